@@ -1,0 +1,191 @@
+"""Writing a run file: whole, labelled, versioned, or not there."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import platform
+import secrets
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from datetime import UTC, datetime
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+import h5py
+import numpy as np
+
+from paddlebar.flight.layout import Row
+from paddlebar.flight.result import Event, Flight
+from paddlebar.record.layout import (
+    COUNTED,
+    FILETYPE,
+    FORMAT,
+    LABELS,
+    LONG_NAMES,
+    MAX_EVENTS,
+    MAX_FLIGHTS,
+    PACKAGES,
+    RECORDED,
+    TEXTS,
+    flight_name,
+    slug,
+)
+
+_TEXT = h5py.string_dtype("utf-8")
+
+
+def write_run(path: str | os.PathLike[str], flights: Sequence[Flight]) -> None:
+    """Write ``flights`` to the run file ``path``, replacing it only once the new one is whole on the disk.
+
+    The file is built in memory (a few MB a flight), so that a full disk shows as an ordinary OSError of a plain write;
+    then written under a temporary name beside the target, synchronised, and renamed. Whatever interrupts this,
+    KeyboardInterrupt included, the temporary is removed and an older target stays as it was.
+
+    Raises: ValueError for no flight, too many, or arrays that do not fit together; OSError from the disk.
+    """
+    if not 0 < len(flights) <= MAX_FLIGHTS:
+        raise ValueError(f"a run file holds 1 to {MAX_FLIGHTS} flights, not {len(flights)}")
+    put_in_place(Path(path), image_of(flights))
+
+
+def image_of(flights: Sequence[Flight]) -> bytes:
+    """The bytes of the run file."""
+    with h5py.File("run", "w", driver="core", backing_store=False) as file:
+        file.attrs["filetype"] = FILETYPE
+        file.attrs["format"] = FORMAT
+        file.attrs["created"] = datetime.now(UTC).isoformat(timespec="seconds")
+        versions = _versions()
+        file.attrs["program_version"] = versions["paddlebar"]
+        file.attrs["versions"] = json.dumps(versions)
+        file.attrs["flights"] = len(flights)
+        parent = file.create_group("flight")
+        for index, flight in enumerate(flights):
+            _write_flight(parent.create_group(flight_name(index)), flight)
+        file.attrs["complete"] = True  # last: nothing may follow it
+        file.flush()
+        return bytes(file.id.get_file_image())
+
+
+def put_in_place(path: Path, image: bytes) -> None:
+    """Bring ``image`` to ``path`` in one step: write beside it, fsync, rename."""
+    path = Path(os.path.realpath(path))  # behind a symbolic link the file is replaced, not the link
+    temporary = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
+    try:
+        with temporary.open("xb") as file:  # "x": never over a file that somebody else is writing
+            file.write(image)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.replace(path)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
+    with suppress(OSError):  # some file systems refuse to synchronise a folder; the file itself is safe by then
+        folder = os.open(path.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def plain(value: Any) -> Any:
+    """``value`` with numpy numbers and arrays as Python ones and nan or infinity as None, so that any JSON reads it."""
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, np.ndarray | np.generic):
+        return plain(value.tolist())
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    return value if value is None or isinstance(value, bool | int | str) else str(value)
+
+
+def _versions() -> dict[str, str]:
+    found = {"python": platform.python_version(), "hdf5": h5py.version.hdf5_version, "system": platform.platform()}
+    for name in PACKAGES:
+        try:
+            found[name] = version(name)
+        except PackageNotFoundError:  # run from a source tree that was never installed
+            found[name] = "not installed"
+    return found
+
+
+def _write_flight(group: h5py.Group, flight: Flight) -> None:
+    for name in TEXTS:
+        group.attrs[name] = getattr(flight, name)
+    group.attrs["outcome"] = flight.outcome
+    group.attrs["sentence"] = flight.sentence
+    group.attrs["complete"] = bool(flight.complete)
+    group.attrs["seed"] = flight.seed
+    group.attrs["summary"] = json.dumps(plain(flight.summary))
+    group.attrs["solver"] = json.dumps(plain(flight.solver))
+
+    counts = {"hinge": flight.flap.shape[1], "blade": flight.feathering.shape[1]}
+    scales = {"time": _scale(group, "time", np.asarray(flight.time, dtype=np.float64))}
+    scales["time"].attrs["units"] = "s"
+    for name, labels in LABELS.items():
+        scales[name] = _scale(group, name, np.array(labels, dtype=object))
+    for name in COUNTED:
+        if counts[name]:  # a rigid head has no hinge: then neither dimension nor dataset, the reader fills in (n, 0)
+            scales[name] = _scale(group, name, np.arange(1, counts[name] + 1))
+
+    for row in RECORDED:
+        if row.along not in COUNTED or counts[row.along]:
+            _write_row(group, row, getattr(flight, row.name), scales)
+    _write_ledger(group, flight, scales["time"])
+    _write_events(group, flight.events)
+
+
+def _scale(group: h5py.Group, name: str, values: np.ndarray[Any, Any]) -> h5py.Dataset:
+    kind = _TEXT if values.dtype == object else None
+    scale = group.create_dataset(name, data=values, dtype=kind, track_times=False)
+    scale.make_scale(name)
+    if name in LONG_NAMES:
+        scale.attrs["long_name"] = LONG_NAMES[name]
+    return scale
+
+
+def _write_row(group: h5py.Group, row: Row, values: Any, scales: Mapping[str, h5py.Dataset]) -> None:
+    array = np.asarray(values, dtype=np.float64)
+    along = [scales["time"], *([scales[row.along]] if row.along else [])]
+    wanted = tuple(scale.shape[0] for scale in along)
+    if array.shape != wanted:
+        raise ValueError(f"{row.name}: shape {array.shape} where {wanted} is due")
+    dataset = group.create_dataset(row.name, data=array, track_times=False)
+    for dim, scale in zip(dataset.dims, along, strict=True):
+        dim.attach_scale(scale)
+    dataset.attrs["units"] = row.unit
+    dataset.attrs["long_name"] = row.long_name
+    if row.frame:
+        dataset.attrs["frame"] = row.frame
+
+
+def _write_ledger(group: h5py.Group, flight: Flight, time: h5py.Dataset) -> None:
+    totals = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
+    group.attrs["ledger"] = json.dumps(plain(totals))
+    ledger = group.create_group("ledger")
+    for entry, values in flight.ledger.items():
+        label = "let out by the skein" if entry == "skein" else entry
+        row = Row(slug(entry), 1, "J", "", f"energy from the launch on: {label}")
+        _write_row(ledger, row, values, {"time": time})
+        ledger[row.name].attrs["entry"] = entry
+
+
+def _write_events(group: h5py.Group, events: Sequence[Event]) -> None:
+    if len(events) > MAX_EVENTS:
+        raise ValueError(f"{len(events)} events in one flight, at most {MAX_EVENTS} can be recorded")
+    listed = [{"name": event.name, "time": float(event.time), "sentence": event.sentence} for event in events]
+    group.attrs["events"] = json.dumps(plain(listed))
+    table = group.create_group("events")
+    if not events:
+        return
+    scale = _scale(table, "event", np.array([event.time for event in events], dtype=np.float64))
+    scale.attrs["units"] = "s"
+    scale.attrs["long_name"] = "time of the event from the launch"
+    for name in ("name", "sentence"):
+        texts = np.array([getattr(event, name) for event in events], dtype=object)
+        dataset = table.create_dataset(name, data=texts, dtype=_TEXT, track_times=False)
+        dataset.dims[0].attach_scale(scale)
