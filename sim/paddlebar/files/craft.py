@@ -1,0 +1,273 @@
+"""The craft file: a model helicopter as built, in the units of a scale and a ruler.
+
+Places are [forward, right, up] in mm from a datum that the builder chooses. Values stay in file units; ``craft/`` converts.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, Field
+
+from paddlebar.files.strict import (
+    Coordinate,
+    Described,
+    Friction,
+    Lead,
+    Length,
+    Mass,
+    Pitch,
+    Share,
+    Small,
+    Spot,
+    Strict,
+)
+
+SECTIONS = ("cambered plate", "flat plate", "thin aerofoil")
+"""Sections that come with the program; anything else is the path of a csv table."""
+
+
+class _Part(Strict):
+    name: str = Field(min_length=1, max_length=60, pattern=r'^[^.\[\]"=#]+$')
+    mass_g: Mass
+    drag: bool = True
+    drag_coefficient: float | None = Field(default=None, ge=0.0, le=5.0)
+    touches: bool = True  # its end points are where the craft may touch floor and walls
+
+
+class PointPart(_Part):
+    """A lump: ballast, a drop of glue, a bearing."""
+
+    kind: Literal["point"]
+    at_mm: Spot
+    drag_area_mm2: float = Field(default=0.0, ge=0.0, le=1e6)
+
+
+class RodPart(_Part):
+    """A straight round rod or wire; a square stick is entered with its side as diameter."""
+
+    kind: Literal["rod"]
+    from_mm: Spot
+    to_mm: Spot
+    diameter_mm: Small
+
+
+class TubePart(_Part):
+    """A straight round tube."""
+
+    kind: Literal["tube"]
+    from_mm: Spot
+    to_mm: Spot
+    diameter_mm: Small
+    wall_mm: Small | None = None  # None: thin
+
+
+class PlatePart(_Part):
+    """A flat rectangle; ``along`` is the direction of its length, ``normal`` stands on it."""
+
+    kind: Literal["plate"]
+    at_mm: Spot
+    length_mm: Length
+    width_mm: Length
+    along: Spot
+    normal: Spot
+    thickness_mm: Small = 1.0
+
+
+class RingPart(_Part):
+    """A ring of wire; ``normal`` is its axis."""
+
+    kind: Literal["ring"]
+    at_mm: Spot
+    diameter_mm: Length
+    wire_diameter_mm: Small
+    normal: Spot
+
+
+Part = Annotated[PointPart | RodPart | TubePart | PlatePart | RingPart, Field(discriminator="kind")]
+
+
+class Shaft(Strict):
+    """The rotor shaft, its bearing and its hub (a uniform disc)."""
+
+    hub_mm: Spot
+    tilt_forward_deg: float = Field(default=0.0, ge=-45.0, le=45.0)
+    tilt_right_deg: float = Field(default=0.0, ge=-45.0, le=45.0)
+    turns: Literal["counter-clockwise", "clockwise"] = "counter-clockwise"  # seen from above
+    friction_mN_m: Friction = 0.02
+    hub_mass_g: Mass
+    hub_diameter_mm: Length
+
+
+class Station(Strict):
+    """A place along the blade."""
+
+    radius_mm: Length
+    chord_mm: float = Field(gt=0.0, le=500.0)
+    pitch_deg: Pitch
+
+
+class Rotor(Strict):
+    """Blades, all alike."""
+
+    blades: int = Field(ge=2, le=6)
+    radius_mm: float = Field(ge=20.0, le=1500.0)
+    root_mm: Length
+    chord_mm: float = Field(gt=0.0, le=500.0)
+    tip_chord_mm: float = Field(default_factory=lambda data: data["chord_mm"], gt=0.0, le=500.0)
+    collective_deg: Pitch  # at 75 % radius
+    twist_deg: float = Field(default=0.0, ge=-60.0, le=60.0)  # tip minus root (centre), linear
+    blade_mass_g: Mass  # each
+    thickness_mm: Small = 1.0
+    section: str
+    feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0)
+    mass_axis_percent: float = Field(default=45.0, ge=0.0, le=100.0)
+    station: tuple[Station, ...] = ()  # replaces chord and twist; collective_deg then adds to pitch
+
+
+class Head(Strict):
+    """How the blades sit on the hub."""
+
+    kind: Literal["rigid", "teetering", "flapping"]
+    precone_deg: float = Field(default=0.0, ge=-10.0, le=30.0)
+    hinge_offset_mm: Length = 0.0
+    spring_mN_m_rad: float = Field(default=0.0, ge=0.0, le=1e5)
+    damping_mN_m_s: float = Field(default=0.0, ge=0.0, le=1e3)
+    friction_mN_m: Friction = 0.0
+    delta3_deg: float = Field(default=0.0, ge=-75.0, le=75.0)
+    stop_deg: float = Field(default=25.0, ge=1.0, le=85.0)
+
+
+class Bar(Strict):
+    """The paddle bar. With kind "none" all other entries may stay or be absent; 0 is then no measure but a gap."""
+
+    kind: Literal["none", "locked", "seesaw"]
+    lead_deg: Lead = 0.0
+    gain: float = Field(default=0.0, ge=-5.0, le=5.0)
+    height_mm: float = Field(default=0.0, ge=-500.0, le=500.0)  # above the hub
+    arm_mm: Length = 0.0  # hinge to centre of the tip mass
+    wire_diameter_mm: Small = 0.0
+    wire_mass_g: Mass = 0.0  # both arms
+    tip_mass_g: Mass = 0.0  # each
+    tip_diameter_mm: Small = 4.0
+    paddle_span_mm: Length = 0.0
+    paddle_chord_mm: Length = 0.0
+    paddle_centre_mm: Length = Field(default_factory=lambda data: data["arm_mm"])
+    paddle_mass_g: Mass = 0.0  # each
+    paddle_incidence_deg: Pitch = 0.0
+    paddle_section: str = "flat plate"
+    friction_mN_m: Friction = 0.0
+    damping_mN_m_s: float = Field(default=0.0, ge=0.0, le=1e3)
+    spring_mN_m_rad: float = Field(default=0.0, ge=0.0, le=1e5)
+    stop_deg: float = Field(default=30.0, ge=1.0, le=85.0)
+
+
+class Skein(Strict):
+    """A rubber skein, either by strands, width and thickness or by its weighed mass."""
+
+    strands: int | None = Field(default=None, ge=1, le=500)
+    width_mm: float | None = Field(default=None, gt=0.0, le=50.0)
+    thickness_mm: float | None = Field(default=None, gt=0.0, le=20.0)
+    mass_g: float | None = Field(default=None, gt=0.0, le=200.0)
+    length_mm: float = Field(ge=10.0, le=3000.0)  # made up, not stretched
+    density_kg_m3: float = Field(default=930.0, ge=500.0, le=2000.0)
+    breaking_constant: float = Field(default=10.0, ge=1.0, le=20.0)
+    energy_kJ_kg: float = Field(default=6.0, ge=0.1, le=20.0)  # let out from breaking turns
+    loss_percent: Share = 30.0
+    settle_percent: float = Field(default=4.0, ge=0.1, le=50.0)
+    spike: float = Field(default=2.5, ge=1.0, le=10.0)  # torque at breaking turns over that of the plateau
+    knee_percent: float = Field(default=8.0, ge=0.1, le=50.0)
+    reference_C: float = Field(default=20.0, ge=-30.0, le=60.0)
+    percent_per_K: float = Field(default=0.5, ge=-5.0, le=5.0)
+    hooks_mm: tuple[Spot, Spot]
+    run_out: Literal["freewheel", "rewinds", "locked"] = "freewheel"
+    measured: tuple[tuple[float, float], ...] | None = None  # rows of [turns, torque_mN_m], unwinding; in a file also a csv path
+
+
+class Tail(Strict):
+    """The tail rotor. With drive "none" there is none, and ``craft.tail`` is None."""
+
+    drive: Literal["none", "cord", "skein"]
+    at_mm: Spot = (0.0, 0.0, 0.0)
+    thrust_to: Literal["left", "right"] = "left"
+    blades: int = Field(default=2, ge=2, le=8)
+    radius_mm: float = Field(default=0.0, ge=0.0, le=500.0)
+    root_mm: Length = 0.0
+    chord_mm: float = Field(default=0.0, ge=0.0, le=200.0)
+    pitch_deg: Pitch = 0.0
+    twist_deg: float = Field(default=0.0, ge=-60.0, le=60.0)
+    section: str = "flat plate"
+    mass_g: Mass = 0.0  # the whole tail rotor
+    drive_pulley_mm: Length = 0.0  # ratio = drive pulley / tail pulley
+    tail_pulley_mm: Length = 0.0
+    cord_tension_mN: float = Field(default=300.0, ge=0.0, le=1e5)
+    cord_friction: float = Field(default=0.3, ge=0.0, le=2.0)
+    cord_wrap_deg: float = Field(default=180.0, ge=20.0, le=1440.0)
+    friction_mN_m: Friction = 0.005
+    loss_percent: Share = 5.0
+    skein: Skein | None = None
+
+
+def _none_is_absent(tail: Tail | None) -> Tail | None:
+    return None if tail is not None and tail.drive == "none" else tail
+
+
+class Craft(Described):
+    """A whole craft."""
+
+    name: str = Field(min_length=1, max_length=200)
+    note: str = ""
+    all_up_g: float | None = Field(default=None, ge=1.0, le=500.0)
+    part: tuple[Part, ...] = Field(min_length=1)
+    shaft: Shaft
+    rotor: Rotor
+    head: Head
+    bar: Bar
+    skein: Skein
+    tail: Annotated[Tail | None, AfterValidator(_none_is_absent)] = None
+
+
+NEEDED: dict[str, dict[str, tuple[str, ...]]] = {
+    "bar": {kind: ("lead_deg", "gain", "arm_mm", "wire_diameter_mm", "wire_mass_g", "tip_mass_g") for kind in ("locked", "seesaw")},
+    "tail": {
+        "cord": (
+            *("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g"),
+            *("drive_pulley_mm", "tail_pulley_mm"),
+        ),
+        "skein": ("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g", "skein"),
+    },
+}
+"""Keys that a kind of bar or drive cannot do without (the tables stay one class each, so that a change may name the kind alone)."""
+
+
+def skein_mass_g(skein: Skein) -> float:
+    """Mass of a skein [g]: as weighed, or strands x width x thickness x length x density."""
+    if skein.mass_g is not None:
+        return skein.mass_g
+    volume_mm3 = (skein.strands or 0) * (skein.width_mm or 0.0) * (skein.thickness_mm or 0.0) * skein.length_mm
+    return volume_mm3 * skein.density_kg_m3 * 1e-6  # 1 kg/m3 = 1e-6 g/mm3
+
+
+def weights_g(craft: Craft) -> dict[str, float]:
+    """Mass of everything in the craft [g], by name; their sum is what a scale should show."""
+    bar, rotor = craft.bar, craft.rotor
+    weights = {f"part {part.name}": part.mass_g for part in craft.part}
+    weights |= {"hub": craft.shaft.hub_mass_g, "blades": rotor.blades * rotor.blade_mass_g}
+    if bar.kind != "none":
+        weights["bar"] = bar.wire_mass_g + 2.0 * bar.tip_mass_g + 2.0 * bar.paddle_mass_g
+    weights["skein"] = skein_mass_g(craft.skein)
+    if craft.tail is not None:
+        weights["tail rotor"] = craft.tail.mass_g
+        if craft.tail.skein is not None:
+            weights["tail skein"] = skein_mass_g(craft.tail.skein)
+    return weights
+
+
+def tables(craft: Craft) -> dict[str, Any]:
+    """The craft's tables by dotted name; those that are absent left out."""
+    found: dict[str, Any] = {name: getattr(craft, name) for name in ("shaft", "rotor", "head", "bar", "skein")}
+    if craft.tail is not None:
+        found["tail"] = craft.tail
+        if craft.tail.skein is not None:
+            found["tail.skein"] = craft.tail.skein
+    return found

@@ -1,0 +1,131 @@
+"""From a file to a checked description: read, merge changes, validate, check across tables."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from paddlebar.errors import BadInput
+from paddlebar.files import checks
+from paddlebar.files.craft import Craft
+from paddlebar.files.override import laid_over, tree, under
+from paddlebar.files.places import Places, parse, read_text
+from paddlebar.files.scenario import Scenario
+from paddlebar.files.sentences import raise_first, show, validated
+from paddlebar.files.tables import with_tables
+
+Raw = dict[str, Any]
+
+
+def load_craft(path: str | os.PathLike[str], overrides: Mapping[str, Any] | None = None) -> Craft:
+    """The craft described by a TOML file.
+
+    path      : craft file; tables that it names are looked for beside it
+    overrides : dotted keys, e.g. {"bar.gain": -0.5, "part.stick.mass_g": "2"} (a leading "craft." is allowed); text is read as TOML
+    Returns   : frozen Craft, values in file units
+    Raises    : BadInput, one line: file, line, key, rule, what was found
+    """
+    file = Path(path)
+    return parse_craft(read_text(file), str(path), file.parent, overrides)
+
+
+def parse_craft(
+    text: str, file: str = "craft", folder: str | os.PathLike[str] = ".", overrides: Mapping[str, Any] | None = None
+) -> Craft:
+    """The craft described by TOML text; ``file`` is what errors call it, ``folder`` where tables are looked for."""
+    raw, places = parse(text, file)
+    craft = _craft(with_tables(raw, Path(folder), places), places)
+    settings = {key.removeprefix("craft."): value for key, value in (overrides or {}).items()}
+    if not settings:
+        return craft
+    change, change_places = tree(settings)
+    return _changed(craft, with_tables(raw, Path(folder), places), places, [(change, change_places, Path())])
+
+
+def load_scenario(path: str | os.PathLike[str], overrides: Mapping[str, Any] | None = None) -> Scenario:
+    """The flight described by a TOML file, its craft read and changed.
+
+    path      : scenario file; the craft's path is relative to it
+    overrides : dotted keys, the craft's under "craft.", e.g. {"launch.tilt_deg": 5, "craft.bar.gain": -0.5}
+    Returns   : frozen Scenario, values in file units
+    Raises    : BadInput, one line: file, line, key, rule, what was found
+    """
+    file = Path(path)
+    return parse_scenario(read_text(file), str(path), file.parent, overrides)
+
+
+def parse_scenario(
+    text: str, file: str = "scenario", folder: str | os.PathLike[str] = ".", overrides: Mapping[str, Any] | None = None
+) -> Scenario:
+    """The flight described by TOML text; ``craft`` may be a path (relative to ``folder``) or a whole table."""
+    folder = Path(folder)
+    raw, places = parse(text, file)
+    if "craft" not in raw and "rotor" in raw and "shaft" in raw:
+        raise BadInput(f"{file}: craft: is missing; this looks like a craft file, a scenario names one by craft = \"...\"")
+    settings, set_places = tree(overrides or {})
+    change = raw.pop("change", {})
+    if not isinstance(change, dict):
+        raise BadInput(places.sentence(("change",), f"input should be a table, found {show(change)}"))
+    layers = [(change, under(places, ("change",)), folder)] if change else []
+    for word in ("change", "craft"):
+        if isinstance(settings.get(word), dict):
+            layers.append((settings.pop(word), under(set_places, (word,)), Path()))
+    places = places.over(set_places)
+    craft_text = ""
+    craft = raw.get("craft")
+    at = folder
+    if "craft" in settings:
+        craft, at = settings["craft"], Path()
+    if isinstance(craft, str):
+        craft_raw, craft_places, craft_text, at = _read_craft(craft, at, places)
+    elif isinstance(craft, dict):
+        craft_raw, craft_places = craft, under(places, ("craft",))
+    else:
+        rule = "is missing" if craft is None else f"input should be the path of a craft file, found {show(craft)}"
+        raise BadInput(places.sentence(("craft",), rule))
+    craft_raw = with_tables(craft_raw, at, craft_places)
+    built = _craft(craft_raw, craft_places)
+    if layers:
+        built = _changed(built, craft_raw, craft_places, layers)
+    whole = laid_over({**raw, "craft": built}, {key: value for key, value in settings.items() if key != "craft"}, set_places)
+    scenario = validated(Scenario, whole, places)
+    raise_first(checks.scenario_problems(scenario), places)
+    return scenario.with_texts(text, craft_text).located(places)
+
+
+def _read_craft(path: str, folder: Path, places: Places) -> tuple[Raw, Places, str, Path]:
+    file = Path(os.path.normpath(folder / path))
+    if not file.exists():
+        near = [str(each.name) for each in file.parent.glob("*.toml")] if file.parent.is_dir() else []
+        close = get_close_matches(file.name, near, n=1)
+        guess = f"; did you mean {os.path.normpath(Path(path).parent / close[0])}?" if close else ""
+        raise BadInput(places.sentence(("craft",), f"no such file, found {show(path)}{guess}"))
+    text = read_text(file)
+    raw, craft_places = parse(text, str(file))
+    return raw, craft_places, text, file.parent
+
+
+def _craft(raw: Raw, places: Places) -> Craft:
+    craft = validated(Craft, raw, places)
+    raise_first(checks.craft_problems(craft), places)
+    return craft.located(places)
+
+
+def _changed(craft: Craft, raw: Raw, places: Places, layers: list[tuple[Raw, Places, Path]]) -> Craft:
+    """The craft with changes laid over it. It was weighed before the change, so the weighed total moves with the sum."""
+    weighed_again = False
+    for change, change_places, folder in layers:
+        change = with_tables(change, folder, change_places)
+        if isinstance(change.get("part"), tuple):
+            raise BadInput(change_places.sentence(("part",), "name the part to change: [change.part.NAME]"))
+        raw = laid_over(raw, change, change_places)
+        places = places.over(change_places)
+        weighed_again = weighed_again or "all_up_g" in change
+    if craft.all_up_g is not None and not weighed_again:
+        unweighed = validated(Craft, {key: value for key, value in raw.items() if key != "all_up_g"}, places)
+        moved = craft.all_up_g + checks.sum_g(unweighed) - checks.sum_g(craft)
+        raw = {**raw, "all_up_g": moved}
+    return _craft(raw, places)

@@ -1,0 +1,118 @@
+"""Changes laid over a description: a scenario's [change] tables, and --set with dotted keys."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from difflib import get_close_matches
+from typing import Any
+
+from paddlebar.errors import BadInput
+from paddlebar.files.places import Key, Place, Places, frozen_lists
+
+SET = "--set"
+Raw = dict[str, Any]
+
+
+def parse_setting(text: str) -> tuple[str, Any]:
+    """``key=value`` of one --set: dotted key and value.
+
+    text    : e.g. "launch.tilt_deg=5", "craft.bar.gain=-0.5", "craft.part.stick.mass_g=2", "launch.release=held"
+    Returns : (key, value); the value is read as TOML, a bare word is text
+    Raises  : BadInput when there is no "=" or no key
+    """
+    key, sign, value = text.partition("=")
+    key = key.strip()
+    if not sign or not key or "" in key.split("."):
+        raise BadInput(f"{SET}: {text or repr('')}: write key=value, for example launch.tilt_deg=5")
+    return key, parse_value(value)
+
+
+def parse_value(value: Any) -> Any:
+    """A --set value: text is read as TOML, with bare words as text; other objects are taken as they are."""
+    if not isinstance(value, str):
+        return frozen_lists(value)
+    text = value.strip()
+    if "\n" not in text and text:
+        try:
+            return frozen_lists(tomllib.loads(f"value = {text}")["value"])
+        except tomllib.TOMLDecodeError:
+            if text in ("+nan", "-nan", "NaN", "Inf", "-Inf"):
+                return math.nan
+    return text
+
+
+def tree(settings: Mapping[str, Any]) -> tuple[Raw, Places]:
+    """Dotted settings as nested tables, with their places (file "--set")."""
+    raw: Raw = {}
+    known: dict[Key, Place] = {}
+    for dotted, value in settings.items():
+        words = tuple(dotted.strip().split("."))
+        if "" in words:
+            raise BadInput(f"{SET}: {dotted!r}: is no key; write for example launch.tilt_deg")
+        table = raw
+        for word in words[:-1]:
+            inner = table.setdefault(word, {})
+            if not isinstance(inner, dict):
+                raise BadInput(f"{SET}: {dotted}: {word} was set to a value before, it cannot hold {words[-1]}")
+            table = inner
+        table[words[-1]] = parse_value(value)
+        known[words] = Place(SET, None, dotted.strip())
+    return raw, Places(SET, known)
+
+
+def under(places: Places, prefix: Key) -> Places:
+    """The places below a table, by their keys inside it (written keys stay whole: "change.bar.gain")."""
+    found = {key[len(prefix) :]: place for key, place in places.known.items() if key[: len(prefix)] == prefix and len(key) > len(prefix)}
+    return Places(places.file, found)
+
+
+def laid_over(base: Any, change: Raw, places: Places, here: Key = ()) -> Any:
+    """``base`` with ``change`` merged over it, table by table; entries of a list are picked by name or by number from 1.
+
+    places : where the change was written, for the error about an entry that does not exist
+    """
+    if isinstance(base, tuple) and any(isinstance(each, dict) for each in base):
+        return _list_changed(base, change, places, here)
+    if isinstance(base, tuple) and change and all(word.isdigit() for word in change):
+        return _list_changed(base, change, places, here)
+    if not isinstance(base, dict):
+        if base is not None:
+            raise BadInput(places.sentence((*here, next(iter(change), "")), f"{here[-1]} holds a value and no entries"))
+        return dict(change)
+    result = dict(base)
+    for word, value in change.items():
+        if isinstance(value, dict):
+            result[word] = laid_over(result.get(word), value, places, (*here, word))
+        else:
+            result[word] = value
+    if here[-1:] == ("skein",):
+        _one_measure(result, change)
+    return result
+
+
+def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: Key) -> tuple[Any, ...]:
+    names = [entry.get("name", str(n)) if isinstance(entry, dict) else str(n) for n, entry in enumerate(entries, start=1)]
+    result = list(entries)
+    for word, value in change.items():
+        if word in names:
+            at = names.index(word)
+            result[at] = laid_over(entries[at], value, places, (*here, word)) if isinstance(value, dict) else value
+        elif here[-1:] == ("part",) and isinstance(value, dict) and "kind" in value:
+            result.append({"name": word, **value})  # a change may add a part
+        else:
+            close = get_close_matches(word, names, n=1)
+            guess = f"; did you mean {close[0]}?" if close else f"; there is {', '.join(map(str, names))}"
+            raise BadInput(places.sentence((*here, word), f"no such {here[-1]}{guess}"))
+    return tuple(result)
+
+
+def _one_measure(skein: Raw, change: Raw) -> None:
+    """A skein is given by strands or by mass: a change from one to the other takes the old entries away."""
+    strands = ("strands", "width_mm", "thickness_mm")
+    if "mass_g" in change and not any(key in change for key in strands):
+        for key in strands:
+            skein.pop(key, None)
+    elif "mass_g" not in change and all(key in change for key in strands):
+        skein.pop("mass_g", None)

@@ -1,0 +1,167 @@
+"""Reading TOML text, and knowing where each key was written (``tomllib`` gives values, but no lines)."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from paddlebar.errors import BadInput
+
+Key = tuple[str, ...]
+"""A key by names: ("part", "stick", "mass_g"), ("mishap", "1", "at_s"). Parts go by their name, other lists count from 1."""
+
+_HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*$")
+_ENTRY = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=(.*)$""")
+_WORD = re.compile(r""""([^"]*)"|'([^']*)'|([\w-]+)""")
+_QUOTED = re.compile(r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'')
+
+
+class Place(NamedTuple):
+    """Where a key stands: file, line (None: not in a file), and the key as it is written there."""
+
+    file: str
+    line: int | None
+    key: str
+
+
+class Places:
+    """Where the keys of one description stand; a later layer (a scenario's change, --set) hides an earlier one."""
+
+    def __init__(self, file: str = "description", known: dict[Key, Place] | None = None) -> None:
+        self.file = file
+        self.known = dict(known or {})
+
+    def over(self, later: Places) -> Places:
+        """These places with those of a later layer laid over them."""
+        both = Places(self.file, self.known)
+        for key, place in later.known.items():
+            is_table = any(other[: len(key)] == key for other in later.known if len(other) > len(key))
+            if not (is_table and key in both.known):  # a table that is only amended still belongs to its first file
+                both.known[key] = place
+        return both
+
+    def find(self, key: Key) -> Place:
+        """Place of a key; of a key that was not written: of the table that should hold it."""
+        for length in range(len(key), 0, -1):
+            place = self.known.get(key[:length])
+            if place is not None:
+                return place._replace(key=".".join((place.key, *key[length:])))
+        return Place(self.file, None, ".".join(key))
+
+    def sentence(self, key: Key, rule: str) -> str:
+        """``file:line: key: rule``, one line."""
+        place = self.find(key)
+        where = place.file if place.line is None else f"{place.file}:{place.line}"
+        return " ".join(f"{where}: {place.key}: {rule}".splitlines())
+
+
+def read_text(path: Path, shown: str | None = None) -> str:
+    """Text of a UTF-8 file; one clear error for a file that is absent, a folder, unreadable or not UTF-8."""
+    shown = shown or str(path)
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError:
+        raise BadInput(f"{shown}: no such file") from None
+    except IsADirectoryError:
+        raise BadInput(f"{shown}: is a folder, a file was expected") from None
+    except UnicodeDecodeError as error:
+        line = error.object[: error.start].count(b"\n") + 1
+        raise BadInput(f"{shown}:{line}: is not UTF-8 text (byte {error.start})") from None
+    except OSError as error:
+        raise BadInput(f"{shown}: cannot be read ({error.strerror})") from None
+
+
+def parse(text: str, file: str) -> tuple[dict[str, Any], Places]:
+    """Raw tables of a TOML text, lists as tuples, and the places of their keys."""
+    try:
+        raw = frozen_lists(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        found = re.search(r"^(.*) \(at (?:line (\d+), column \d+|end of document)\)$", str(error).replace("\n", " "))
+        rule = found[1] if found else str(error)
+        line = found[2] if found and found[2] else str(text.count("\n") + 1)
+        raise BadInput(f"{file}:{line}: is not TOML: {rule[:1].lower()}{rule[1:]}") from None
+    known = {named(key, raw): Place(file, line, ".".join(named(key, raw))) for key, line in scan(text).items()}
+    return raw, Places(file, known)
+
+
+def frozen_lists(value: Any) -> Any:
+    """Lists to tuples, all the way down: descriptions are frozen."""
+    if isinstance(value, dict):
+        return {key: frozen_lists(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return tuple(frozen_lists(each) for each in value)
+    return value
+
+
+def named(path: tuple[str | int, ...], raw: Any) -> Key:
+    """A path with list numbers, as names: a part by its name, anything else in a list counted from 1."""
+    words: list[str] = []
+    here = raw
+    for step in path:
+        if isinstance(step, int):
+            here = here[step] if isinstance(here, tuple) and step < len(here) else None
+            name = here.get("name") if words[-1:] == ["part"] and isinstance(here, dict) else None
+            words.append(name if isinstance(name, str) and name else str(step + 1))
+        else:
+            here = here.get(step) if isinstance(here, dict) else None
+            words.append(step)
+    return tuple(words)
+
+
+def scan(text: str) -> dict[tuple[str | int, ...], int]:
+    """Line number of every ``key =`` and ``[table]``, by path; entries of ``[[table]]`` numbered from 0."""
+    lines: dict[tuple[str | int, ...], int] = {}
+    counts: dict[tuple[str | int, ...], int] = {}
+    table: tuple[str | int, ...] = ()
+    depth, quote = 0, ""
+    for number, line in enumerate(text.splitlines(), start=1):
+        if quote:  # inside a text of several lines
+            if quote in line:
+                quote = ""
+            continue
+        bare, quote = _without_texts(line)
+        entry, header = (_ENTRY.match(line), _HEADER.match(line.split("#")[0])) if depth == 0 else (None, None)
+        if header and not entry:
+            table = _numbered(_words(header[2]), counts, new=header[1] == "[[")
+            lines.setdefault(table, number)
+            continue
+        if entry:
+            lines.setdefault(table + _words(entry[1]), number)
+        depth = max(0, depth + sum(bare.count(sign) for sign in "[{") - sum(bare.count(sign) for sign in "]}"))
+    return lines
+
+
+def _without_texts(line: str) -> tuple[str, str]:
+    """The line without quoted texts and comment, and the triple quote that it leaves open, if any."""
+    open_quote = ""
+    bare = ""
+    at = 0
+    for found in _QUOTED.finditer(line):
+        if not open_quote:
+            bare += line[at : found.start()]
+            if "#" in bare:
+                break
+        at = found.end()
+        if len(found[0]) == 3 and found[0] in ('"""', "'''"):
+            open_quote = "" if open_quote == found[0] else (open_quote or found[0])
+    if not open_quote:
+        bare += line[at:]
+    return bare.split("#")[0], open_quote
+
+
+def _words(dotted: str) -> tuple[str, ...]:
+    return tuple(a or b or c for a, b, c in _WORD.findall(dotted))
+
+
+def _numbered(words: tuple[str, ...], counts: dict[tuple[str | int, ...], int], *, new: bool) -> tuple[str | int, ...]:
+    """Path of a table header, with the number of the newest entry after each word that is a list of tables."""
+    path: tuple[str | int, ...] = ()
+    for place, word in enumerate(words, start=1):
+        path += (word,)
+        if new and place == len(words):
+            counts[path] = counts.get(path, -1) + 1
+        if path in counts:
+            path += (counts[path],)
+    return path

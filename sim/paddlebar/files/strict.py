@@ -1,0 +1,81 @@
+"""Base of all descriptions: unknown keys forbidden, no coercion, no nan, frozen; and the number types that many tables share."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PrivateAttr
+from pydantic_core import PydanticCustomError
+
+from paddlebar.errors import BadInput
+from paddlebar.files.places import Places
+
+
+class Strict(BaseModel):
+    """A table of a file. "1" is not 1, true is not 1.0 (a whole number may stand where a number is wanted), nan is nothing."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+    def given(self, key: str) -> bool:
+        """True when the file (or a change) wrote this key itself."""
+        return key in self.model_fields_set
+
+
+class Described(Strict):
+    """A whole description (craft or scenario): also knows where each key was written, for errors found later."""
+
+    _places: Places = PrivateAttr(default_factory=Places)
+
+    def located(self, places: Places) -> Self:
+        """The same object, told where its keys stand."""
+        self._places = places
+        return self
+
+    def bad(self, key: str, rule: str) -> BadInput:
+        """The error (to be raised) that names file, line and key.
+
+        key  : dotted key as in --set without a leading ``craft.``, e.g. "skein.turns", "part.stick.mass_g"
+        rule : what is wrong and what was found, one line, e.g. "input should be at most 812 ..., found 900.0"
+        """
+        return BadInput(self._places.sentence(tuple(key.split(".")), rule))
+
+    def effective_toml(self) -> str:
+        """The full description, defaults filled in, as TOML text that loads to an equal object."""
+        import tomlkit  # here and not above: only runs that write a file need it
+
+        return tomlkit.dumps(_plain(self.model_dump(exclude_none=True)))
+
+    def __eq__(self, other: object) -> bool:
+        """Equal means the same values; where they were written does not matter."""
+        return type(other) is type(self) and other.__dict__ == self.__dict__
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+def _plain(value: Any) -> Any:
+    """Tuples to lists, which is what TOML has."""
+    if isinstance(value, dict):
+        return {key: _plain(each) for key, each in value.items()}
+    if isinstance(value, tuple):
+        return [_plain(each) for each in value]
+    return value
+
+
+def _not_radians(value: float) -> float:
+    # A whole turn is 6.2832 rad: a lead between 0 and that is hardly ever meant in degrees, and wrong by a factor of 57 if it is not.
+    if value != 0.0 and abs(value) < 2.0 * math.pi + 0.01:
+        raise PydanticCustomError("radians", "looks like radians; give degrees")
+    return value
+
+
+Mass = Annotated[float, Field(ge=0.0, le=500.0)]
+Coordinate = Annotated[float, Field(ge=-2000.0, le=2000.0)]
+Spot = tuple[Coordinate, Coordinate, Coordinate]  # forward, right, up, from the builder's datum [mm]
+Length = Annotated[float, Field(ge=0.0, le=2000.0)]
+Small = Annotated[float, Field(ge=0.0, le=50.0)]  # thicknesses and wire diameters [mm]
+Pitch = Annotated[float, Field(ge=-40.0, le=60.0)]  # blade angles [deg]
+Lead = Annotated[float, Field(ge=-360.0, le=360.0), AfterValidator(_not_radians)]
+Heading = Annotated[float, Field(ge=-360.0, le=360.0)]
+Share = Annotated[float, Field(ge=0.0, le=95.0)]  # percent
+Friction = Annotated[float, Field(ge=0.0, le=1000.0)]  # mN m

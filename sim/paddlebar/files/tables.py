@@ -1,0 +1,113 @@
+"""Tables that a file names by path: found beside the file that names them; a measured torque curve is read at once."""
+
+from __future__ import annotations
+
+import csv
+import math
+import os
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from paddlebar.errors import BadInput
+from paddlebar.files.craft import SECTIONS
+from paddlebar.files.places import Key, Places, read_text
+from paddlebar.files.sentences import show
+
+SECTION_KEYS: tuple[Key, ...] = (("rotor", "section"), ("tail", "section"), ("bar", "paddle_section"))
+CURVE_KEYS: tuple[Key, ...] = (("skein", "measured"), ("tail", "skein", "measured"))
+FEWEST_ROWS = 4
+
+
+def with_tables(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, Any]:
+    """Raw craft tables with section paths made absolute and measured curves read, both relative to ``folder``."""
+    result = raw
+    for key in SECTION_KEYS:
+        value = _at(raw, key)
+        if isinstance(value, str) and value not in SECTIONS:
+            result = _put(result, key, section_path(value, folder, key, places))
+    for key in CURVE_KEYS:
+        value = _at(raw, key)
+        if isinstance(value, str):
+            value = read_curve(_there(value, folder), value, key, places)
+            result = _put(result, key, value)
+        if isinstance(value, tuple):
+            _check_rows([row for row in value if isinstance(row, tuple)], str(places.sentence(key, "")).rstrip(": "), None)
+    return result
+
+
+def section_path(value: str, folder: Path, key: Key, places: Places) -> str:
+    """Absolute path of a section's csv file; its contents are checked by ``craft.sections``."""
+    if not value.lower().endswith(".csv"):
+        close = get_close_matches(value, SECTIONS, n=1, cutoff=0.5)
+        guess = f"; did you mean {close[0]!r}?" if close else ""
+        allowed = ", ".join(map(repr, SECTIONS))
+        raise BadInput(places.sentence(key, f"input should be {allowed} or the path of a csv file, found {show(value)}{guess}"))
+    path = _there(value, folder)
+    if not path.is_file():
+        raise BadInput(places.sentence(key, f"no such file, found {show(value)}"))
+    return str(path)
+
+
+def read_curve(path: Path, shown: str, key: Key, places: Places) -> tuple[tuple[float, float], ...]:
+    """Rows (turns, torque_mN_m) of a measured unwinding curve: a csv file with that header; lines with # are remarks."""
+    if not path.is_file():
+        raise BadInput(places.sentence(key, f"no such file, found {show(shown)}"))
+    file = os.path.normpath(shown) if not path.is_absolute() else _short(path)
+    lines = read_text(path, file).splitlines()
+    rows: list[tuple[float, float]] = []
+    numbers: list[int] = []
+    header: list[str] | None = None
+    for number, line in enumerate(lines, start=1):
+        if not line.strip() or line.lstrip().startswith("#"):
+            continue
+        cells = [cell.strip() for cell in next(csv.reader([line]))]
+        if header is None:
+            header = cells
+            if header != ["turns", "torque_mN_m"]:
+                raise BadInput(f"{file}:{number}: header: should be turns,torque_mN_m, found {show(line.strip())}")
+            continue
+        try:
+            turns, torque = (float(cell) for cell in cells)
+        except ValueError:
+            raise BadInput(f"{file}:{number}: row: should be two numbers, found {show(line.strip())}") from None
+        rows.append((turns, torque))
+        numbers.append(number)
+    _check_rows(rows, file, numbers)
+    return tuple(rows)
+
+
+def _check_rows(rows: list[Any], where: str, numbers: list[int] | None) -> None:
+    """Turns must increase, torque must not be negative, all finite; enough rows to draw a curve through."""
+    last = -math.inf
+    for at, row in enumerate(rows):
+        place = f"{where}:{numbers[at]}" if numbers else f"{where}: row {at + 1}"
+        if len(row) != 2 or not all(isinstance(each, int | float) and math.isfinite(each) for each in row):
+            raise BadInput(f"{place}: row: should be two finite numbers (turns, torque_mN_m), found {show(row)}")
+        turns, torque = row
+        if turns < 0 or turns <= last:
+            raise BadInput(f"{place}: turns: should increase from row to row and not be negative, found {turns}")
+        if torque < 0:
+            raise BadInput(f"{place}: torque_mN_m: should not be negative, found {torque}")
+        last = turns
+    if len(rows) < FEWEST_ROWS:
+        raise BadInput(f"{where}: a measured curve should have at least {FEWEST_ROWS} rows, found {len(rows)}")
+
+
+def _there(value: str, folder: Path) -> Path:
+    return Path(os.path.abspath(folder / Path(value).expanduser()))
+
+
+def _short(path: Path) -> str:
+    relative = os.path.relpath(path)
+    return relative if not relative.startswith("..") else str(path)
+
+
+def _at(raw: Any, key: Key) -> Any:
+    for word in key:
+        raw = raw.get(word) if isinstance(raw, dict) else None
+    return raw
+
+
+def _put(raw: dict[str, Any], key: Key, value: Any) -> dict[str, Any]:
+    return {**raw, key[0]: value if len(key) == 1 else _put(raw[key[0]], key[1:], value)}

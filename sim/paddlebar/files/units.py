@@ -1,0 +1,85 @@
+"""The one table of units: the end of a key says the unit, ``to_si`` turns its value into SI.
+
+Files stay in the units a builder measures in (g, mm, deg); nothing above ``craft`` converts a second time. Turns of a skein stay
+turns: they are counted, and the break is given in turns too.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple, overload
+
+
+class Unit(NamedTuple):
+    """``si = value * factor + offset``, and the SI unit it ends in."""
+
+    factor: float
+    offset: float
+    si: str
+
+
+SUFFIXES: dict[str, Unit] = {
+    "_g": Unit(1e-3, 0.0, "kg"),
+    "_mm": Unit(1e-3, 0.0, "m"),
+    "_m": Unit(1.0, 0.0, "m"),
+    "_mm2": Unit(1e-6, 0.0, "m2"),
+    "_s": Unit(1.0, 0.0, "s"),
+    "_m_s": Unit(1.0, 0.0, "m/s"),
+    "_deg": Unit(math.pi / 180.0, 0.0, "rad"),
+    "_deg_s": Unit(math.pi / 180.0, 0.0, "rad/s"),
+    "_rpm": Unit(math.pi / 30.0, 0.0, "rad/s"),
+    "_mN": Unit(1e-3, 0.0, "N"),
+    "_mN_m": Unit(1e-3, 0.0, "N m"),
+    "_mN_m_s": Unit(1e-3, 0.0, "N m s/rad"),
+    "_mN_m_rad": Unit(1e-3, 0.0, "N m/rad"),
+    "_percent": Unit(1e-2, 0.0, "1"),
+    "_percent_per_K": Unit(1e-2, 0.0, "1/K"),
+    "_kJ_kg": Unit(1e3, 0.0, "J/kg"),
+    "_kg_m3": Unit(1.0, 0.0, "kg/m3"),
+    "_C": Unit(1.0, 273.15, "K"),
+    "_hPa": Unit(1e2, 0.0, "Pa"),
+}
+
+# Units that people write by mistake; only used to find the stem of an unknown key ("tip_mass_kg" -> "tip_mass").
+FOREIGN = ("_kg", "_mg", "_oz", "_cm", "_in", "_inch", "_ft", "_um", "_rad", "_degrees", "_degree", "_grad", "_rad_s", "_rps", "_hz",
+           "_ms", "_min", "_N", "_N_m", "_Nm", "_mNm", "_gcm", "_km_h", "_kmh", "_ft_s", "_K", "_F", "_Pa", "_bar", "_mbar",
+           "_J_kg", "_kJ", "_J", "_cm2", "_m2", "_g_cm3", "_turns", "_fraction", "_pct", "_mps", "_N_m_rad", "_N_m_s")  # fmt: skip
+
+_LONGEST_FIRST = sorted(SUFFIXES, key=len, reverse=True)
+_ALL_LONGEST_FIRST = sorted((*SUFFIXES, *FOREIGN), key=len, reverse=True)
+
+
+def suffix_of(key: str) -> str | None:
+    """The row of ``SUFFIXES`` that fits the end of ``key`` (the longest one wins), or None for a plain number."""
+    for suffix in _LONGEST_FIRST:
+        if ("_" + key).endswith(suffix):
+            return suffix
+    return None
+
+
+def stem_of(key: str) -> str:
+    """``key`` without its unit, be the unit one of ours or a foreign one."""
+    for suffix in _ALL_LONGEST_FIRST:
+        if key.lower().endswith(suffix.lower()) and len(key) > len(suffix):
+            return key[: -len(suffix)]
+    return key
+
+
+@overload
+def to_si(key: str, value: float) -> float: ...
+@overload
+def to_si(key: str, value: tuple[float, ...]) -> tuple[float, ...]: ...
+def to_si(key: str, value: float | tuple[float, ...]) -> float | tuple[float, ...]:
+    """The value of ``key`` in SI units.
+
+    key    : key of a craft or scenario file, unit at its end ("radius_mm"); a key without a unit ("gain") is a plain number
+    value  : number or tuple of numbers, in the unit of the key
+    Returns: the same shape, in the SI unit named in ``SUFFIXES`` (angles in rad, shares as fractions, temperatures in K)
+    """
+    suffix = suffix_of(key)
+    if suffix is None:
+        return value
+    unit = SUFFIXES[suffix]
+    if isinstance(value, tuple):
+        return tuple(each * unit.factor + unit.offset for each in value)
+    return value * unit.factor + unit.offset
