@@ -32,5 +32,5 @@ def check_limits(scenario: Scenario) -> None:
         if skein.measured is not None:
             allowed = max(allowed, skein.measured[-1][0])
         if turns > allowed:
-            rule = f"the skein breaks at {allowed:.0f} turns (breaking_constant {skein.breaking_constant:g}), found {turns:g}"
-            raise scenario.bad(f"skein.{key}", rule)
+            rule = f"the skein breaks at {allowed:.0f} turns (breaking_constant {skein.breaking_constant:g})"
+            raise scenario.bad(f"skein.{key}", f"{rule}, found {turns:g}")

@@ -1,4 +1,4 @@
-"""Checks across several keys, each one clear sentence. What needs physics (turns against breaking) is in ``craft.limits``."""
+"""Checks across several keys, one clear sentence each; what needs physics (breaking turns) is in ``craft.limits``."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from paddlebar.files.geometry import craft_collisions
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
 
-WEIGHING_SHARE = 0.05  # a scale and the sum of its parts may differ by so much (glue, a kitchen scale's step); a choice, no source
+# A scale and the sum of its parts may differ by so much (glue, a kitchen scale's step); a choice, no source.
+WEIGHING_SHARE = 0.05
 LIGHTEST_G, HEAVIEST_G = 1.0, 500.0
 
 
@@ -32,8 +33,9 @@ def craft_problems(craft: Craft) -> Iterator[Problem]:
     absent = list(_needed(craft))
     yield from absent
     yield from _rotor(craft.rotor, "rotor")
-    for table, skein in [("skein", craft.skein)] + ([("tail.skein", craft.tail.skein)] if craft.tail and craft.tail.skein else []):
-        yield from _skein(skein, tuple(table.split(".")))
+    yield from _skein(craft.skein, ("skein",))
+    if craft.tail is not None and craft.tail.skein is not None:
+        yield from _skein(craft.tail.skein, ("tail", "skein"))
     yield from _weight(craft)
     if not absent:
         yield from _bar(craft)
@@ -46,7 +48,9 @@ def _needed(craft: Craft) -> Iterator[Problem]:
         picker = "kind" if name == "bar" else "drive"
         for key in NEEDED.get(name, {}).get(getattr(table, picker, ""), ()):
             if not table.given(key):
-                yield Problem((name, key), f'is missing ({name} with {picker} = "{getattr(table, picker)}" needs it)', 2)
+                yield Problem(
+                    (name, key), f'is missing ({name} with {picker} = "{getattr(table, picker)}" needs it)', 2
+                )
 
 
 def _directions(part: Any) -> Iterator[Problem]:
@@ -56,42 +60,45 @@ def _directions(part: Any) -> Iterator[Problem]:
             yield Problem(("part", part.name, key), "a direction should not be all zero, found [0, 0, 0]")
             return
     if isinstance(part, PlatePart):
-        cosine = math.sumprod(part.along, part.normal) if hasattr(math, "sumprod") else sum(
-            a * b for a, b in zip(part.along, part.normal, strict=True)
-        )
+        cosine = sum(a * b for a, b in zip(part.along, part.normal, strict=True))
         if abs(cosine) > 0.1 * math.hypot(*part.along) * math.hypot(*part.normal):
             yield Problem(("part", part.name, "normal"), "should stand at right angles on along")
 
 
 def _rotor(rotor: Rotor, table: str) -> Iterator[Problem]:
     if rotor.root_mm >= rotor.radius_mm:
-        yield Problem((table, "root_mm"), f"input should be less than radius_mm {rotor.radius_mm:g}, found {rotor.root_mm:g}")
+        yield Problem(
+            (table, "root_mm"), f"input should be less than radius_mm {rotor.radius_mm:g}, found {rotor.root_mm:g}"
+        )
     last = -1.0
     for number, station in enumerate(rotor.station, start=1):
         key = (table, "station", str(number), "radius_mm")
         if station.radius_mm <= last:
             yield Problem(key, f"stations should go outwards, found {station.radius_mm:g} after {last:g}")
         if station.radius_mm > rotor.radius_mm:
-            yield Problem(key, f"input should be at most {table}.radius_mm {rotor.radius_mm:g}, found {station.radius_mm:g}")
+            yield Problem(
+                key, f"input should be at most {table}.radius_mm {rotor.radius_mm:g}, found {station.radius_mm:g}"
+            )
         last = station.radius_mm
     if len(rotor.station) == 1:
         yield Problem((table, "station", "1", "radius_mm"), "one station makes no blade; give at least two")
 
 
 def _skein(skein: Skein, table: tuple[str, ...]) -> Iterator[Problem]:
+    needs = "is missing (a skein needs strands, width_mm and thickness_mm, or mass_g)"
     strands = {"strands": skein.strands, "width_mm": skein.width_mm, "thickness_mm": skein.thickness_mm}
     absent = [key for key, value in strands.items() if value is None]
-    if skein.mass_g is None and len(absent) == 3:
-        yield Problem((*table, "strands"), "is missing (a skein needs strands, width_mm and thickness_mm, or mass_g)", 2)
-    elif skein.mass_g is None and absent:
-        yield Problem((*table, absent[0]), "is missing (a skein needs strands, width_mm and thickness_mm, or mass_g)", 2)
+    if skein.mass_g is None and absent:
+        yield Problem((*table, absent[0]), needs, 2)
     elif skein.mass_g is not None and len(absent) < 3:
         rule = f"give mass_g or strands, width_mm and thickness_mm, not both, found {skein.mass_g:g}"
         yield Problem((*table, "mass_g"), rule)
     if math.dist(*skein.hooks_mm) < 1.0:
-        yield Problem((*table, "hooks_mm"), f"the hooks should be apart, found {math.dist(*skein.hooks_mm):g} mm between them")
+        apart = math.dist(*skein.hooks_mm)
+        yield Problem((*table, "hooks_mm"), f"the hooks should be apart, found {apart:g} mm between them")
     if skein.settle_percent + skein.knee_percent > 90.0:
-        rule = f"settle_percent and knee_percent leave no plateau, found {skein.settle_percent:g} and {skein.knee_percent:g}"
+        rule = "knee_percent and settle_percent should leave a plateau (90 at most together)"
+        rule += f", found {skein.knee_percent:g} and {skein.settle_percent:g}"
         yield Problem((*table, "knee_percent"), rule)
 
 
@@ -99,10 +106,11 @@ def _weight(craft: Craft) -> Iterator[Problem]:
     total = sum_g(craft)
     if not LIGHTEST_G <= total <= HEAVIEST_G:
         heaviest = max(weights_g(craft).items(), key=lambda item: item[1])
-        rule = f"the craft should weigh {LIGHTEST_G:g} to {HEAVIEST_G:g} g, found {total:.4g} g in all ({heaviest[0]} {heaviest[1]:.4g} g)"
+        rule = f"the craft should weigh {LIGHTEST_G:g} to {HEAVIEST_G:g} g in all"
+        rule += f", found {total:.4g} g ({heaviest[0]} {heaviest[1]:.4g} g)"
         yield Problem(("name",), rule)
     elif craft.all_up_g is not None and abs(craft.all_up_g - total) > WEIGHING_SHARE * craft.all_up_g:
-        rule = f"weighed total and sum of the entries ({total:.4g} g) should agree within 5 %, found {craft.all_up_g:.4g}"
+        rule = f"should agree within 5 % with the sum of all entries, {total:.4g} g, found {craft.all_up_g:.4g}"
         yield Problem(("all_up_g",), rule)
 
 
@@ -118,12 +126,12 @@ def _bar(craft: Craft) -> Iterator[Problem]:
         return
     yield from _positive(bar, "bar", ("arm_mm", "wire_diameter_mm"))
     if bar.wire_mass_g + bar.tip_mass_g + bar.paddle_mass_g <= 0.0:
-        yield Problem(("bar", "tip_mass_g"), 'a bar without any mass cannot turn; give a mass or kind = "none", found 0')
+        yield Problem(("bar", "tip_mass_g"), 'a bar needs some mass; give one, or kind = "none", found 0')
     if (bar.paddle_span_mm > 0.0) != (bar.paddle_chord_mm > 0.0):
         key = "paddle_chord_mm" if bar.paddle_span_mm > 0.0 else "paddle_span_mm"
         yield Problem(("bar", key), "a paddle needs both paddle_span_mm and paddle_chord_mm, found 0")
     if bar.paddle_span_mm / 2.0 > bar.paddle_centre_mm > 0.0:
-        rule = f"the paddle reaches past the hinge: centre should be at least half of paddle_span_mm {bar.paddle_span_mm:g}"
+        rule = f"the paddle reaches past the hinge: should be at least half of paddle_span_mm {bar.paddle_span_mm:g}"
         yield Problem(("bar", "paddle_centre_mm"), f"{rule}, found {bar.paddle_centre_mm:g}")
 
 
@@ -137,19 +145,26 @@ def _tail(craft: Craft) -> Iterator[Problem]:
     elif tail.skein is None:
         yield Problem(("tail", "skein"), 'is missing (tail with drive = "skein" needs it)', 2)
     if 0.0 < tail.radius_mm <= tail.root_mm:
-        yield Problem(("tail", "root_mm"), f"input should be less than radius_mm {tail.radius_mm:g}, found {tail.root_mm:g}")
+        yield Problem(
+            ("tail", "root_mm"), f"input should be less than radius_mm {tail.radius_mm:g}, found {tail.root_mm:g}"
+        )
 
 
 def scenario_problems(scenario: Scenario) -> Iterator[Problem]:
     """Everything in a scenario that each key by itself allows, but the whole does not."""
     wound, craft = scenario.skein, scenario.craft
     if wound.backed_off > wound.turns:
-        yield Problem(("skein", "backed_off"), f"input should be at most skein.turns {wound.turns:g}, found {wound.backed_off:g}")
+        yield Problem(
+            ("skein", "backed_off"), f"input should be at most skein.turns {wound.turns:g}, found {wound.backed_off:g}"
+        )
     if wound.tail_turns > 0.0 and (craft.tail is None or craft.tail.skein is None):
         yield Problem(("skein", "tail_turns"), f"the craft has no tail skein to wind, found {wound.tail_turns:g}")
     room, launch = scenario.room, scenario.launch
     if room.ceiling_m is not None and launch.height_m >= room.ceiling_m:
-        yield Problem(("launch", "height_m"), f"input should be below room.ceiling_m {room.ceiling_m:g}, found {launch.height_m:g}")
+        yield Problem(
+            ("launch", "height_m"),
+            f"input should be below room.ceiling_m {room.ceiling_m:g}, found {launch.height_m:g}",
+        )
     if (room.length_m is None) != (room.width_m is None):
         key = "width_m" if room.width_m is None else "length_m"
         yield Problem(("room", key), "is missing (walls need both length_m and width_m)", 2)

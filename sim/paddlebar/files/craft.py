@@ -1,6 +1,6 @@
 """The craft file: a model helicopter as built, in the units of a scale and a ruler.
 
-Places are [forward, right, up] in mm from a datum that the builder chooses. Values stay in file units; ``craft/`` converts.
+Places are [forward, right, up] in mm from a datum of the builder's choice. Values stay in file units.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field
 
 from paddlebar.files.strict import (
-    Coordinate,
     Described,
     Friction,
     Lead,
@@ -181,7 +180,8 @@ class Skein(Strict):
     percent_per_K: float = Field(default=0.5, ge=-5.0, le=5.0)
     hooks_mm: tuple[Spot, Spot]
     run_out: Literal["freewheel", "rewinds", "locked"] = "freewheel"
-    measured: tuple[tuple[float, float], ...] | None = None  # rows of [turns, torque_mN_m], unwinding; in a file also a csv path
+    # Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once.
+    measured: tuple[tuple[float, float], ...] | None = None
 
 
 class Tail(Strict):
@@ -227,8 +227,9 @@ class Craft(Described):
     tail: Annotated[Tail | None, AfterValidator(_none_is_absent)] = None
 
 
+BAR_NEEDS = ("lead_deg", "gain", "arm_mm", "wire_diameter_mm", "wire_mass_g", "tip_mass_g")
 NEEDED: dict[str, dict[str, tuple[str, ...]]] = {
-    "bar": {kind: ("lead_deg", "gain", "arm_mm", "wire_diameter_mm", "wire_mass_g", "tip_mass_g") for kind in ("locked", "seesaw")},
+    "bar": dict.fromkeys(("locked", "seesaw"), BAR_NEEDS),
     "tail": {
         "cord": (
             *("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g"),
@@ -237,7 +238,7 @@ NEEDED: dict[str, dict[str, tuple[str, ...]]] = {
         "skein": ("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g", "skein"),
     },
 }
-"""Keys that a kind of bar or drive cannot do without (the tables stay one class each, so that a change may name the kind alone)."""
+"""Keys that a kind of bar or drive needs (each table stays one class, so that a change may name the kind alone)."""
 
 
 def skein_mass_g(skein: Skein) -> float:

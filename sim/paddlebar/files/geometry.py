@@ -1,7 +1,7 @@
-"""Does anything that turns strike anything that does not? Checked on the drawing, with stops and tilts, before a flight.
+"""Does anything that turns strike anything that stands still? Checked on the drawing, with stops and tilts.
 
-All lengths in mm, all places from the builder's datum. Along a shaft each point has a distance from the shaft (``out``) and a height
-above the swept plane's centre (``up``); a body of revolution about the shaft is a figure in that half plane.
+All lengths in mm, all places from the builder's datum. Each point has a distance from the shaft (``out``) and a height
+above the hinge (``up``); what an arm sweeps round the shaft is a figure in that half plane.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ class Obstacle(NamedTuple):
 
 
 def craft_collisions(craft: Craft) -> Iterator[Problem]:
-    """One problem for each of bar and blades that strikes something: the first thing that it strikes."""
+    """One problem for each of bar and blades that strikes something: the first thing struck."""
     parts = list(_parts(craft))
     tail = [_tail_disc(craft.tail)] if craft.tail is not None else []
     yield from _bar(craft, parts + tail)
@@ -53,7 +53,7 @@ def _bar(craft: Craft, obstacles: list[Obstacle]) -> Iterator[Problem]:
         reach = max(reach, bar.paddle_centre_mm + bar.paddle_span_mm / 2.0)
     tilt = 0.0 if bar.kind == "locked" else math.radians(bar.stop_deg)
     inner = craft.shaft.hub_diameter_mm / 2.0  # inside the hub's outline the builder's own drawing counts
-    found = _struck(obstacles, centre, axis, inner=inner, outer=reach, tip_half=half, low=-tilt, high=tilt)
+    found = _struck(obstacles, Swept(centre, axis, inner, reach, half, -tilt, tilt))
     if found is not None:
         name, out = found
         key = "paddle_centre_mm" if reach > bar.arm_mm else "arm_mm"
@@ -67,13 +67,14 @@ def _rotor(craft: Craft, parts: list[Obstacle], tail: list[Obstacle]) -> Iterato
     hub, cone = craft.shaft.hub_mm, math.radians(head.precone_deg)
     half = rotor.thickness_mm / 2.0
     stop = 0.0 if head.kind == "rigid" else math.radians(head.stop_deg)
-    found = _struck(tail, hub, axis, inner=rotor.root_mm, outer=rotor.radius_mm, tip_half=half, low=cone - stop, high=cone + stop)
+    swept = Swept(hub, axis, rotor.root_mm, rotor.radius_mm, half, cone - stop, cone + stop)
+    found = _struck(tail, swept)
     if found is not None:
         at_stop = f" when the blades reach stop_deg {head.stop_deg:g}" if stop else ""
         rule = f"rotor strikes the tail rotor, {found[1]:.0f} mm from the shaft{at_stop}"
         yield Problem(("rotor", "radius_mm"), f"{rule}, found {rotor.radius_mm:g}")
         return
-    # Sticks are tried against the disc at rest only: what a blade does to a boom at full flap is for the flight to show.
+    # Sticks are tried against the disc at rest only: what a blade at full flap does to a boom is another question.
     for obstacle in parts:
         before: float | None = None
         for point in obstacle.points:
@@ -87,26 +88,32 @@ def _rotor(craft: Craft, parts: list[Obstacle], tail: list[Obstacle]) -> Iterato
             before = above
 
 
-def _struck(
-    obstacles: Iterable[Obstacle], centre: Vector, axis: Vector, *, inner: float, outer: float, tip_half: float, low: float, high: float
-) -> tuple[str, float] | None:
-    """Name and distance from the shaft of the first obstacle inside what an arm sweeps, or None.
+class Swept(NamedTuple):
+    """What an arm on a hinge sweeps: hinge, shaft direction, from and to which distance [mm], between which angles."""
 
-    centre, axis : hinge and shaft direction     inner, outer : the arm counts between these distances from the hinge [mm]
-    tip_half     : half thickness of the arm's tip [mm]     low, high : lowest and highest angle of the arm above the plane [rad]
-    """
+    centre: Vector
+    axis: Vector
+    inner: float
+    outer: float
+    tip_half: float  # half thickness of the arm's tip [mm]
+    low: float  # lowest angle above the plane [rad]
+    high: float
+
+
+def _struck(obstacles: Iterable[Obstacle], arm: Swept) -> tuple[str, float] | None:
+    """Name and distance from the shaft of the first obstacle inside what an arm sweeps, or None."""
     for obstacle in obstacles:
         for point in obstacle.points:
-            out, up = _out_and_up(point, centre, axis)
+            out, up = _out_and_up(point, arm.centre, arm.axis)
             distance = math.hypot(out, up)
-            if distance < inner:
+            if distance < arm.inner:
                 continue
             angle = math.atan2(up, out)
-            nearest = min(max(angle, low), high)
-            reached = min(distance, outer)  # the place on the arm that comes nearest
+            nearest = min(max(angle, arm.low), arm.high)
+            reached = min(distance, arm.outer)  # the place on the arm that comes nearest
             gap = math.hypot(out - reached * math.cos(nearest), up - reached * math.sin(nearest))
-            thick = tip_half if distance > outer - 2.0 * tip_half else 0.0
-            if gap < obstacle.half + thick or (gap == 0.0 and distance <= outer):
+            thick = arm.tip_half if distance > arm.outer - 2.0 * arm.tip_half else 0.0
+            if gap < obstacle.half + thick or (gap == 0.0 and distance <= arm.outer):
                 return obstacle.name, out
     return None
 
@@ -125,9 +132,10 @@ def _parts(craft: Craft) -> Iterator[Obstacle]:
 
 
 def _tail_disc(tail: Tail) -> Obstacle:
-    """Rim of the tail rotor's disc, which stands upright, its axis to the right; what reaches into it crosses the rim's plane first."""
+    """Rim and middle line of the tail rotor's disc, which stands upright, its axis to the right."""
     rim = _circle(tail.at_mm, (0.0, 1.0, 0.0), tail.radius_mm)
-    inside = _segment((tail.at_mm[0] - tail.radius_mm, *tail.at_mm[1:]), (tail.at_mm[0] + tail.radius_mm, *tail.at_mm[1:]))
+    x, y, z = tail.at_mm
+    inside = _segment((x - tail.radius_mm, y, z), (x + tail.radius_mm, y, z))
     return Obstacle("the tail rotor", rim + inside, 0.5)
 
 

@@ -24,7 +24,8 @@ def load_craft(path: str | os.PathLike[str], overrides: Mapping[str, Any] | None
     """The craft described by a TOML file.
 
     path      : craft file; tables that it names are looked for beside it
-    overrides : dotted keys, e.g. {"bar.gain": -0.5, "part.stick.mass_g": "2"} (a leading "craft." is allowed); text is read as TOML
+    overrides : dotted keys, e.g. {"bar.gain": -0.5, "part.stick.mass_g": "2"}, with or without a leading "craft.";
+                text is read as TOML
     Returns   : frozen Craft, values in file units
     Raises    : BadInput, one line: file, line, key, rule, what was found
     """
@@ -64,7 +65,8 @@ def parse_scenario(
     folder = Path(folder)
     raw, places = parse(text, file)
     if "craft" not in raw and "rotor" in raw and "shaft" in raw:
-        raise BadInput(f"{file}: craft: is missing; this looks like a craft file, a scenario names one by craft = \"...\"")
+        hint = 'this looks like a craft file, a scenario names one by craft = "..."'
+        raise BadInput(f"{file}: craft: is missing; {hint}")
     settings, set_places = tree(overrides or {})
     change = raw.pop("change", {})
     if not isinstance(change, dict):
@@ -90,7 +92,8 @@ def parse_scenario(
     built = _craft(craft_raw, craft_places)
     if layers:
         built = _changed(built, craft_raw, craft_places, layers)
-    whole = laid_over({**raw, "craft": built}, {key: value for key, value in settings.items() if key != "craft"}, set_places)
+    settings.pop("craft", None)
+    whole = laid_over({**raw, "craft": built}, settings, set_places)
     scenario = validated(Scenario, whole, places)
     raise_first(checks.scenario_problems(scenario), places)
     return scenario.with_texts(text, craft_text).located(places)
@@ -115,10 +118,10 @@ def _craft(raw: Raw, places: Places) -> Craft:
 
 
 def _changed(craft: Craft, raw: Raw, places: Places, layers: list[tuple[Raw, Places, Path]]) -> Craft:
-    """The craft with changes laid over it. It was weighed before the change, so the weighed total moves with the sum."""
+    """The craft with changes laid over it; it was weighed before them, so the weighed total moves with the sum."""
     weighed_again = False
-    for change, change_places, folder in layers:
-        change = with_tables(change, folder, change_places)
+    for written, change_places, folder in layers:
+        change = with_tables(written, folder, change_places)
         if isinstance(change.get("part"), tuple):
             raise BadInput(change_places.sentence(("part",), "name the part to change: [change.part.NAME]"))
         raw = laid_over(raw, change, change_places)

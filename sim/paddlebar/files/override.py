@@ -64,12 +64,13 @@ def tree(settings: Mapping[str, Any]) -> tuple[Raw, Places]:
 
 def under(places: Places, prefix: Key) -> Places:
     """The places below a table, by their keys inside it (written keys stay whole: "change.bar.gain")."""
-    found = {key[len(prefix) :]: place for key, place in places.known.items() if key[: len(prefix)] == prefix and len(key) > len(prefix)}
+    n = len(prefix)
+    found = {key[n:]: place for key, place in places.known.items() if key[:n] == prefix and len(key) > n}
     return Places(places.file, found)
 
 
 def laid_over(base: Any, change: Raw, places: Places, here: Key = ()) -> Any:
-    """``base`` with ``change`` merged over it, table by table; entries of a list are picked by name or by number from 1.
+    """``base`` with ``change`` merged over it, table by table; entries of a list go by name or by number from 1.
 
     places : where the change was written, for the error about an entry that does not exist
     """
@@ -93,7 +94,8 @@ def laid_over(base: Any, change: Raw, places: Places, here: Key = ()) -> Any:
 
 
 def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: Key) -> tuple[Any, ...]:
-    names = [entry.get("name", str(n)) if isinstance(entry, dict) else str(n) for n, entry in enumerate(entries, start=1)]
+    names = [str(n) for n in range(1, len(entries) + 1)]
+    names = [e.get("name", n) if isinstance(e, dict) else n for e, n in zip(entries, names, strict=True)]
     result = list(entries)
     for word, value in change.items():
         if word in names:

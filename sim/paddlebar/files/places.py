@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from paddlebar.errors import BadInput
 
 Key = tuple[str, ...]
-"""A key by names: ("part", "stick", "mass_g"), ("mishap", "1", "at_s"). Parts go by their name, other lists count from 1."""
+"""A key by names: ("part", "stick", "mass_g"), ("mishap", "1", "at_s"). Parts by name, other lists count from 1."""
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*$")
 _ENTRY = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=(.*)$""")

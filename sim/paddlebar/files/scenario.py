@@ -63,10 +63,15 @@ class Room(Strict):
     ground_effect: bool = True
 
 
+MishapKind = Literal[
+    "cord off", "cord slips", "skein breaks", "tip mass lost", "paddle lost", "bar locked", "teeter locked"
+]
+
+
 class Mishap(Strict):
     """Something that goes wrong on cue, at a time or when so many turns are left in the skein."""
 
-    what: Literal["cord off", "cord slips", "skein breaks", "tip mass lost", "paddle lost", "bar locked", "teeter locked"]
+    what: MishapKind
     at_s: float | None = Field(default=None, ge=0.0, le=600.0)
     at_turns: float | None = Field(default=None, ge=0.0, le=1e5)
     arm: Literal[1, 2] = 1

@@ -120,7 +120,8 @@ def nearest_key(key: str, table: type[BaseModel] | None, whole: type[BaseModel])
         stem = stem_of(key).lower()
         same = [name for name in known if stem_of(name) == stem]
         close = same or get_close_matches(key.lower(), known, n=1, cutoff=0.6)
-        close = close or [name for name in known if len(stem) > 3 and stem_of(name) in get_close_matches(stem, [stem_of(name)], 1, 0.75)]
+        if not close and len(stem) > 3:  # shorter stems resemble everything
+            close = [name for name in known if get_close_matches(stem, [stem_of(name)], 1, 0.75)]
         if close:
             return close[0]
     homes = sorted(home for home in _homes(key, whole, "") if home)
@@ -151,7 +152,7 @@ def _table_model(model: type[BaseModel], loc: tuple[str | int, ...], raw: Any) -
     """The class of the table at ``loc``; among several kinds the one that ``kind`` in the file picks."""
     current: type[BaseModel] | None = model
     for step in loc:
-        raw = raw[step] if isinstance(raw, dict | tuple) else None
+        raw = _inside(raw, step)
         if isinstance(step, int) or current is None:
             continue
         field = current.model_fields.get(step)
@@ -169,6 +170,12 @@ def _table_model(model: type[BaseModel], loc: tuple[str | int, ...], raw: Any) -
     return current
 
 
+def _inside(raw: Any, step: str | int) -> Any:
+    if isinstance(raw, dict):
+        return raw.get(step)
+    return raw[step] if isinstance(raw, tuple) and isinstance(step, int) and step < len(raw) else None
+
+
 def _without_tags(loc: tuple[str | int, ...], raw: Any) -> Iterable[str | int]:
     """The validator puts the chosen kind into its path (part, 0, rod, mass_g); the file has no such table."""
     here = raw
@@ -179,7 +186,4 @@ def _without_tags(loc: tuple[str | int, ...], raw: Any) -> Iterable[str | int]:
         if isinstance(here, dict) and last and step not in here and step == here.get("kind"):
             continue
         yield step
-        if isinstance(here, dict):
-            here = here.get(step)
-        elif isinstance(here, tuple) and isinstance(step, int) and step < len(here):
-            here = here[step]
+        here = _inside(here, step)

@@ -1,4 +1,4 @@
-"""Base of all descriptions: unknown keys forbidden, no coercion, no nan, frozen; and the number types that many tables share."""
+"""Base of all descriptions: unknown keys forbidden, no coercion, no nan, frozen; and the number types they share."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from paddlebar.files.places import Places
 
 
 class Strict(BaseModel):
-    """A table of a file. "1" is not 1, true is not 1.0 (a whole number may stand where a number is wanted), nan is nothing."""
+    """A table of a file. "1" is not 1, true is not 1.0, nan is nothing; but 1 may stand where a number is wanted."""
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
@@ -42,7 +42,7 @@ class Described(Strict):
 
     def effective_toml(self) -> str:
         """The full description, defaults filled in, as TOML text that loads to an equal object."""
-        import tomlkit  # here and not above: only runs that write a file need it
+        import tomlkit  # noqa: PLC0415  only runs that write a file need it
 
         return tomlkit.dumps(_plain(self.model_dump(exclude_none=True)))
 
@@ -63,7 +63,7 @@ def _plain(value: Any) -> Any:
 
 
 def _not_radians(value: float) -> float:
-    # A whole turn is 6.2832 rad: a lead between 0 and that is hardly ever meant in degrees, and wrong by a factor of 57 if it is not.
+    # A whole turn is 6.2832 rad: a lead below that is hardly ever meant in degrees, and wrong by a factor of 57 if not.
     if value != 0.0 and abs(value) < 2.0 * math.pi + 0.01:
         raise PydanticCustomError("radians", "looks like radians; give degrees")
     return value

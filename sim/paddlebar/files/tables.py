@@ -32,7 +32,7 @@ def with_tables(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, 
             value = read_curve(_there(value, folder), value, key, places)
             result = _put(result, key, value)
         if isinstance(value, tuple):
-            _check_rows([row for row in value if isinstance(row, tuple)], str(places.sentence(key, "")).rstrip(": "), None)
+            _check_rows([row for row in value if isinstance(row, tuple)], places.sentence(key, "").rstrip(": "), None)
     return result
 
 
@@ -41,8 +41,8 @@ def section_path(value: str, folder: Path, key: Key, places: Places) -> str:
     if not value.lower().endswith(".csv"):
         close = get_close_matches(value, SECTIONS, n=1, cutoff=0.5)
         guess = f"; did you mean {close[0]!r}?" if close else ""
-        allowed = ", ".join(map(repr, SECTIONS))
-        raise BadInput(places.sentence(key, f"input should be {allowed} or the path of a csv file, found {show(value)}{guess}"))
+        rule = f"input should be {', '.join(map(repr, SECTIONS))} or the path of a csv file, found {show(value)}"
+        raise BadInput(places.sentence(key, rule + guess))
     path = _there(value, folder)
     if not path.is_file():
         raise BadInput(places.sentence(key, f"no such file, found {show(value)}"))
@@ -50,7 +50,7 @@ def section_path(value: str, folder: Path, key: Key, places: Places) -> str:
 
 
 def read_curve(path: Path, shown: str, key: Key, places: Places) -> tuple[tuple[float, float], ...]:
-    """Rows (turns, torque_mN_m) of a measured unwinding curve: a csv file with that header; lines with # are remarks."""
+    """Rows (turns, torque_mN_m) of a measured unwinding curve: csv with that header; lines with # are remarks."""
     if not path.is_file():
         raise BadInput(places.sentence(key, f"no such file, found {show(shown)}"))
     file = os.path.normpath(shown) if not path.is_absolute() else _short(path)
@@ -95,7 +95,7 @@ def _check_rows(rows: list[Any], where: str, numbers: list[int] | None) -> None:
 
 
 def _there(value: str, folder: Path) -> Path:
-    return Path(os.path.abspath(folder / Path(value).expanduser()))
+    return (folder / Path(value).expanduser()).resolve()
 
 
 def _short(path: Path) -> str:

@@ -1,7 +1,7 @@
 """The one table of units: the end of a key says the unit, ``to_si`` turns its value into SI.
 
-Files stay in the units a builder measures in (g, mm, deg); nothing above ``craft`` converts a second time. Turns of a skein stay
-turns: they are counted, and the break is given in turns too.
+Files stay in the units a builder measures in (g, mm, deg); nothing above ``craft`` converts a second time. Turns of a
+skein stay turns: they are counted, and the break is given in turns too.
 """
 
 from __future__ import annotations
@@ -41,9 +41,14 @@ SUFFIXES: dict[str, Unit] = {
 }
 
 # Units that people write by mistake; only used to find the stem of an unknown key ("tip_mass_kg" -> "tip_mass").
-FOREIGN = ("_kg", "_mg", "_oz", "_cm", "_in", "_inch", "_ft", "_um", "_rad", "_degrees", "_degree", "_grad", "_rad_s", "_rps", "_hz",
-           "_ms", "_min", "_N", "_N_m", "_Nm", "_mNm", "_gcm", "_km_h", "_kmh", "_ft_s", "_K", "_F", "_Pa", "_bar", "_mbar",
-           "_J_kg", "_kJ", "_J", "_cm2", "_m2", "_g_cm3", "_turns", "_fraction", "_pct", "_mps", "_N_m_rad", "_N_m_s")  # fmt: skip
+# fmt: off
+FOREIGN = (
+    "_kg", "_mg", "_oz", "_cm", "_in", "_inch", "_ft", "_um", "_rad", "_degrees", "_degree", "_grad", "_rad_s",
+    "_rps", "_hz", "_ms", "_min", "_N", "_N_m", "_Nm", "_mNm", "_gcm", "_km_h", "_kmh", "_ft_s", "_K", "_F", "_Pa",
+    "_bar", "_mbar", "_J_kg", "_kJ", "_J", "_cm2", "_m2", "_g_cm3", "_turns", "_fraction", "_pct", "_mps",
+    "_N_m_rad", "_N_m_s",
+)
+# fmt: on
 
 _LONGEST_FIRST = sorted(SUFFIXES, key=len, reverse=True)
 _ALL_LONGEST_FIRST = sorted((*SUFFIXES, *FOREIGN), key=len, reverse=True)
@@ -72,9 +77,9 @@ def to_si(key: str, value: tuple[float, ...]) -> tuple[float, ...]: ...
 def to_si(key: str, value: float | tuple[float, ...]) -> float | tuple[float, ...]:
     """The value of ``key`` in SI units.
 
-    key    : key of a craft or scenario file, unit at its end ("radius_mm"); a key without a unit ("gain") is a plain number
+    key    : key of a file, unit at its end ("radius_mm"); a key without a unit ("gain") is a plain number
     value  : number or tuple of numbers, in the unit of the key
-    Returns: the same shape, in the SI unit named in ``SUFFIXES`` (angles in rad, shares as fractions, temperatures in K)
+    Returns: the same shape, in the SI unit named in ``SUFFIXES`` (angles in rad, shares as fractions, K)
     """
     suffix = suffix_of(key)
     if suffix is None:

@@ -12,9 +12,10 @@ def breaking_turns(length_m: float, section_m2: float, constant: float) -> float
     section_m2 : section S of all strands together [m2], > 0
     constant   : K [1]; 10.64 measured on good strip, good rubber 9 to 13, default of the files 10
     Returns    : breaking turns [1]; sensible winding stops at 80-85 % of them
-    Holds for  : one lubricated skein of parallel strands, fresh rubber; batch, heat, pre-stretch, winding speed and age all move K
-    Source     : G. Hinze, rubber motor turns formula, endlesslift.com (references.md 6.1, mark [A]: the author's page read; K is
-                 dimensionless, so the formula holds in any units).
-    Checked    : the page's worked example, 17 in loop of 2 strands .083 x .042 in -> 2166 turns (tests/craft/test_limits.py)
+    Holds for  : fresh lubricated rubber, strands side by side; batch, heat, pre-stretch, winding speed and age move K
+    Source     : G. Hinze, rubber motor turns formula, endlesslift.com (references.md 6.1, mark [A]: the author's page
+                 read); K has no dimension, so the formula holds in any units
+    Checked    : the page's worked example, 17 in loop of 2 strands .083 x .042 in -> 2166 turns
+                 (tests/files/test_scenario.py)
     """
     return constant * length_m / math.sqrt(section_m2)
