@@ -96,7 +96,8 @@ class FlightData:
         Third (down) earth component of the body rate, from the last row of the rotation matrix of the quaternion.
         """
         w, x, y, z = self.attitude.T
-        down = np.stack([2.0 * (x * z - w * y), 2.0 * (y * z + w * x), w * w - x * x - y * y + z * z])
+        square = w * w + x * x + y * y + z * z  # one, but for the integrator's error
+        down = np.stack([2.0 * (x * z - w * y), 2.0 * (y * z + w * x), w * w - x * x - y * y + z * z]) / square
         return np.asarray((down * self.rate_body.T).sum(axis=0), dtype=np.float64)
 
     @property

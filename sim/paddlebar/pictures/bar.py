@@ -1,0 +1,211 @@
+"""Does the bar hold its plane, or is it dragged along? A few revolutions, sample by sample."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from paddlebar.flight.result import Flight
+from paddlebar.pictures import style
+
+if TYPE_CHECKING:
+    from paddlebar.record.read import RecordedFlight
+
+Array = NDArray[np.float64]
+
+REVOLUTIONS: Final = 6.0  # length of a window
+EARLY: Final = 2.0  # revolutions into the flight at which the first window opens
+LATE: Final = 0.6  # share of the flight's time at which the second opens
+POINTS: Final = 40  # drawn a revolution
+TURN: Final = 2.0 * np.pi
+
+
+def hermite(at: Array, t: Array, values: Array, rates: Array) -> Array:
+    """Cubic through samples with their recorded rates, (n, ...) -> (m, ...); the solver's samples are too few to join.
+
+    Source : cubic Hermite basis; common practice, no source.   Checked: tests/pictures/test_bar_picture.py
+    """
+    if t.size == 1:
+        return np.repeat(values, at.size, axis=0)
+    i = np.clip(np.searchsorted(t, at, side="right") - 1, 0, t.size - 2)
+    h = t[i + 1] - t[i]
+    s = (at - t[i]) / h
+    shape = (-1,) + (1,) * (values.ndim - 1)
+    s, h = s.reshape(shape), h.reshape(shape)
+    late = s * s * (3.0 - 2.0 * s)
+    out = values[i] + late * (values[i + 1] - values[i])
+    out = out + h * s * (1.0 - s) * ((1.0 - s) * rates[i] - s * rates[i + 1])
+    return np.asarray(out, dtype=np.float64)
+
+
+@dataclass(frozen=True, eq=False)
+class Window:
+    """What the picture shows of one stretch of flight, as numbers; m points, angles in rad."""
+
+    start: float  # s
+    revolutions: Array  # (m) since launch
+    bar_angle: Array  # (m) relative to the hub, arm 1 up
+    fixed_angle: Array  # (m) what it would be if the bar kept the plane that it swept when the window opened
+    hub_above: Array  # (m) hub plane along arm 1, above the horizon
+    arm_above: Array  # (m) arm 1 itself, above the horizon
+    flap: Array  # (m, nf)
+    shaft_moved: float  # angle by which the shaft leaned over the window
+    bar_moved: float  # angle by which the bar's plane did
+
+
+def window(flight: Flight | RecordedFlight, start: float, revolutions: float = REVOLUTIONS) -> Window:
+    """``revolutions`` of the rotor from the time ``start`` on, or up to the end of the flight."""
+    t = flight.time
+    keep = _window_times(flight, start, revolutions)
+    azimuth = hermite(keep, t, flight.rotor_azimuth, flight.rotor_speed)
+    angle = hermite(keep, t, flight.bar_angle, flight.bar_rate)
+    attitude = hermite(keep, t, flight.attitude, _quaternion_rate(flight.attitude, flight.rate_body))
+    to_earth = _rotation(attitude)
+
+    nose, side, shaft, lead = _hub_axes(flight)
+    psi = (azimuth + lead)[:, None]
+    ray = -np.cos(psi) * nose + np.sin(psi) * side  # hub plane along arm 1, body axes
+    sweep = np.sin(psi) * nose + np.cos(psi) * side  # its derivative by azimuth
+    eta = angle[:, None]
+    arm = np.cos(eta) * ray + np.sin(eta) * shaft
+
+    ray_earth, arm_earth = (np.einsum("nij,nj->ni", to_earth, v) for v in (ray, arm))
+    shaft_earth = to_earth @ shaft
+    speed, rate = (hermite(keep, t, v, np.zeros_like(v))[:, None] for v in (flight.rotor_speed, flight.bar_rate))
+    turning = hermite(keep, t, flight.rate_body, np.zeros_like(flight.rate_body))
+    arm_rate = np.cos(eta) * speed * sweep + rate * (np.cos(eta) * shaft - np.sin(eta) * ray) + np.cross(turning, arm)
+    # The plane that arm 1 sweeps in space at each moment: its normal is across the arm and across the arm's velocity.
+    normal = np.cross(arm_earth, np.einsum("nij,nj->ni", to_earth, arm_rate))
+    normal *= np.sign((normal * shaft_earth).sum(axis=1))[:, None]
+    size = np.linalg.norm(normal, axis=1)[:, None]
+    normal = np.where(size > 0.0, normal / np.where(size > 0.0, size, 1.0), shaft_earth)
+    fixed = np.arctan(-(ray_earth @ normal[0]) / (shaft_earth @ normal[0]))
+    return Window(
+        start=float(keep[0]),
+        revolutions=azimuth / TURN,
+        bar_angle=angle,
+        fixed_angle=fixed,
+        hub_above=np.arcsin(np.clip(-ray_earth[:, 2], -1.0, 1.0)),
+        arm_above=np.arcsin(np.clip(-arm_earth[:, 2], -1.0, 1.0)),
+        flap=hermite(keep, t, flight.flap, flight.flap_rate),
+        shaft_moved=_between(shaft_earth[0], shaft_earth[-1]),
+        bar_moved=_between(normal[0], normal[-1]),
+    )
+
+
+def windows(flight: Flight | RecordedFlight) -> list[Window]:
+    """An early window, and a later one if the flight is long enough for both."""
+    turned = (flight.rotor_azimuth - flight.rotor_azimuth[0]) / TURN
+    early = float(np.interp(min(EARLY, 0.2 * turned[-1]), turned, flight.time))
+    found = [window(flight, early)]
+    late = float(flight.time[0] + LATE * (flight.time[-1] - flight.time[0]))
+    left = turned[-1] - np.interp(late, flight.time, turned)
+    if left >= 1.0 and np.interp(late, flight.time, turned) > EARLY + 2.0 * REVOLUTIONS:
+        found.append(window(flight, late))
+    return found
+
+
+def draw_bar(flight: Flight | RecordedFlight) -> Figure:
+    """Bar, body and blades over a few revolutions, with the bar that would hold its plane drawn behind."""
+    shown = windows(flight)
+    kind = _craft(flight).get("bar", {}).get("kind", "seesaw")
+    if kind == "none":
+        title = "This craft has no bar: only the body and the blades move"
+    else:
+        bar, shaft = np.degrees([shown[-1].bar_moved, shown[-1].shaft_moved])
+        title = (
+            f"From {shown[-1].start:.1f} s on the shaft leaned by {shaft:.1f} deg and the bar's plane by {bar:.1f} deg"
+        )
+    figure = style.sheet(6.6, title=title, alt=f"Bar, body and blade angles over a few revolutions. {title}.")
+    columns = len(shown)
+    grid = figure.subplots(
+        3, columns, sharex="col", sharey="row", squeeze=False,
+        gridspec_kw={"left": 0.1, "right": 0.985, "top": 0.87, "bottom": 0.08, "hspace": 0.3, "wspace": 0.06},
+    )  # fmt: skip
+    for column, part in enumerate(shown):
+        _draw_window(grid[:, column], part, kind, first=column == 0)
+    for row, name in enumerate(("bar to hub [deg]", "above horizon [deg]", "blades to hub [deg]")):
+        style.label(grid[row, 0], y=name)
+    figure.align_ylabels(list(grid[:, 0]))
+    return figure
+
+
+def _draw_window(axes: Any, part: Window, kind: str, *, first: bool) -> None:
+    x = part.revolutions
+    bar, body, blades = axes
+    for ax in axes:
+        style.dress(ax)
+        ax.axhline(0.0, **style.ZERO)
+    if kind != "none":
+        bar.plot(x, np.degrees(part.fixed_angle), label="if its plane stood still", **style.REFERENCE)
+        bar.plot(x, np.degrees(part.bar_angle), label="the bar", **style.MAIN)
+        body.plot(x, np.degrees(part.arm_above), label="the bar's arm 1", **style.MAIN)
+    body.plot(x, np.degrees(part.hub_above), label="the body, seen along that arm", **style.SECOND)
+    names = ["teeter, blade 1 up"] if part.flap.shape[1] == 1 else [f"blade {k + 1}" for k in range(part.flap.shape[1])]
+    for k, name in enumerate(names):
+        blades.plot(x, np.degrees(part.flap[:, k]), label=name, **style.LINES[k % len(style.LINES)])
+    if not names:
+        blades.text(0.5, 0.5, "rigid head: no hinge", transform=blades.transAxes, ha="center", size=style.SMALL_SIZE)
+    style.label(blades, x="rotor revolutions since launch [rev]")
+    moved = f"from {part.start:.2f} s: shaft leaned {np.degrees(part.shaft_moved):.1f} deg"
+    if kind != "none":
+        moved += f", bar's plane {np.degrees(part.bar_moved):.1f} deg"
+    bar.text(0.0, 1.22, moved, transform=bar.transAxes, size=style.SMALL_SIZE, color=style.INK)
+    if first:
+        for ax in axes:
+            if ax.get_legend_handles_labels()[0]:
+                style.key(ax, columns=3, where="above")
+
+
+def _window_times(flight: Flight | RecordedFlight, start: float, revolutions: float) -> Array:
+    t = flight.time
+    first = float(np.interp(start, t, flight.rotor_azimuth))
+    past = np.flatnonzero(flight.rotor_azimuth >= first + TURN * revolutions)
+    end = float(t[past[0]]) if past.size else float(t[-1])
+    return np.linspace(start, max(end, start), int(POINTS * revolutions) + 1)
+
+
+def _hub_axes(flight: Flight | RecordedFlight) -> tuple[Array, Array, Array, float]:
+    """Forward and sideways (azimuth 90 deg) in the hub plane and shaft up, in body axes; and the bar's lead [rad]."""
+    craft = _craft(flight)
+    shaft = craft.get("shaft", {})
+    forward, right = (np.tan(np.radians(shaft.get(k, 0.0))) for k in ("tilt_forward_deg", "tilt_right_deg"))
+    up = np.array([forward, right, -1.0])
+    up /= np.linalg.norm(up)
+    nose = np.array([1.0, 0.0, 0.0]) - up[0] * up
+    nose /= np.linalg.norm(nose)
+    # Seen from above, from over the tail: counter-clockwise goes to the right side first.
+    side = np.cross(nose, up) * (-1.0 if shaft.get("turns") == "clockwise" else 1.0)
+    return nose, side, up, float(np.radians(craft.get("bar", {}).get("lead_deg", 0.0)))
+
+
+def _craft(flight: Flight | RecordedFlight) -> dict[str, Any]:
+    found = tomllib.loads(flight.effective_toml).get("craft")
+    return found if isinstance(found, dict) else {}
+
+
+def _quaternion_rate(q: Array, rate: Array) -> Array:
+    w, x, y, z = q.T
+    p, r_q, r = rate.T
+    rows = [-x * p - y * r_q - z * r, w * p + y * r - z * r_q, w * r_q + z * p - x * r, w * r + x * r_q - y * p]
+    return 0.5 * np.stack(rows, axis=1)
+
+
+def _rotation(q: Array) -> Array:
+    """Rotation matrices body to earth, (n, 3, 3)."""
+    w, x, y, z = (q / np.linalg.norm(q, axis=1)[:, None]).T
+    flat = [
+        1 - 2 * (y * y + z * z), 2 * (x * y - w * z), 2 * (x * z + w * y),
+        2 * (x * y + w * z), 1 - 2 * (x * x + z * z), 2 * (y * z - w * x),
+        2 * (x * z - w * y), 2 * (y * z + w * x), 1 - 2 * (x * x + y * y),
+    ]  # fmt: skip
+    return np.stack(flat, axis=1).reshape(-1, 3, 3)
+
+
+def _between(a: Array, b: Array) -> float:
+    return float(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b))

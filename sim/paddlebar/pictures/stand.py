@@ -1,0 +1,88 @@
+"""The craft on a whirl stand: thrust, torque, figure of merit and coning against speed or collective."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final, Protocol
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from paddlebar.pictures import style
+
+
+class StandPointLike(Protocol):
+    """One point of the stand, in the user's units but for SI thrust and torque."""
+
+    @property
+    def rpm(self) -> float:
+        """Rotor speed [rev/min]."""
+
+    @property
+    def collective_deg(self) -> float:
+        """Pitch at 75 % radius [deg]."""
+
+    @property
+    def thrust_n(self) -> float:
+        """Thrust [N]."""
+
+    @property
+    def torque_nm(self) -> float:
+        """Torque [N m]."""
+
+    @property
+    def figure_of_merit(self) -> float:
+        """Ideal over real power [1]."""
+
+    @property
+    def coning_deg(self) -> float:
+        """Coning angle [deg]."""
+
+
+GRAM_FORCE: Final = 9.80665e-3  # N; a kitchen scale reads grams
+AXES: Final = {"rpm": "rotor speed [rpm]", "collective_deg": "collective [deg]"}
+UNITS: Final = {"rpm": "rpm", "collective_deg": "deg"}
+
+
+def draw_stand(points: Sequence[StandPointLike], against: str = "") -> Figure:
+    """Four panels against ``"rpm"`` or ``"collective_deg"`` (default: the one with more values), a line for each other.
+
+    Raises: ValueError for no points or another name than these two.
+    """
+    if not points:
+        raise ValueError("no points of the stand to draw")
+    values = {name: sorted({float(getattr(p, name)) for p in points}) for name in AXES}
+    against = against or ("rpm" if len(values["rpm"]) >= len(values["collective_deg"]) else "collective_deg")
+    if against not in AXES:
+        raise ValueError(f"against must be one of {', '.join(AXES)}, found {against}")
+    other = "collective_deg" if against == "rpm" else "rpm"
+    best = max(points, key=lambda p: p.thrust_n)
+    title = (
+        f"On the stand: at most {best.thrust_n / GRAM_FORCE:.1f} g of lift, "
+        f"at {best.rpm:.0f} rpm and {best.collective_deg:.1f} deg collective"
+    )
+    figure = style.sheet(5.8, title=title, alt=f"Thrust, torque, figure of merit and coning. {title}.")
+    axes = figure.subplots(
+        2, 2, sharex=True, gridspec_kw={"left": 0.095, "right": 0.98, "top": 0.87, "bottom": 0.085, "wspace": 0.26,
+                                    "hspace": 0.14},
+    )  # fmt: skip
+    panels: tuple[tuple[str, Callable[[StandPointLike], float]], ...] = (
+        ("thrust [mN]", lambda p: 1e3 * p.thrust_n),
+        ("torque [mN m]", lambda p: 1e3 * p.torque_nm),
+        ("figure of merit [1]", lambda p: p.figure_of_merit),
+        ("coning [deg]", lambda p: p.coning_deg),
+    )
+    marks = "os^Dv*"
+    for ax, (name, get) in zip(axes.flat, panels, strict=True):
+        style.dress(ax)
+        for k, fixed in enumerate(values[other]):
+            series = sorted((p for p in points if float(getattr(p, other)) == fixed), key=lambda p: getattr(p, against))
+            x, y = [getattr(p, against) for p in series], np.array([get(p) for p in series], dtype=np.float64)
+            look = style.LINES[k % len(style.LINES)] | {"marker": marks[k % len(marks)], "markersize": 4}
+            ax.plot(x, y, label=f"{fixed:g} {UNITS[other]}", **look)
+        ax.margins(x=0.03)
+        style.label(ax, y=name)
+    for ax in axes[1]:
+        style.label(ax, x=AXES[against])
+    style.key(axes[0, 0], columns=len(style.LINES), where="above")
+    return figure
