@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
+from paddlebar.pictures.data import TURN, described, drawable
 
 if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight
@@ -22,7 +23,6 @@ REVOLUTIONS: Final = 6.0  # length of a window
 EARLY: Final = 2.0  # revolutions into the flight at which the first window opens
 LATE: Final = 0.6  # share of the flight's time at which the second opens
 POINTS: Final = 40  # drawn a revolution
-TURN: Final = 2.0 * np.pi
 
 
 def hermite(at: Array, t: Array, values: Array, rates: Array) -> Array:
@@ -112,8 +112,9 @@ def windows(flight: Flight | RecordedFlight) -> list[Window]:
 
 def draw_bar(flight: Flight | RecordedFlight) -> Figure:
     """Bar, body and blades over a few revolutions, with the bar that would hold its plane drawn behind."""
+    flight = drawable(flight)
     shown = windows(flight)
-    kind = _craft(flight).get("bar", {}).get("kind", "seesaw")
+    kind = described(flight)["craft"].get("bar", {}).get("kind", "seesaw")
     if kind == "none":
         title = "This craft has no bar: only the body and the blades move"
     else:
@@ -121,45 +122,51 @@ def draw_bar(flight: Flight | RecordedFlight) -> Figure:
         title = (
             f"From {shown[-1].start:.1f} s on the shaft leaned by {shaft:.1f} deg and the bar's plane by {bar:.1f} deg"
         )
-    figure = style.sheet(6.6, title=title, alt=f"Bar, body and blade angles over a few revolutions. {title}.")
-    columns = len(shown)
+    panels = {"bar": "bar to hub [deg]", "body": "above horizon [deg]", "blades": "blades to hub [deg]"}
+    if kind == "none":
+        del panels["bar"]
+    if not flight.flap.shape[1]:
+        del panels["blades"]  # a rigid head has nothing to show there
+    height = 1.0 + 1.87 * len(panels)
+    figure = style.sheet(height, title=title, alt=f"Bar, body and blade angles over a few revolutions. {title}.")
     grid = figure.subplots(
-        3, columns, sharex="col", sharey="row", squeeze=False,
-        gridspec_kw={"left": 0.1, "right": 0.985, "top": 0.87, "bottom": 0.08, "hspace": 0.3, "wspace": 0.06},
+        len(panels), len(shown), sharex="col", sharey="row", squeeze=False,
+        gridspec_kw={"left": 0.1, "right": 0.985, "top": 1.0 - 0.86 / height, "bottom": 0.52 / height,
+                     "hspace": 0.3, "wspace": 0.06},
     )  # fmt: skip
     for column, part in enumerate(shown):
-        _draw_window(grid[:, column], part, kind, first=column == 0)
-    for row, name in enumerate(("bar to hub [deg]", "above horizon [deg]", "blades to hub [deg]")):
-        style.label(grid[row, 0], y=name)
+        _draw_window(dict(zip(panels, grid[:, column], strict=True)), part, kind, first=column == 0)
+    for ax, name in zip(grid[:, 0], panels.values(), strict=True):
+        style.label(ax, y=name)
     figure.align_ylabels(list(grid[:, 0]))
     return figure
 
 
-def _draw_window(axes: Any, part: Window, kind: str, *, first: bool) -> None:
+def _draw_window(axes: dict[str, Axes], part: Window, kind: str, *, first: bool) -> None:
     x = part.revolutions
-    bar, body, blades = axes
-    for ax in axes:
+    for ax in axes.values():
         style.dress(ax)
         ax.axhline(0.0, **style.ZERO)
-    if kind != "none":
-        bar.plot(x, np.degrees(part.fixed_angle), label="if its plane stood still", **style.REFERENCE)
-        bar.plot(x, np.degrees(part.bar_angle), label="the bar", **style.MAIN)
-        body.plot(x, np.degrees(part.arm_above), label="the bar's arm 1", **style.MAIN)
-    body.plot(x, np.degrees(part.hub_above), label="the body, seen along that arm", **style.SECOND)
-    names = ["teeter, blade 1 up"] if part.flap.shape[1] == 1 else [f"blade {k + 1}" for k in range(part.flap.shape[1])]
-    for k, name in enumerate(names):
-        blades.plot(x, np.degrees(part.flap[:, k]), label=name, **style.LINES[k % len(style.LINES)])
-    if not names:
-        blades.text(0.5, 0.5, "rigid head: no hinge", transform=blades.transAxes, ha="center", size=style.SMALL_SIZE)
-    style.label(blades, x="rotor revolutions since launch [rev]")
     moved = f"from {part.start:.2f} s: shaft leaned {np.degrees(part.shaft_moved):.1f} deg"
-    if kind != "none":
+    along = "blade 1"
+    if "bar" in axes:
+        along = "that arm"
         moved += f", bar's plane {np.degrees(part.bar_moved):.1f} deg"
-    bar.text(0.0, 1.22, moved, transform=bar.transAxes, size=style.SMALL_SIZE, color=style.INK)
+        axes["bar"].plot(x, np.degrees(part.fixed_angle), label="if its plane stood still", **style.REFERENCE)
+        axes["bar"].plot(x, np.degrees(part.bar_angle), label=f"the bar ({kind})", **style.MAIN)
+        axes["body"].plot(x, np.degrees(part.arm_above), label="the bar's arm 1", **style.MAIN)
+    axes["body"].plot(x, np.degrees(part.hub_above), label=f"the body, seen along {along}", **style.SECOND)
+    if "blades" in axes:
+        one = part.flap.shape[1] == 1
+        for k in range(part.flap.shape[1]):
+            name = "teeter, blade 1 up" if one else f"blade {k + 1}"
+            axes["blades"].plot(x, np.degrees(part.flap[:, k]), label=name, **style.LINES[k % len(style.LINES)])
+    upper, lower = list(axes.values())[0], list(axes.values())[-1]
+    upper.text(0.0, 1.22, moved, transform=upper.transAxes, size=style.SMALL_SIZE, color=style.INK)
+    style.label(lower, x="rotor revolutions since launch [rev]")
     if first:
-        for ax in axes:
-            if ax.get_legend_handles_labels()[0]:
-                style.key(ax, columns=3, where="above")
+        for ax in axes.values():
+            style.key(ax, columns=3, where="above")
 
 
 def _window_times(flight: Flight | RecordedFlight, start: float, revolutions: float) -> Array:
@@ -172,7 +179,7 @@ def _window_times(flight: Flight | RecordedFlight, start: float, revolutions: fl
 
 def _hub_axes(flight: Flight | RecordedFlight) -> tuple[Array, Array, Array, float]:
     """Forward and sideways (azimuth 90 deg) in the hub plane and shaft up, in body axes; and the bar's lead [rad]."""
-    craft = _craft(flight)
+    craft = described(flight)["craft"]
     shaft = craft.get("shaft", {})
     forward, right = (np.tan(np.radians(shaft.get(k, 0.0))) for k in ("tilt_forward_deg", "tilt_right_deg"))
     up = np.array([forward, right, -1.0])
@@ -182,11 +189,6 @@ def _hub_axes(flight: Flight | RecordedFlight) -> tuple[Array, Array, Array, flo
     # Seen from above, from over the tail: counter-clockwise goes to the right side first.
     side = np.cross(nose, up) * (-1.0 if shaft.get("turns") == "clockwise" else 1.0)
     return nose, side, up, float(np.radians(craft.get("bar", {}).get("lead_deg", 0.0)))
-
-
-def _craft(flight: Flight | RecordedFlight) -> dict[str, Any]:
-    found = tomllib.loads(flight.effective_toml).get("craft")
-    return found if isinstance(found, dict) else {}
 
 
 def _quaternion_rate(q: Array, rate: Array) -> Array:

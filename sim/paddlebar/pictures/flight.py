@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -15,14 +14,13 @@ from matplotlib.figure import Figure
 from paddlebar.flight.result import Flight, FlightData
 from paddlebar.pictures import style
 from paddlebar.pictures.bar import draw_bar
+from paddlebar.pictures.data import RPM, TURN, described, drawable
 from paddlebar.pictures.ledger import draw_ledger
 
 if TYPE_CHECKING:  # a flight that was just flown is drawn without loading the run file's library
     from paddlebar.record.read import RecordedFlight
 
-RPM: Final = 30.0 / np.pi  # rev/min in a rad/s
-TURN: Final = 2.0 * np.pi  # rad
-_RIGHT_IN: Final = 0.95
+_RIGHT_IN: Final = 1.15
 _LEFT_IN: Final = 0.85
 _PLAN_IN: Final = (6.6, 6.2)
 _PLAN_BOX: Final = (0.12, 0.085, 0.84, 0.815)
@@ -49,6 +47,7 @@ def _against_time(
 
 def draw_height(flight: Flight | RecordedFlight) -> Figure:
     """Height, tilt, rotor speed and skein torque against time."""
+    flight = drawable(flight)
     t, tilt = flight.time, np.degrees(flight.tilt)
     peak = int(np.nanargmax(flight.height))
     title = (
@@ -71,6 +70,7 @@ def draw_height(flight: Flight | RecordedFlight) -> Figure:
 
 def draw_yaw(flight: Flight | RecordedFlight) -> Figure:
     """Heading, spin over the ground, and what the skein let out against what the rotor turned over the ground."""
+    flight = drawable(flight)
     t = flight.time
     turns = (flight.heading - flight.heading[0]) / TURN
     sense = -1.0 if described(flight)["craft"].get("shaft", {}).get("turns") == "clockwise" else 1.0
@@ -82,25 +82,25 @@ def draw_yaw(flight: Flight | RecordedFlight) -> Figure:
     figure, axes = _against_time(flight, 3, 6.2, title=title, alt=alt)
     top, middle, low = axes
     top.plot(t, turns, **style.MAIN)
-    style.label(top, y="body turned [turns]")
-    top.text(0.01, 0.03, "up: nose to the right", transform=top.transAxes, size=style.SMALL_SIZE, color=style.INK)
+    style.label(top, y="body turned\nto the right [turns]")
     degrees = top.twinx()
     degrees.set_ylim(*(360.0 * np.array(top.get_ylim())))
     degrees.tick_params(labelsize=style.SMALL_SIZE, length=3)
     degrees.spines["top"].set_visible(False)
-    style.label(degrees, y="body turned [deg]")
+    style.label(degrees, y="[deg]")
     middle.axhline(0.0, **style.ZERO)
     middle.plot(t, np.degrees(flight.spin), **style.MAIN)
-    style.label(middle, y="body spin [deg/s]")
+    style.label(middle, y="body spin\nto the right [deg/s]")
     low.plot(t, unwound, label="let out by the skein (rotor against body)", **style.MAIN)
     low.plot(t, over_ground, label="rotor over the ground", **style.SECOND)
-    style.label(low, y="turned [turns]")
+    style.label(low, y="turned\nsince launch [turns]")
     style.key(low, where="upper left")
     return figure
 
 
 def draw_plan(flight: Flight | RecordedFlight) -> Figure:
     """The path seen from above, north up; ticks point where the nose points, at even times."""
+    flight = drawable(flight)
     north, east = flight.position_cg[:, 0], flight.position_cg[:, 1]
     about = described(flight)
     drift = float(np.hypot(north[-1] - north[0], east[-1] - east[0]))
@@ -112,9 +112,9 @@ def draw_plan(flight: Flight | RecordedFlight) -> Figure:
     style.dress(ax)
     style.label(ax, x="east of the start [m]", y="north of the start [m]")
     half, middle = _view(ax, north, east)
-    _draw_walls(ax, about.get("room", {}), half, middle)
+    half = _draw_walls(ax, about.get("room", {}), half, middle)
     ax.plot(east, north, **style.MAIN, zorder=3)
-    _draw_noses(ax, flight, 0.055 * half)
+    _draw_noses(ax, flight, 0.05 * half)
     ends: dict[str, Any] = {"zorder": 5, "linestyle": "none", "markeredgecolor": "white", "markersize": 9}
     ax.plot(east[:1], north[:1], marker="o", color=style.GREEN, label="start", **ends)
     ax.plot(east[-1:], north[-1:], marker="s", color=style.WINE, label=f"end: {flight.outcome}", **ends)
@@ -138,25 +138,30 @@ def _look_at(ax: Axes, middle: tuple[float, float], half: float) -> None:
     ax.set_ylim(middle[1] - half, middle[1] + half)
 
 
-def _draw_walls(ax: Axes, room: dict[str, Any], half: float, middle: tuple[float, float]) -> None:
-    """Walls (length to the north, launch in the middle) if the view can hold them without making the path a dot."""
+def _draw_walls(ax: Axes, room: dict[str, Any], half: float, middle: tuple[float, float]) -> float:
+    """Walls (length to the north, launch in the middle) if the view can hold them without making the path a dot.
+
+    Returns: half width of the view, widened where the walls need it [m]
+    """
     if "length_m" not in room or "width_m" not in room:
-        return
+        return half
     x, y = 0.5 * room["width_m"], 0.5 * room["length_m"]
     if max(x, y) > 4.5 * half:
         note = f"walls lie outside the view: room {2 * y:g} m north-south, {2 * x:g} m east-west"
         ax.text(0.02, 0.02, note, transform=ax.transAxes, size=style.SMALL_SIZE, color=style.INK)
-        return
+        return half
     ax.plot([-x, x, x, -x, -x], [-y, -y, y, y, -y], color=style.INK, linewidth=2.5)
     ax.text(-x, y, "  wall", size=style.SMALL_SIZE, color=style.INK, va="top", linespacing=1.5)
-    _look_at(ax, (0.0, 0.0), 1.06 * max(x / _PLAN_RATIO, y, *(half + abs(m) for m in middle)))
+    half = 1.06 * max(x / _PLAN_RATIO, y, *(half + abs(m) for m in middle))
+    _look_at(ax, (0.0, 0.0), half)
+    return half
 
 
 def _draw_noses(ax: Axes, flight: FlightData, length: float) -> None:
     """A short line from the path toward the nose at even times, with the time beside some of them."""
     last = float(flight.time[-1])
     every = next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 1e9) if last / s <= 20.0)
-    at = np.arange(0.0, last, every)
+    at = np.arange(0.0, max(last, 1e-9), every)
     north, east, heading = (
         np.interp(at, flight.time, v) for v in (flight.position_cg[:, 0], flight.position_cg[:, 1], flight.heading)
     )
@@ -176,14 +181,6 @@ def _draw_noses(ax: Axes, flight: FlightData, length: float) -> None:
         if min(np.hypot(x - px, y - py) for px, py in placed) > 2.6 * length:
             ax.text(x, y, f"{at[k]:g} s", size=style.SMALL_SIZE, color=style.INK, ha="center", va="center", zorder=4)
             placed.append((float(x), float(y)))
-
-
-def described(flight: Flight | RecordedFlight) -> dict[str, Any]:
-    """The description that was flown, ``craft`` always among its tables."""
-    found = tomllib.loads(flight.effective_toml)
-    if not isinstance(found.get("craft"), dict):
-        found["craft"] = {}
-    return found
 
 
 Draw = Callable[["Flight | RecordedFlight"], Figure]

@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
+from paddlebar.pictures.data import drawable
 
 if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight
@@ -46,6 +47,7 @@ SHOWN_FROM: Final = 1e-3  # share of the energy let out below which an area has 
 
 def draw_ledger(flight: Flight | RecordedFlight) -> Figure:
     """Stacked areas that add up to the energy let out; what was given back (height lost, say) hangs below zero."""
+    flight = drawable(flight)
     t, ledger = flight.time, flight.ledger
     skein = ledger["skein"]
     error = flight.energy_error

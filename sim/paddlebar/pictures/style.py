@@ -78,7 +78,7 @@ def alt_text(figure: Figure) -> str:
     return str(figure.get_label())
 
 
-def stack(figure: Figure, panels: int, *, top_in: float, right_in: float = 0.95, left_in: float = 0.85) -> list[Axes]:
+def stack(figure: Figure, panels: int, *, top_in: float, right_in: float = 1.15, left_in: float = 0.85) -> list[Axes]:
     """``panels`` axes above each other on one time axis; margins in inches, set by hand because that is fast."""
     width, height = figure.get_size_inches()
     grid = figure.subplots(
@@ -124,7 +124,15 @@ def key(ax: Axes, *, columns: int = 1, where: str = "best") -> None:
     place: dict[str, Any] = {"loc": where}
     if where == "above":
         place = {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "borderaxespad": 0.1}
-    ax.legend(fontsize=SMALL_SIZE, frameon=False, ncols=columns, handlelength=3.2, columnspacing=1.4, **place)
+    ax.legend(
+        fontsize=SMALL_SIZE,
+        ncols=columns,
+        handlelength=3.2,
+        columnspacing=1.4,
+        edgecolor="none",
+        framealpha=0.85,
+        **place,
+    )
 
 
 def event_rows(
