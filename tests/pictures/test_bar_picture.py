@@ -52,7 +52,8 @@ def fixed_bar(turns: str = "counter-clockwise", n: int = 400) -> Flight:
     for name in ("height", "position_cg"):
         fields[name] = getattr(base, name)[:1].repeat(n, axis=0)
     text = EFFECTIVE.replace('"counter-clockwise"', f'"{turns}"')
-    return dataclasses.replace(base, **fields, scenario=MadeUpScenario(effective=text))
+    flown: Flight = dataclasses.replace(base, **fields, scenario=MadeUpScenario(effective=text))
+    return flown
 
 
 @pytest.mark.parametrize("turns", ["counter-clockwise", "clockwise"])
