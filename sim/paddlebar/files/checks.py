@@ -22,25 +22,30 @@ def sum_g(craft: Craft) -> float:
     return math.fsum(weights_g(craft).values())
 
 
-def craft_problems(craft: Craft) -> Iterator[Problem]:
+def craft_problems(craft: Craft) -> list[Problem]:
     """Everything in a craft that each key by itself allows, but the whole does not."""
+    problems = list(_single_tables(craft))
+    # Weight and clearance mean little while an entry is absent or wrong: one slip, one complaint.
+    return problems or [*_weight(craft), *craft_collisions(craft)]
+
+
+def _single_tables(craft: Craft) -> Iterator[Problem]:
     for name, count in Counter(part.name for part in craft.part).items():
         if count > 1:
-            yield Problem(("part", name, "name"), f"each part needs a name of its own, found {name!r} {count} times")
+            rule = f"each part needs a name of its own, found {name!r} {count} times"
+            yield Problem(("part", name, "name"), rule, 0)
     for part in craft.part:
         if isinstance(part, PlatePart | RingPart):
             yield from _directions(part)
     absent = list(_needed(craft))
     yield from absent
-    yield from _rotor(craft.rotor, "rotor")
+    yield from _rotor(craft.rotor)
     yield from _skein(craft.skein, ("skein",))
     if craft.tail is not None and craft.tail.skein is not None:
         yield from _skein(craft.tail.skein, ("tail", "skein"))
-    yield from _weight(craft)
     if not absent:
         yield from _bar(craft)
         yield from _tail(craft)
-        yield from craft_collisions(craft)
 
 
 def _needed(craft: Craft) -> Iterator[Problem]:
@@ -62,26 +67,26 @@ def _directions(part: Any) -> Iterator[Problem]:
     if isinstance(part, PlatePart):
         cosine = sum(a * b for a, b in zip(part.along, part.normal, strict=True))
         if abs(cosine) > 0.1 * math.hypot(*part.along) * math.hypot(*part.normal):
-            yield Problem(("part", part.name, "normal"), "should stand at right angles on along")
+            yield Problem(
+                ("part", part.name, "normal"), f"should stand at right angles on along, found {list(part.normal)}"
+            )
 
 
-def _rotor(rotor: Rotor, table: str) -> Iterator[Problem]:
+def _rotor(rotor: Rotor) -> Iterator[Problem]:
     if rotor.root_mm >= rotor.radius_mm:
         yield Problem(
-            (table, "root_mm"), f"input should be less than radius_mm {rotor.radius_mm:g}, found {rotor.root_mm:g}"
+            ("rotor", "root_mm"), f"input should be less than radius_mm {rotor.radius_mm:g}, found {rotor.root_mm:g}"
         )
     last = -1.0
     for number, station in enumerate(rotor.station, start=1):
-        key = (table, "station", str(number), "radius_mm")
+        key = ("rotor", "station", str(number), "radius_mm")
         if station.radius_mm <= last:
             yield Problem(key, f"stations should go outwards, found {station.radius_mm:g} after {last:g}")
         if station.radius_mm > rotor.radius_mm:
-            yield Problem(
-                key, f"input should be at most {table}.radius_mm {rotor.radius_mm:g}, found {station.radius_mm:g}"
-            )
+            yield Problem(key, f"input should be at most radius_mm {rotor.radius_mm:g}, found {station.radius_mm:g}")
         last = station.radius_mm
     if len(rotor.station) == 1:
-        yield Problem((table, "station", "1", "radius_mm"), "one station makes no blade; give at least two")
+        yield Problem(("rotor", "station", "1", "radius_mm"), "one station makes no blade; give at least two")
 
 
 def _skein(skein: Skein, table: tuple[str, ...]) -> Iterator[Problem]:
@@ -108,10 +113,10 @@ def _weight(craft: Craft) -> Iterator[Problem]:
         heaviest = max(weights_g(craft).items(), key=lambda item: item[1])
         rule = f"the craft should weigh {LIGHTEST_G:g} to {HEAVIEST_G:g} g in all"
         rule += f", found {total:.4g} g ({heaviest[0]} {heaviest[1]:.4g} g)"
-        yield Problem(("name",), rule)
+        yield Problem(("name",), rule, 3)
     elif craft.all_up_g is not None and abs(craft.all_up_g - total) > WEIGHING_SHARE * craft.all_up_g:
         rule = f"should agree within 5 % with the sum of all entries, {total:.4g} g, found {craft.all_up_g:.4g}"
-        yield Problem(("all_up_g",), rule)
+        yield Problem(("all_up_g",), rule, 3)
 
 
 def _positive(table: Any, name: str, keys: tuple[str, ...]) -> Iterator[Problem]:
@@ -142,8 +147,6 @@ def _tail(craft: Craft) -> Iterator[Problem]:
     yield from _positive(tail, "tail", ("radius_mm", "chord_mm"))
     if tail.drive == "cord":
         yield from _positive(tail, "tail", ("drive_pulley_mm", "tail_pulley_mm"))
-    elif tail.skein is None:
-        yield Problem(("tail", "skein"), 'is missing (tail with drive = "skein" needs it)', 2)
     if 0.0 < tail.radius_mm <= tail.root_mm:
         yield Problem(
             ("tail", "root_mm"), f"input should be less than radius_mm {tail.radius_mm:g}, found {tail.root_mm:g}"

@@ -56,7 +56,7 @@ def _bar(craft: Craft, obstacles: list[Obstacle]) -> Iterator[Problem]:
     found = _struck(obstacles, Swept(centre, axis, inner, reach, half, -tilt, tilt))
     if found is not None:
         name, out = found
-        key = "paddle_centre_mm" if reach > bar.arm_mm else "arm_mm"
+        key = "paddle_centre_mm" if reach > bar.arm_mm and bar.given("paddle_centre_mm") else "arm_mm"
         at_stop = f" when tilted up to stop_deg {bar.stop_deg:g}" if tilt else ""
         rule = f"bar longer than clearance: it strikes {name}, {out:.0f} mm from the shaft{at_stop}"
         yield Problem(("bar", key), f"{rule}, found {getattr(bar, key):g}")

@@ -106,6 +106,8 @@ def _read_craft(path: str, folder: Path, places: Places) -> tuple[Raw, Places, s
         close = get_close_matches(file.name, near, n=1)
         guess = f"; did you mean {os.path.normpath(Path(path).parent / close[0])}?" if close else ""
         raise BadInput(places.sentence(("craft",), f"no such file, found {show(path)}{guess}"))
+    if file.is_dir():
+        raise BadInput(places.sentence(("craft",), f"input should be a file, found the folder {show(path)}"))
     text = read_text(file)
     raw, craft_places = parse(text, str(file))
     return raw, craft_places, text, file.parent
@@ -131,4 +133,10 @@ def _changed(craft: Craft, raw: Raw, places: Places, layers: list[tuple[Raw, Pla
         unweighed = validated(Craft, {key: value for key, value in raw.items() if key != "all_up_g"}, places)
         moved = craft.all_up_g + checks.sum_g(unweighed) - checks.sum_g(craft)
         raw = {**raw, "all_up_g": moved}
-    return _craft(raw, places)
+    files = {changes.file for _, changes, _ in layers}
+    try:
+        return _craft(raw, places)
+    except BadInput as error:  # the craft by itself was right, so say what spoilt it
+        if str(error).startswith(tuple(files)):
+            raise
+        raise BadInput(f"{error} (as changed by {' and '.join(sorted(files))})") from None

@@ -58,7 +58,8 @@ def tree(settings: Mapping[str, Any]) -> tuple[Raw, Places]:
                 raise BadInput(f"{SET}: {dotted}: {word} was set to a value before, it cannot hold {words[-1]}")
             table = inner
         table[words[-1]] = parse_value(value)
-        known[words] = Place(SET, None, dotted.strip())
+        for length in range(1, len(words) + 1):
+            known[words[:length]] = Place(SET, None, ".".join(words[:length]))
     return raw, Places(SET, known)
 
 

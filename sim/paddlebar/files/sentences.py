@@ -70,9 +70,11 @@ def _problems(error: ValidationError, model: type[BaseModel], raw: dict[str, Any
             missing.append(Problem(key, "is missing", 2))
         elif kind == "extra_forbidden":
             guess = nearest_key(str(loc[-1]), _table_model(model, loc[:-1], raw), model)
-            problems.append(Problem(key, "no such key" + (f"; did you mean {guess}?" if guess else ""), 0))
-            if guess:
-                explained.add((*key[:-1], guess))
+            hint = f"; did you mean {guess}?" if guess else ""
+            if guess == ".".join(step for step in loc if isinstance(step, str)):  # other kinds have it
+                hint = " with this kind"
+            problems.append(Problem(key, "no such key" + hint, 0))
+            explained.add((*key[:-1], guess or ""))
         else:
             problems.append(Problem(key, _rule(kind, detail)))
     return problems + [problem for problem in missing if problem.key not in explained]
@@ -94,10 +96,9 @@ def _rule(kind: str, detail: Any) -> str:
         context = detail["ctx"]
         bound = f"at least {context['min_length']}" if kind == "too_short" else f"at most {context['max_length']}"
         return f"list should have {bound} entries, found {context['actual_length']}"
-    if kind == "missing_positional":
-        return "list is too short"
     rule = RULES.get(kind, detail["msg"][:1].lower() + detail["msg"][1:])
-    return f"{rule}, found {show(found)}"
+    small = kind == "greater_than_equal" and str(detail["loc"][-1]).endswith("_deg") and found > 0
+    return f"{rule}, found {show(found)}" + ("; looks like radians, give degrees" if small else "")
 
 
 def show(value: Any) -> str:

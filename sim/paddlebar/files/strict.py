@@ -65,7 +65,7 @@ def _plain(value: Any) -> Any:
 def _not_radians(value: float) -> float:
     # A whole turn is 6.2832 rad: a lead below that is hardly ever meant in degrees, and wrong by a factor of 57 if not.
     if value != 0.0 and abs(value) < 2.0 * math.pi + 0.01:
-        raise PydanticCustomError("radians", "looks like radians; give degrees")
+        raise PydanticCustomError("radians", "looks like radians, give degrees")
     return value
 
 

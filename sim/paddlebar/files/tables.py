@@ -29,7 +29,7 @@ def with_tables(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, 
     for key in CURVE_KEYS:
         value = _at(raw, key)
         if isinstance(value, str):
-            value = read_curve(_there(value, folder), value, key, places)
+            value = read_curve(folder / Path(value).expanduser(), value, key, places)
             result = _put(result, key, value)
         if isinstance(value, tuple):
             _check_rows([row for row in value if isinstance(row, tuple)], places.sentence(key, "").rstrip(": "), None)
@@ -43,7 +43,7 @@ def section_path(value: str, folder: Path, key: Key, places: Places) -> str:
         guess = f"; did you mean {close[0]!r}?" if close else ""
         rule = f"input should be {', '.join(map(repr, SECTIONS))} or the path of a csv file, found {show(value)}"
         raise BadInput(places.sentence(key, rule + guess))
-    path = _there(value, folder)
+    path = (folder / Path(value).expanduser()).resolve()
     if not path.is_file():
         raise BadInput(places.sentence(key, f"no such file, found {show(value)}"))
     return str(path)
@@ -53,7 +53,7 @@ def read_curve(path: Path, shown: str, key: Key, places: Places) -> tuple[tuple[
     """Rows (turns, torque_mN_m) of a measured unwinding curve: csv with that header; lines with # are remarks."""
     if not path.is_file():
         raise BadInput(places.sentence(key, f"no such file, found {show(shown)}"))
-    file = os.path.normpath(shown) if not path.is_absolute() else _short(path)
+    file = os.path.normpath(path)
     lines = read_text(path, file).splitlines()
     rows: list[tuple[float, float]] = []
     numbers: list[int] = []
@@ -92,15 +92,6 @@ def _check_rows(rows: list[Any], where: str, numbers: list[int] | None) -> None:
         last = turns
     if len(rows) < FEWEST_ROWS:
         raise BadInput(f"{where}: a measured curve should have at least {FEWEST_ROWS} rows, found {len(rows)}")
-
-
-def _there(value: str, folder: Path) -> Path:
-    return (folder / Path(value).expanduser()).resolve()
-
-
-def _short(path: Path) -> str:
-    relative = os.path.relpath(path)
-    return relative if not relative.startswith("..") else str(path)
 
 
 def _at(raw: Any, key: Key) -> Any:
