@@ -1,0 +1,116 @@
+"""--set: dotted keys, TOML values, and the same sentences as a file gives."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from paddlebar.errors import BadInput
+from paddlebar.files import load_craft, load_scenario
+from paddlebar.files.override import parse_setting, parse_value
+
+GOOD = Path(__file__).parent / "good"
+FLIGHT = GOOD / "flight.toml"
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "value"),
+    [
+        ("launch.tilt_deg=5", "launch.tilt_deg", 5),
+        ("craft.bar.gain = -0.5", "craft.bar.gain", -0.5),
+        ("launch.release=held", "launch.release", "held"),
+        ("run.after_tipping=fly on", "run.after_tipping", "fly on"),
+        ('title="a = b"', "title", "a = b"),
+        ("air.turbulence=true", "air.turbulence", True),
+        ("launch.push_m_s=[1, 0, 0.5]", "launch.push_m_s", (1, 0, 0.5)),
+        ("note=", "note", ""),
+    ],
+)
+def test_settings_are_read_as_toml(text: str, key: str, value: Any) -> None:
+    assert parse_setting(text) == (key, value)
+
+
+@pytest.mark.parametrize("text", ["", "launch.tilt_deg", "=5", "launch..tilt_deg=5"])
+def test_a_setting_without_key_or_value_is_refused(text: str) -> None:
+    with pytest.raises(BadInput, match=r"^--set: .*write key=value"):
+        parse_setting(text)
+
+
+def test_nan_is_read_as_nan_and_refused() -> None:
+    assert math.isnan(parse_value("nan"))
+    with pytest.raises(BadInput, match=r"^--set: launch\.tilt_deg: input should be a finite number, found nan$"):
+        load_scenario(FLIGHT, {"launch.tilt_deg": "nan"})
+
+
+def test_scenario_and_craft_are_set() -> None:
+    flight = load_scenario(
+        FLIGHT, {"launch.tilt_deg": "5", "craft.bar.gain": -0.5, "craft.part.stick.mass_g": "2", "air.wind_m_s": 1}
+    )
+    assert flight.launch.tilt_deg == 5.0
+    assert flight.craft.bar.gain == -0.5
+    assert flight.craft.part[0].mass_g == 2.0
+    assert flight.air.wind_m_s == 1.0
+
+
+def test_a_setting_wins_over_a_change(tmp_path: Path) -> None:
+    text = FLIGHT.read_text(encoding="utf-8").replace('"craft.toml"', f'"{GOOD / "craft.toml"}"')
+    (tmp_path / "x.toml").write_text(text + "\n[change.bar]\ngain = 0.1\n", encoding="utf-8")
+    assert load_scenario(tmp_path / "x.toml").craft.bar.gain == 0.1
+    assert load_scenario(tmp_path / "x.toml", {"craft.bar.gain": 0.2}).craft.bar.gain == 0.2
+
+
+def test_another_craft_file() -> None:
+    model = Path(__file__).parents[2] / "models" / "printed-28.toml"
+    assert load_scenario(FLIGHT, {"craft": str(model)}).craft.name == "printed 28"
+
+
+@pytest.mark.parametrize("key", ["bar.gain", "craft.bar.gain"])
+def test_a_craft_is_set_with_or_without_its_prefix(key: str) -> None:
+    assert load_craft(GOOD / "craft.toml", {key: "-0.5"}).bar.gain == -0.5
+
+
+def test_one_entry_of_a_list(tmp_path: Path) -> None:
+    text = FLIGHT.read_text(encoding="utf-8").replace('"craft.toml"', f'"{GOOD / "craft.toml"}"')
+    (tmp_path / "x.toml").write_text(text + '\n[[mishap]]\nwhat = "cord off"\nat_s = 1\n', encoding="utf-8")
+    assert load_scenario(tmp_path / "x.toml", {"mishap.1.at_s": 2.5}).mishap[0].at_s == 2.5
+    with pytest.raises(BadInput, match=r"^--set: mishap\.2: no such mishap; there is 1$"):
+        load_scenario(tmp_path / "x.toml", {"mishap.2.at_s": 2.5})
+    assert load_scenario(FLIGHT, {"craft.shaft.hub_mm.3": 1}).craft.shaft.hub_mm == (0.0, 0.0, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "sentence"),
+    [
+        ("launch.tilt_rad", 0.1, "--set: launch.tilt_rad: no such key; did you mean tilt_deg?"),
+        ("lunch.tilt_deg", 3, "--set: lunch: no such key; did you mean launch?"),
+        ("craft.bar.gian", 1, "--set: craft.bar.gian: no such key; did you mean gain?"),
+        ("craft.bar.gain", 9, "--set: craft.bar.gain: input should be less than or equal to 5, found 9"),
+        ("craft.bar.gain", "big", "--set: craft.bar.gain: input should be a number, found 'big'"),
+        ("craft.part.stck.mass_g", 1, "--set: craft.part.stck: no such part; did you mean stick?"),
+        ("craft.part.stick.mas_g", 1, "--set: craft.part.stick.mas_g: no such key; did you mean mass_g?"),
+        ("skein.turns.x", 1, "--set: skein.turns.x: turns holds a value and no entries"),
+        ("skein", 1, "--set: skein: input should be a table, found 1"),
+        ("craft.skein.measured", "no.csv", "--set: craft.skein.measured: no such file, found 'no.csv'"),
+        ("craft", "no.toml", "--set: craft: no such file, found 'no.toml'"),
+    ],
+)
+def test_a_wrong_setting_gives_its_sentence(key: str, value: Any, sentence: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        load_scenario(FLIGHT, {key: value})
+    assert str(caught.value) == sentence
+
+
+@settings(deadline=None)  # loading takes longer on a busy machine
+@given(st.text(max_size=30), st.text(max_size=30))
+def test_any_setting_works_or_is_refused_in_one_line(key: str, value: str) -> None:
+    sentence = "fine"
+    try:
+        load_scenario(FLIGHT, {key: value})
+    except BadInput as error:
+        sentence = str(error)
+    assert len(sentence.splitlines()) == 1
