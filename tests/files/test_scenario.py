@@ -56,6 +56,17 @@ def test_changes_are_laid_over_the_craft() -> None:
     assert flight.craft.all_up_g == pytest.approx(8.0 + 0.8 + 1.0, rel=1e-12)
 
 
+def test_a_part_may_become_one_of_another_kind() -> None:
+    flight = parsed(TEXT + '\n[change.part.boom]\nkind = "point"\nat_mm = [-120, 0, -100]\n')
+    assert flight.craft.part[1].kind == "point"
+    assert flight.craft.part[1].mass_g == 0.5
+
+
+def test_parts_are_changed_by_name_only() -> None:
+    with pytest.raises(BadInput, match=r"^x\.toml:11: change\.part: name the part to change"):
+        parsed(TEXT + '\n[[change.part]]\nname = "stick"\nmass_g = 1\n')
+
+
 def test_a_change_of_the_skein_from_strands_to_mass() -> None:
     flight = parsed(TEXT + "\n[change.skein]\nmass_g = 2.0\n")
     assert flight.craft.skein.strands is None

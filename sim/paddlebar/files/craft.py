@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field
+from pydantic_core import PydanticCustomError
 
 from paddlebar.files.strict import (
     Described,
@@ -26,8 +27,15 @@ SECTIONS = ("cambered plate", "flat plate", "thin aerofoil")
 """Sections that come with the program; anything else is the path of a csv table."""
 
 
+def _addressable(name: str) -> str:
+    # --set and [change.part.NAME] find a part by its name, so a dot in it would cut it in two.
+    if not name.strip() or any(sign in name for sign in '.[]"=#\n'):
+        raise PydanticCustomError("name", 'a name should not be blank nor hold any of . [ ] " = #')
+    return name
+
+
 class _Part(Strict):
-    name: str = Field(min_length=1, max_length=60, pattern=r'^[^.\[\]"=#]+$')
+    name: Annotated[str, Field(max_length=60), AfterValidator(_addressable)]
     mass_g: Mass
     drag: bool = True
     drag_coefficient: float | None = Field(default=None, ge=0.0, le=5.0)

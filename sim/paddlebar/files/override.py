@@ -12,6 +12,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files.places import Key, Place, Places, frozen_lists
 
 SET = "--set"
+EVERY_PART = ("name", "mass_g", "drag", "drag_coefficient", "touches")
 Raw = dict[str, Any]
 
 
@@ -101,7 +102,10 @@ def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: K
     for word, value in change.items():
         if word in names:
             at = names.index(word)
-            result[at] = laid_over(entries[at], value, places, (*here, word)) if isinstance(value, dict) else value
+            if isinstance(value, dict):
+                result[at] = laid_over(_of_kind(entries[at], value), value, places, (*here, word))
+            else:
+                result[at] = value
         elif here[-1:] == ("part",) and isinstance(value, dict) and "kind" in value:
             result.append({"name": word, **value})  # a change may add a part
         else:
@@ -109,6 +113,13 @@ def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: K
             guess = f"; did you mean {close[0]}?" if close else f"; there is {', '.join(map(str, names))}"
             raise BadInput(places.sentence((*here, word), f"no such {here[-1]}{guess}"))
     return tuple(result)
+
+
+def _of_kind(entry: Any, change: Raw) -> Any:
+    """A part that becomes one of another kind keeps only what all kinds have."""
+    if isinstance(entry, dict) and "kind" in change and change["kind"] != entry.get("kind"):
+        return {key: entry[key] for key in EVERY_PART if key in entry}
+    return entry
 
 
 def _one_measure(skein: Raw, change: Raw) -> None:

@@ -48,6 +48,10 @@ class Places:
             place = self.known.get(key[:length])
             if place is not None:
                 return place._replace(key=".".join((place.key, *key[length:])))
+            for child, place in self.known.items():  # a list of tables has no line of its own, its first entry has
+                if child[:length] == key[:length]:
+                    written = place.key.removesuffix("." + ".".join(child[length:]))
+                    return place._replace(key=".".join((written, *key[length:])))
         return Place(self.file, None, ".".join(key))
 
     def sentence(self, key: Key, rule: str) -> str:

@@ -95,7 +95,7 @@ def _rule(kind: str, detail: Any) -> str:
     if kind in ("too_short", "too_long"):
         context = detail["ctx"]
         bound = f"at least {context['min_length']}" if kind == "too_short" else f"at most {context['max_length']}"
-        return f"list should have {bound} entries, found {context['actual_length']}"
+        return f"list should have {bound} in it, found {context['actual_length']}"
     rule = RULES.get(kind, detail["msg"][:1].lower() + detail["msg"][1:])
     small = kind == "greater_than_equal" and str(detail["loc"][-1]).endswith("_deg") and found > 0
     return f"{rule}, found {show(found)}" + ("; looks like radians, give degrees" if small else "")
