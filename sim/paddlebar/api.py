@@ -1,0 +1,51 @@
+"""The verbs as functions: one page shows the whole flow of data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from os import PathLike
+from typing import Any
+
+from paddlebar.craft.limits import check_limits
+from paddlebar.files.craft import Craft
+from paddlebar.files.load import load_craft as _load_craft
+from paddlebar.files.load import load_scenario as _load_scenario
+from paddlebar.files.scenario import Scenario
+from paddlebar.flight.fly import fly_scenario
+from paddlebar.flight.result import Flight
+
+
+def load_craft(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Craft:
+    """Read and check a craft file.
+
+    path      : craft file (TOML)
+    overrides : dotted keys of the craft file -> values, "bar.gain": -0.5
+    Returns   : Craft, frozen, values in the units of its keys
+    Raises    : BadInput, one line that names file, key, value and rule
+    """
+    return _load_craft(path, overrides)
+
+
+def load_scenario(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Scenario:
+    """Read and check a scenario and its craft.
+
+    path      : scenario file (TOML)
+    overrides : dotted keys of the scenario -> values; those of the craft under "craft.", as "craft.bar.gain": -0.5
+    Returns   : Scenario, frozen, values in the units of its keys, craft included and changed
+    Raises    : BadInput, one line that names file, key, value and rule
+    """
+    scenario = _load_scenario(path, overrides)
+    check_limits(scenario)
+    return scenario
+
+
+def fly(scenario: Scenario) -> Flight:
+    """Fly a scenario.
+
+    scenario : from load_scenario
+    Returns  : Flight: every state and load against time (SI), events, energy ledger, summary; one that failed numerically
+        comes back too, with outcome "failed" and complete False
+    Raises   : BadInput where only launching shows that the input is impossible
+    Source   : equations of motion and loads name theirs in physics/, integrator: scipy.integrate.solve_ivp
+    """
+    return fly_scenario(scenario)

@@ -1,0 +1,112 @@
+"""Loads and energies along a flight, from the states that the solver kept and the one right-hand side."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from paddlebar.craft.build import Numbers
+from paddlebar.flight import rhs
+from paddlebar.flight.events import clearances
+from paddlebar.flight.layout import (
+    ATTITUDE,
+    BAR_ANGLE,
+    BAR_RATE,
+    FLAP,
+    RATE_BODY,
+    ROTOR_AZIMUTH,
+    ROTOR_SPEED,
+    TAIL_ANGLE,
+    TAIL_SPEED,
+    VELOCITY_BODY,
+)
+from paddlebar.physics import bodies, skein
+from paddlebar.physics.attitude import rotation
+
+KINETIC, STORED, LOWEST, TILT, HEADING, PULL = range(18, 24)
+COLUMNS = 24
+
+Array = NDArray[np.float64]
+
+
+@njit(cache=True, error_model="numpy")
+def stored_energy(p, azimuth, tail_angle):
+    """Energy in both skeins, under their middle curves [J]."""
+    total = 0.0
+    turns = p.skein_turns - azimuth / (2.0 * math.pi)
+    if p.skein_on == 1 and (turns > 0.0 or p.skein_runs_back == 1):
+        if p.skein_measured == 1:
+            total += skein.table_energy(turns, p.skein_table, p.skein_table_last)
+        else:
+            total += skein.middle_energy(turns, p.skein_breaking, p.skein_plateau, p.skein_knee, p.skein_spike)
+    turns = p.tail_skein_turns - tail_angle / (2.0 * math.pi)
+    if p.tail_skein_on == 1 and turns > 0.0:
+        total += skein.middle_energy(
+            turns, p.tail_skein_breaking, p.tail_skein_plateau, p.tail_skein_knee, p.tail_skein_spike
+        )
+    return total
+
+
+@njit(cache=True, error_model="numpy")
+def derive_into(times, states, params, tables, gusts, work, scratch, u, out):
+    """Fill one row of `out` for each state.
+
+    times, states : (n,), (n, state_size);  u : (unknowns,) scratch;  out : (n, COLUMNS), columns named here and in rhs.py
+    """
+    p = params[0]
+    flaps = p.flaps
+    n = bodies.FLAP + flaps
+    for k in range(times.size):
+        y = states[k]
+        rhs.rhs_into(times[k], y, params, tables, gusts, work, scratch)
+        for j in range(18):
+            out[k, j] = work[bodies.DIAGNOSTIC, j]
+        for j in range(3):
+            u[j] = y[VELOCITY_BODY + j]
+            u[3 + j] = y[RATE_BODY + j]
+        u[bodies.SHAFT] = y[ROTOR_SPEED]
+        u[bodies.BAR] = y[BAR_RATE]
+        u[bodies.TAIL] = 0.0 if p.cord_mode == 1 else y[TAIL_SPEED]
+        for j in range(flaps):
+            u[bodies.FLAP + j] = y[FLAP + flaps + j]
+        out[k, KINETIC] = bodies.kinetic_energy(work, n, u)
+        out[k, STORED] = stored_energy(p, y[ROTOR_AZIMUTH], y[TAIL_ANGLE])
+        low, high, north, east = clearances(y, p)
+        out[k, LOWEST] = low
+        r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
+        out[k, TILT] = math.acos(min(1.0, max(-1.0, r[8])))
+        out[k, HEADING] = math.atan2(r[3], r[0])
+        out[k, PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein_section)
+
+
+def derived(times: Array, states: Array, numbers: Numbers) -> Array:
+    """Loads and energies at each state, (n, COLUMNS), SI."""
+    out = np.empty((times.size, COLUMNS))
+    unknowns = bodies.FLAP + int(numbers.params[0]["flaps"])
+    scratch = np.empty(states.shape[1])
+    derive_into(
+        times, states, numbers.params, numbers.tables, numbers.gusts, rhs.work_array(), scratch, np.empty(unknowns), out
+    )
+    return out
+
+
+def mechanical_energy(row: Array) -> float:
+    """Kinetic, potential, spring and skein energy of one row of derived() [J]."""
+    return float(row[KINETIC] + row[rhs.POTENTIAL] + row[rhs.SPRING_ENERGY] + row[STORED])
+
+
+def feathering(states: Array, numbers: Numbers) -> Array:
+    """Pitch of each blade at 75 % radius: built in, from the bar, from flapping; (n, blades) [rad]."""
+    p = numbers.params[0]
+    blades, nf, n = int(p["blades"]), int(p["flaps"]), int(p["elements"])
+    x = p["el_x"][:n] + p["hinge_offset"]
+    built_in = float(np.interp(0.75 * p["radius"], x, p["el_pitch"][:n]))
+    out = np.empty((states.shape[0], blades))
+    for i in range(blades):
+        which = int(p["flap_of_blade"][i])
+        flap = p["flap_sign"][i] * states[:, FLAP + which] if which >= 0 and nf else 0.0
+        out[:, i] = built_in + p["feather_share"][i] * states[:, BAR_ANGLE] - p["flap_coupling"] * flap
+    return out

@@ -1,0 +1,104 @@
+"""From a track to a Flight: names, summary, ledger."""
+
+from __future__ import annotations
+
+import math
+import time as clock
+from typing import Any
+
+import numpy as np
+
+from paddlebar.craft.build import Numbers, build
+from paddlebar.files.scenario import Scenario
+from paddlebar.flight import derive, layout, ledger, rhs
+from paddlebar.flight.endings import Ending
+from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.result import Flight
+
+
+def fly_scenario(scenario: Scenario) -> Flight:
+    """Fly a checked scenario.
+
+    scenario : description, craft included
+    Returns  : Flight; a numerical failure comes back as a flight with outcome "failed" that is not complete
+    Raises   : BadInput where only building or launching the craft shows that the input is impossible
+    """
+    start = clock.perf_counter()
+    numbers = build(scenario)
+    track = fly_track(scenario, numbers)
+    return flight_of(track, scenario, numbers, start)
+
+
+def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) -> Flight:
+    """Name everything in a track; start is the clock at which the work began [s]."""
+    nf = int(numbers.params[0]["flaps"])
+    at = layout.slices(nf)
+    y, loads = track.states, track.loads
+    own = {row.name: y[:, at[row.name]] if row.along or row.size == layout.PER_HINGE else y[:, at[row.name].start] for row in layout.LAYOUT}
+    names = [row.name for row in layout.LAYOUT if not row.name.startswith(("lost_", "air_"))]
+    complete = track.ending.outcome != "failed"
+    entries = ledger.close(y, loads, track.sudden)
+    solver: dict[str, Any] = {
+        "method": scenario.run.method,
+        "rtol": scenario.run.rtol,
+        "max_step_s": scenario.run.max_step_s,
+        "evaluations": track.evaluations,
+        "steps": track.steps,
+    }
+    outcome = Ending.TIPPED.outcome if track.tipped and complete else track.ending.outcome
+    position_cg = np.column_stack([loads[:, rhs.CG_NORTH], loads[:, rhs.CG_EAST], -loads[:, rhs.CG_HEIGHT]])
+    flight = Flight(
+        time=track.time,
+        **{name: own[name] for name in names},
+        height=loads[:, rhs.CG_HEIGHT],
+        tilt=loads[:, derive.TILT],
+        heading=np.unwrap(loads[:, derive.HEADING]),
+        position_cg=position_cg,
+        feathering=derive.feathering(y, numbers),
+        skein_torque=loads[:, rhs.SKEIN_TORQUE],
+        turns_left=np.maximum(loads[:, rhs.TURNS_LEFT], 0.0) if not numbers.params[0]["skein_runs_back"] else loads[:, rhs.TURNS_LEFT],
+        skein_pull=loads[:, derive.PULL],
+        rotor_thrust=loads[:, rhs.THRUST],
+        rotor_torque=loads[:, rhs.TORQUE],
+        tail_thrust=loads[:, rhs.TAIL_THRUST],
+        tail_torque=loads[:, rhs.TAIL_TORQUE],
+        lowest_point=loads[:, derive.LOWEST],
+        ledger=entries,
+        events=track.events,
+        outcome=outcome,
+        sentence=track.sentence,
+        complete=complete,
+        summary={},
+        solver=solver,
+        scenario=scenario,
+    )
+    flight.summary.update(summary(flight, clock.perf_counter() - start))
+    return flight
+
+
+def summary(flight: Flight, wall: float) -> dict[str, Any]:
+    """The figures of a flight for scripts (keys of the command's JSON), plain Python numbers."""
+    run_down = next((e.time for e in flight.events if e.name == "run down"), None)
+    broke = next((e.time for e in flight.events if e.name == "skein breaks"), None)
+    powered = min(t for t in (run_down, broke, float(flight.time[-1])) if t is not None)
+    away = flight.position_cg[:, :2] - flight.position_cg[0, :2]
+    spin = np.abs(flight.spin)
+    return {
+        "outcome": flight.outcome,
+        "duration_s": float(flight.time[-1]),
+        "powered_s": powered,
+        "peak_height_m": float(flight.height.max()),
+        "drift_m": float(np.hypot(*away[-1])),
+        "max_tilt_deg": math.degrees(float(flight.tilt.max())),
+        "final_tilt_deg": math.degrees(float(flight.tilt[-1])),
+        "body_turns": float(flight.heading[-1] - flight.heading[0]) / (2.0 * math.pi),
+        "peak_body_rate_deg_s": math.degrees(float(spin.max())),
+        "turns_used": float(flight.turns_left[0] - flight.turns_left[-1]),
+        "turns_left": float(flight.turns_left[-1]),
+        "energy_error": flight.energy_error,
+        "energy_let_out_j": float(flight.ledger["skein"][-1]),
+        "solver": {key: flight.solver[key] for key in ("method", "rtol", "evaluations")},
+        "wall_s": wall,
+        "sentence": flight.sentence,
+        "events": [{"name": e.name, "time_s": e.time, "sentence": e.sentence} for e in flight.events],
+    }

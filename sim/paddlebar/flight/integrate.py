@@ -1,0 +1,320 @@
+"""Through time: scipy's solver over the compiled right-hand side, from one change of the equations to the next."""
+
+from __future__ import annotations
+
+import math
+import warnings
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.integrate import solve_ivp
+
+from paddlebar.craft.build import Numbers
+from paddlebar.files.scenario import Scenario
+from paddlebar.flight import derive, events, launch, layout, mishaps, rhs
+from paddlebar.flight.endings import Ending
+from paddlebar.flight.result import Event
+from paddlebar.physics import bodies
+
+Array = NDArray[np.float64]
+
+MOST_SEGMENTS = 400
+_SHORTEST = 1e-9  # [s] two cues nearer than that are one
+
+
+@dataclass
+class Track:
+    """What the integrator leaves: samples, loads, events, the ending.
+
+    time (n,) [s]; states (n, state_size); loads (n, derive.COLUMNS); sudden (n,) [J]; SI, see layout.py
+    """
+
+    time: Array
+    states: Array
+    loads: Array
+    sudden: Array
+    events: list[Event]
+    ending: Ending
+    sentence: str
+    tipped: bool
+    evaluations: int
+    steps: int
+    numbers: Numbers
+
+
+@dataclass
+class _Flying:
+    """The flight so far."""
+
+    scenario: Scenario
+    numbers: Numbers
+    time: float = 0.0
+    state: Array = field(default_factory=lambda: np.empty(0))
+    times: list[Array] = field(default_factory=list)
+    states: list[Array] = field(default_factory=list)
+    loads: list[Array] = field(default_factory=list)
+    sudden: list[Array] = field(default_factory=list)
+    gone: float = 0.0  # energy gone in sudden changes [J]
+    events: list[Event] = field(default_factory=list)
+    evaluations: int = 0
+    tipped: bool = False
+    losses: mishaps.Losses = field(default_factory=lambda: mishaps.Losses([1.0, 1.0], [1.0, 1.0]))
+
+    def note(self, name: str, time: float, sentence: str) -> None:
+        self.events.append(Event(name, time, sentence))
+
+    def energy(self) -> float:
+        return derive.mechanical_energy(derive.derived(np.array([self.time]), self.state[None, :], self.numbers)[0])
+
+    def keep(self, times: Array, states: Array) -> None:
+        """Keep samples; the first is left out if it repeats the last one kept."""
+        first = 1 if self.times and times.size and times[0] <= self.times[-1][-1] else 0
+        if times.size <= first:
+            return
+        times, states = times[first:], np.ascontiguousarray(states[first:])
+        self.times.append(times)
+        self.states.append(states)
+        self.loads.append(derive.derived(times, states, self.numbers))
+        self.sudden.append(np.full(times.size, self.gone))
+
+    def track(self, ending: Ending, sentence: str) -> Track:
+        time = np.concatenate(self.times)
+        return Track(
+            time=time,
+            states=np.concatenate(self.states),
+            loads=np.concatenate(self.loads),
+            sudden=np.concatenate(self.sudden),
+            events=sorted(self.events, key=lambda e: e.time),
+            ending=ending,
+            sentence=sentence,
+            tipped=self.tipped,
+            evaluations=self.evaluations,
+            steps=time.size - 1,
+            numbers=self.numbers,
+        )
+
+
+def tolerances(scenario: Scenario, nf: int) -> tuple[Any, Array]:
+    """Relative and absolute tolerance of every state; unbounded coordinates (place, azimuth, work) get an absolute one only.
+
+    The implicit methods of scipy take one relative tolerance for all.
+    """
+    rtol = scenario.run.rtol
+    atol = rtol * layout.scales(nf)
+    if scenario.run.method in ("Radau", "BDF", "LSODA"):
+        return rtol, atol
+    return np.where(layout.bounded(nf), rtol, 1e-13), atol
+
+
+def fly_track(scenario: Scenario, numbers: Numbers) -> Track:
+    """Integrate a scenario until it ends.
+
+    scenario, numbers : description and its parameters (changed on the way by mishaps)
+    Returns           : Track, also of a flight that failed numerically (ending.outcome "failed")
+    Raises            : BadInput if the craft starts inside floor, ceiling or wall
+    """
+    flying = _Flying(scenario, numbers, state=launch.state(scenario, numbers))
+    run = scenario.run
+    nf = int(numbers.params[0]["flaps"])
+    rtol, atol = tolerances(scenario, nf)
+    work = rhs.work_array()
+    limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf])
+    cues = [m for m in scenario.mishap]
+    _check_start(scenario, numbers, flying.state, limits)
+
+    def f(t: float, y: Array) -> Array:
+        return rhs.rhs(t, y, numbers.params, numbers.tables, numbers.gusts, work)
+
+    flying.keep(np.array([0.0]), flying.state[None, :])
+    for _ in range(MOST_SEGMENTS):
+        _settle_modes(flying)
+        stop, limits[1] = _next_cue(scenario, flying, cues)
+        conditions = events.Conditions(numbers, limits)
+        asked = _events_to_watch(scenario, flying)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # a solver that gives up says so in its status, which is read below
+            sol = solve_ivp(
+                f,
+                (flying.time, stop),
+                flying.state,
+                method=run.method,
+                rtol=rtol,
+                atol=atol,
+                max_step=run.max_step_s,
+                events=[conditions.event(which, terminal) for which, terminal in asked],
+            )
+        flying.evaluations += sol.nfev
+        good = np.isfinite(sol.y).all(axis=0)
+        count = int(good.argmin()) if not good.all() else good.size
+        flying.keep(sol.t[:count], sol.y.T[:count])
+        flying.time, flying.state = float(sol.t[count - 1]), np.array(sol.y[:, count - 1])
+        hits = sorted(
+            (float(t), which, terminal, y)
+            for (which, terminal), ts, ys in zip(asked, sol.t_events or [], sol.y_events or [], strict=False)
+            for t, y in zip(ts, ys, strict=True)
+        ) if sol.t_events is not None else []  # fmt: skip
+        if sol.status < 0 or not good.all():
+            return _failed(flying, f, not good.all())
+        ended = _act(flying, hits, cues, stop)
+        if ended is not None:
+            return ended
+        if flying.time >= run.duration_s - _SHORTEST:
+            height = float(flying.loads[-1][-1, rhs.CG_HEIGHT])
+            return flying.track(Ending.FLYING, Ending.FLYING.says(t=flying.time, height=height))
+    return flying.track(Ending.CHATTER, Ending.CHATTER.says(t=flying.time, limit=MOST_SEGMENTS))
+
+
+def _check_start(scenario: Scenario, numbers: Numbers, y: Array, limits: Array) -> None:
+    values = events.Conditions(numbers, limits).at(0.0, y)
+    if values[events.FLOOR] < -1e-6:
+        raise scenario.bad("launch.height_m", f"at this height the lowest point is {-1e3 * values[events.FLOOR]:.0f} mm below the floor; raise it, found {scenario.launch.height_m:g}")
+    if values[events.CEILING] <= 0.0:
+        raise scenario.bad("launch.height_m", f"the highest point is above the ceiling ({scenario.room.ceiling_m:g} m), found {scenario.launch.height_m:g}")
+    if values[events.WALL] <= 0.0:
+        raise scenario.bad("room.width_m", "the craft does not fit between the walls")
+
+
+def _settle_modes(flying: _Flying) -> None:
+    """Let a cord slip at once if it is asked for more than it grips."""
+    numbers = flying.numbers
+    p = numbers.params[0]
+    if p["cord_mode"] != 1:
+        return
+    work = rhs.work_array()
+    rhs.rhs_into(flying.time, flying.state, numbers.params, numbers.tables, numbers.gusts, work, np.empty_like(flying.state))
+    demand = float(work[bodies.DIAGNOSTIC, rhs.CORD_DEMAND])
+    if abs(demand) > p["cord_limit"]:
+        mishaps.set_cord(numbers, 2, math.copysign(1.0, demand))
+        flying.note("cord slips", flying.time, f"the tail's cord began to slip: asked for {1e3 * abs(demand):.2f} mN m, grips {1e3 * p['cord_limit']:.2f}")
+
+
+def _next_cue(scenario: Scenario, flying: _Flying, cues: list[Any]) -> tuple[float, float]:
+    """Time at which the next stretch must stop, and turns of the next cue counted in turns."""
+    stop = scenario.run.duration_s
+    if flying.numbers.params[0]["base_locked"] and scenario.launch.hold_s > 0.0:
+        stop = min(stop, max(scenario.launch.hold_s, flying.time))
+    stop = min([stop, *(max(m.at_s, flying.time) for m in cues if m.at_s is not None)])
+    if stop <= flying.time:
+        stop = flying.time + _SHORTEST
+    return stop, max((m.at_turns for m in cues if m.at_turns is not None), default=-math.inf)
+
+
+def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, bool]]:
+    p = flying.numbers.params[0]
+    run = scenario.run
+    asked = [(events.FLOOR, True), (events.TURNS, True)]
+    if math.isfinite(p["ceiling"]):
+        asked.append((events.CEILING, True))
+    if math.isfinite(p["wall_north"]) or math.isfinite(p["wall_east"]):
+        asked.append((events.WALL, True))
+    if run.tilt_limit_deg < 180.0:
+        asked.append((events.TILT, run.after_tipping == "stop"))
+    asked.append((events.RUN_DOWN, scenario.craft.skein.run_out == "locked"))
+    if p["tail_skein_on"]:
+        asked.append((events.TAIL_RUN_DOWN, False))
+    if p["bar_mass"] > 0.0:
+        asked.append((events.BAR_STOP, False))
+    if p["flaps"]:
+        asked.append((events.FLAP_STOP, False))
+    if p["cord_mode"] != 0:
+        asked.append((events.CORD, True))
+    if p["base_locked"] and scenario.launch.release == "floor":
+        asked.append((events.RELEASE, True))
+    return asked
+
+
+def _act(flying: _Flying, hits: list[tuple[float, int, bool, Array]], cues: list[Any], stop: float) -> Track | None:
+    """Note what happened in the last stretch, change what it changes; the track if the flight is over."""
+    p = flying.numbers.params[0]
+    scenario = flying.scenario
+    for t, which, terminal, y in hits:
+        if which == events.TILT:
+            flying.tipped = True
+            sentence = Ending.TIPPED.says(limit=scenario.run.tilt_limit_deg, t=t)
+            flying.note("tipped over", t, sentence)
+            if terminal:
+                return flying.track(Ending.TIPPED, sentence)
+        elif which == events.RUN_DOWN:
+            flying.note("run down", t, "the skein ran down")
+            if terminal:
+                _lock_shaft(flying)
+        elif which == events.TAIL_RUN_DOWN:
+            flying.note("tail run down", t, "the tail's own skein ran down")
+        elif which in (events.BAR_STOP, events.FLAP_STOP):
+            what = "bar" if which == events.BAR_STOP else "blades"
+            if not any(e.name == f"{what} at stop" for e in flying.events):
+                flying.note(f"{what} at stop", t, f"the {what} struck the stop (first time)")
+        elif which in (events.FLOOR, events.CEILING, events.WALL):
+            ending = {events.FLOOR: Ending.LANDED, events.CEILING: Ending.CEILING, events.WALL: Ending.WALL}[which]
+            speed = float(np.linalg.norm(y[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3]))
+            tilt = math.degrees(float(flying.loads[-1][-1, derive.TILT]))
+            sentence = ending.says(t=t, speed=speed, tilt=tilt)
+            flying.note(ending.outcome, t, sentence)
+            return flying.track(ending, sentence)
+        elif which == events.CORD:
+            if p["cord_mode"] == 1:
+                _settle_at_limit(flying)
+            else:
+                mishaps.set_cord(flying.numbers, 1)
+                flying.state[layout.TAIL_SPEED] = p["cord_ratio"] * flying.state[layout.ROTOR_SPEED]
+                flying.note("cord grips", t, "the tail's cord grips again")
+        elif which == events.RELEASE:
+            _release(flying, "lifted off the floor")
+        elif which == events.TURNS:
+            for m in [m for m in cues if m.at_turns is not None and flying.loads[-1][-1, rhs.TURNS_LEFT] <= m.at_turns + 1e-6]:
+                _strike(flying, m)
+                cues.remove(m)
+    held = p["base_locked"] and scenario.launch.hold_s > 0.0
+    if held and flying.time >= scenario.launch.hold_s - _SHORTEST:
+        _release(flying, "let go")
+    for m in [m for m in cues if m.at_s is not None and m.at_s <= flying.time + _SHORTEST]:
+        _strike(flying, m)
+        cues.remove(m)
+    return None
+
+
+def _settle_at_limit(flying: _Flying) -> None:
+    """The demand has just reached the grip: let the cord slip in the sense of the demand."""
+    p = flying.numbers.params[0]
+    demand = float(flying.loads[-1][-1, rhs.CORD_DEMAND])
+    mishaps.set_cord(flying.numbers, 2, math.copysign(1.0, demand))
+    flying.note("cord slips", flying.time, f"the tail's cord began to slip at {1e3 * p['cord_limit']:.2f} mN m")
+
+
+def _release(flying: _Flying, how: str) -> None:
+    before = flying.energy()
+    flying.numbers.params[0]["base_locked"] = 0
+    launch.push(flying.scenario, flying.state)
+    flying.gone += before - flying.energy()
+    flying.note("release", flying.time, how)
+
+
+def _lock_shaft(flying: _Flying) -> None:
+    before = flying.energy()
+    flying.state = mishaps.lock(flying.state, flying.numbers, [bodies.SHAFT])
+    flying.gone += before - flying.energy()
+    flying.note("shaft locked", flying.time, "the run-out skein held the shaft")
+
+
+def _strike(flying: _Flying, mishap: Any) -> None:
+    before = flying.energy()
+    flying.state, sentence = mishaps.strike(mishap.what, mishap.arm, flying.state, flying.numbers, flying.scenario.craft, flying.losses)
+    flying.gone += before - flying.energy()
+    flying.note(mishap.what, flying.time, sentence)
+
+
+def _failed(flying: _Flying, f: Any, not_finite: bool) -> Track:
+    """The track up to a numerical failure, naming the state that went wrong."""
+    nf = int(flying.numbers.params[0]["flaps"])
+    rate = f(flying.time, flying.state)
+    if not np.isfinite(rate).all() or not_finite:
+        row = layout.name_of(int(np.argmin(np.isfinite(rate))), nf)
+        ending = Ending.NOT_FINITE
+    else:
+        row = layout.name_of(int(np.argmax(np.abs(rate) / layout.scales(nf))), nf)
+        ending = Ending.STUCK
+    sentence = ending.says(t=flying.time, state=row.long_name, unit=row.unit)
+    flying.note("failed", flying.time, sentence)
+    return flying.track(ending, sentence)

@@ -1,0 +1,104 @@
+"""Blade elements: the air's load on a strip, and on a whole blade."""
+
+from __future__ import annotations
+
+import math
+
+from numba import njit
+
+from paddlebar.physics.section import coefficients
+from paddlebar.physics.stall_delay import stall_delay
+
+_STILL = 1e-8  # [m^2/s^2] below this the air is still and the angle of attack has no meaning
+
+
+@njit(cache=True, error_model="numpy")
+def element_load(tables, which, ut, up, pitch, log_chord, half_rho_area, chord_over_radius, alpha_zero, slope):
+    """Load of the air on one strip of a blade.
+
+    N = rho V c dr/2 (cl ut + cd up),   T = rho V c dr/2 (cl up - cd ut),   M = rho V^2 c dr/2 cm
+
+    tables, which     : section tables and which of them
+    ut, up            : air towards the leading edge in the plane of reference, and up through it [m/s]
+    pitch             : of the chord against that plane, nose up [rad]
+    log_chord         : log(chord / kinematic viscosity) [log s/m]
+    half_rho_area     : rho c dr / 2 [kg/m]
+    chord_over_radius : c/r for the stall delay of a turning blade; 0 switches it off [1]
+    alpha_zero        : zero-lift angle of the section [rad]
+    slope             : lift slope over the two-dimensional one, for a short paddle; 1 for a blade [1]
+    Returns           : (N along the up axis [N], T forward [N], M over the chord, nose up about the quarter chord [N], speed [m/s])
+    Holds for         : any angle; radial flow left out
+    Source            : blade-element theory, any rotor textbook; short-wing slope by the induced angle (1 - slope) sin a cos^3 a,
+        which is lifting-line theory at small angles and an own fade-out beyond
+    Checked           : tests/physics/test_blade.py
+    """
+    v2 = ut * ut + up * up
+    if v2 < _STILL:
+        return 0.0, 0.0, 0.0, 0.0
+    speed = math.sqrt(v2)
+    alpha = pitch + math.atan2(up, ut)
+    if alpha > math.pi:
+        alpha -= 2.0 * math.pi
+    elif alpha < -math.pi:
+        alpha += 2.0 * math.pi
+    log_re = 0.5 * math.log(v2) + log_chord
+    if slope < 1.0:
+        c = math.cos(alpha)
+        downwash = (1.0 - slope) * math.sin(alpha) * c * c * c
+        cl0, cd0, cm = coefficients(tables, which, alpha - downwash, log_re)
+        s = math.sin(downwash)
+        c = math.cos(downwash)
+        cl = cl0 * c - cd0 * s
+        cd = cd0 * c + cl0 * s
+    else:
+        cl, cd, cm = coefficients(tables, which, alpha, log_re)
+        if chord_over_radius > 0.0:
+            cl, cd = stall_delay(cl, cd, alpha, alpha_zero, chord_over_radius)
+    k = half_rho_area * speed
+    return k * (cl * ut + cd * up), k * (cl * up - cd * ut), k * speed * cm, speed
+
+
+@njit(cache=True, error_model="numpy")
+def blade_loads(p, tables, v1, v2, v3, w1, w2, w3, hand, a2, a3, cos_azimuth, sin_azimuth, v0, vx, vy):
+    """Load of the air on one blade, in the blade's axes: 1 out along the span, 2 forward, 3 up.
+
+    p, tables    : parameters (el_*: elements), section tables
+    v1, v2, v3   : velocity of the hinge through the undisturbed air, blade axes [m/s]
+    w1, w2, w3   : angular rate of the blade, blade axes [rad/s]
+    hand         : +1 if the axes are right-handed (counter-clockwise rotor), else -1
+    a2, a3       : the shaft axis in blade axes [1]
+    cos_azimuth, sin_azimuth : of the blade about the shaft axis, from aft towards the right [1]
+    v0, vx, vy   : inflow: uniform part, slope forward, slope right [m/s]
+    Returns      : (F2, F3 [N]; M1, M2, M3 about the hinge, components of the right-hand rule times hand [N m];
+                    thrust along the shaft [N], its moments x forward and y right [N m])
+    Source       : element_load summed over Gauss-Legendre strips; damping in pitch of a thin aerofoil about its quarter chord,
+        -pi rho V c^3 w dr/16, and incidence taken at the three-quarter chord (quasi-steady thin-aerofoil theory, from memory)
+    Checked      : tests/physics/test_blade.py, tests/reference/
+    """
+    f2 = 0.0
+    f3 = 0.0
+    m1 = 0.0
+    m2 = 0.0
+    m3 = 0.0
+    thrust = 0.0
+    first = 0.0
+    slope_inflow = (vy * sin_azimuth - vx * cos_azimuth) / p.radius
+    for k in range(p.elements):
+        x = p.el_x[k]
+        r = x + p.hinge_offset
+        vi = v0 * p.el_shape[k] + slope_inflow * r
+        ut = v2 + hand * w3 * x + vi * a2
+        up = hand * w2 * x - v3 - hand * w1 * p.el_y34[k] - vi * a3
+        normal, forward, couple, speed = element_load(
+            tables, 0, ut, up, p.el_pitch[k], p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k], p.rotor_alpha_zero, 1.0
+        )
+        f2 += forward
+        f3 += normal
+        m2 -= x * normal
+        m3 += x * forward
+        arm = p.el_y_quarter[k]
+        m1 += arm * (p.el_cos[k] * normal - p.el_sin[k] * forward) + couple * p.el_chord[k] - p.el_damping[k] * speed * hand * w1
+        lift = forward * a2 + normal * a3
+        thrust += lift
+        first += lift * r
+    return f2, f3, m1, m2, m3, thrust, -first * cos_azimuth, first * sin_azimuth
