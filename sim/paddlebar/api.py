@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from os import PathLike
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from paddlebar.craft.limits import check_limits
 from paddlebar.files.craft import Craft
@@ -13,6 +13,9 @@ from paddlebar.files.load import load_scenario as _load_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import Flight
+
+if TYPE_CHECKING:
+    from paddlebar.bench.stand import StandPoint
 
 
 def load_craft(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Craft:
@@ -49,3 +52,18 @@ def fly(scenario: Scenario) -> Flight:
     Source   : equations of motion and loads name theirs in physics/, integrator: scipy.integrate.solve_ivp
     """
     return fly_scenario(scenario)
+
+
+def stand(craft: Craft, rpm: float, collective_deg: float | None = None) -> StandPoint:
+    """Turn a craft's rotor on a stand in still air.
+
+    craft          : from load_craft
+    rpm            : rotor speed [rev/min]
+    collective_deg : pitch at 75 % radius [deg]; None: the craft's own
+    Returns        : StandPoint: thrust, torque, power, CT, CQ, figure of merit, coning
+    Raises         : BadInput for a speed or a pitch that cannot be
+    Source         : see bench/stand.py
+    """
+    from paddlebar.bench.stand import stand as on_the_stand  # noqa: PLC0415  flights do without
+
+    return on_the_stand(craft, rpm, craft.rotor.collective_deg if collective_deg is None else collective_deg)

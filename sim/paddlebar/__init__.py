@@ -1,0 +1,41 @@
+"""Flights of light rubber-powered model helicopters that a weighted paddle bar keeps upright.
+
+Names are loaded on first use, so that ``import paddlebar`` costs next to nothing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from paddlebar.api import fly, load_craft, load_scenario, stand
+    from paddlebar.bench.stand import StandPoint
+    from paddlebar.errors import BadInput
+    from paddlebar.flight.result import Flight
+
+__version__ = "0.1.0"
+
+__all__ = ["BadInput", "Flight", "StandPoint", "__version__", "fly", "load_craft", "load_scenario", "stand"]
+
+_HOMES = {
+    "BadInput": "paddlebar.errors",
+    "Flight": "paddlebar.flight.result",
+    "StandPoint": "paddlebar.bench.stand",
+    "fly": "paddlebar.api",
+    "load_craft": "paddlebar.api",
+    "load_scenario": "paddlebar.api",
+    "stand": "paddlebar.api",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(_HOMES[name]), name)
+    globals()[name] = value  # found at once from now on
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

@@ -1,0 +1,95 @@
+"""``paddlebar fly``: one flight; its run file, pictures and summary."""
+
+from __future__ import annotations
+
+import time as clock
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+
+if TYPE_CHECKING:
+    from paddlebar.cli.progress import Progress
+    from paddlebar.files.scenario import Scenario
+    from paddlebar.flight.result import Flight
+
+RUN_FILE = "run.h5"
+
+
+@click.command()
+@click.argument("scenario", type=click.Path(path_type=Path))
+@settings_option
+@out_option("Folder for run file and pictures. [default: flights/NAME of the scenario]")
+@json_option
+@click.option("--no-pictures", is_flag=True, help="Write the run file alone.")
+@click.pass_context
+def fly(
+    ctx: click.Context, scenario: Path, settings: tuple[str, ...], out: Path | None, as_json: bool, no_pictures: bool
+) -> None:
+    """Fly SCENARIO: a table on the screen, a run file and pictures in a folder.
+
+    Exit code: 0 landed or still flying, 1 tipped over, touched ceiling or wall, or failed, 2 bad input.
+
+    \b
+    Example:
+      paddlebar fly scenarios/first-flight.toml
+      paddlebar fly scenarios/first-flight.toml --set skein.turns=300 --set craft.bar.gain=-0.5 --out flights/reversed
+      paddlebar fly scenarios/first-flight.toml --json --no-pictures
+    """
+    start = clock.perf_counter()
+    from paddlebar import api  # noqa: PLC0415
+    from paddlebar.cli import tables  # noqa: PLC0415
+    from paddlebar.cli.outputs import check_folder  # noqa: PLC0415
+    from paddlebar.cli.progress import flying, progress  # noqa: PLC0415
+
+    chosen = api.load_scenario(scenario, overrides(settings))
+    folder = out or Path("flights") / scenario.stem
+    check_folder(folder)
+    pictures = () if no_pictures else chosen.pictures.draw
+    with progress(quiet=as_json) as bar:
+        bar.start(2 + len(pictures))
+        bar.step(flying())
+        flight = api.fly(chosen)
+        files = _write(flight, chosen, folder, pictures, bar)
+    summary = {**flight.summary, "wall_s": clock.perf_counter() - start}  # from the files to the files
+    ledger = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
+    if as_json:
+        print_json({**summary, "ledger_j": ledger, "files": [str(file) for file in files]})
+    else:
+        tables.show_flight(chosen.title or scenario.stem, summary, ledger)
+        tables.show_files(files)
+        tables.show_cautions()
+    ctx.exit(_exit_code(flight))
+
+
+def _write(flight: Flight, scenario: Scenario, folder: Path, pictures: tuple[str, ...], bar: Progress) -> list[Path]:
+    """Run file and pictures, all or none; pictures of an earlier run that this one does not draw are taken away."""
+    from paddlebar.cli.outputs import staged  # noqa: PLC0415
+    from paddlebar.files.scenario import PICTURES  # noqa: PLC0415
+    from paddlebar.record.write import write_run  # noqa: PLC0415
+
+    stale = [folder / f"{name}.png" for name in PICTURES if name not in pictures] if _is_ours(folder) else []
+    names = [RUN_FILE, *(f"{name}.png" for name in pictures)]
+    with staged(folder) as hidden:
+        bar.step("writing the run file")
+        write_run(hidden / RUN_FILE, [flight])
+        for name in pictures:
+            from paddlebar.pictures.flight import save_pictures  # noqa: PLC0415  matplotlib only where it draws
+
+            bar.step(f"drawing {name}")
+            save_pictures(flight, hidden, [name], scenario.pictures.dpi)
+    for file in stale:
+        file.unlink(missing_ok=True)
+    return [folder / name for name in names]
+
+
+def _is_ours(folder: Path) -> bool:
+    return (folder / RUN_FILE).is_file()
+
+
+def _exit_code(flight: Flight) -> int:
+    from paddlebar.flight.endings import Ending  # noqa: PLC0415
+
+    return next(ending.exit_code for ending in Ending if ending.outcome == flight.outcome)

@@ -1,0 +1,74 @@
+"""The command ``paddlebar``: its verbs, and what becomes of an error (one line on standard error, an exit code)."""
+
+from __future__ import annotations
+
+import errno
+from typing import Any
+
+import click
+
+from paddlebar.cli.fly import fly
+from paddlebar.cli.new import new
+from paddlebar.cli.stand import stand
+from paddlebar.errors import PaddlebarError
+
+BAD_INPUT = 2
+INTERRUPTED = 130  # what a shell expects of a program that Ctrl-C ended
+
+
+class Verbs(click.Group):
+    """A group whose verbs may fail in the ways that a user can cause, without a traceback."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the verb; its errors become one line and an exit code."""
+        try:
+            return super().invoke(ctx)
+        except PaddlebarError as error:
+            complain(str(error))
+        except KeyboardInterrupt:
+            complain("interrupted; what was not finished was not written")
+            ctx.exit(INTERRUPTED)
+        except OSError as error:
+            if error.errno == errno.EPIPE:  # the reader of a pipe has gone: click ends quietly
+                raise
+            complain(sentence(error))
+        ctx.exit(BAD_INPUT)
+
+
+def complain(what: str) -> None:
+    """One line on standard error."""
+    click.echo(f"paddlebar: {' '.join(what.split())}", err=True)
+
+
+def sentence(error: OSError) -> str:
+    """What the disk refused, and where."""
+    where = error.filename if error.filename is not None else "output"
+    return f"{where}: cannot be written ({error.strerror or error})"
+
+
+def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if wanted and not ctx.resilient_parsing:
+        from paddlebar import __version__  # noqa: PLC0415
+
+        click.echo(f"paddlebar {__version__}")
+        ctx.exit()
+
+
+@click.group(cls=Verbs, context_settings={"help_option_names": ["-h", "--help"]}, no_args_is_help=True)
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Show the version.")
+def main() -> None:
+    """Fly light rubber-powered model helicopters that a weighted paddle bar keeps upright.
+
+    \b
+    Example:
+      paddlebar new sparrow
+      paddlebar stand sparrow.toml
+      paddlebar fly sparrow-first-flight.toml
+
+    Exit code: 0 it ran and ended well; 1 it ran and ended badly (tipped over, struck ceiling or wall, failed);
+    2 bad input, nothing written.
+    """
+
+
+for verb in (new, fly, stand):
+    main.add_command(verb)

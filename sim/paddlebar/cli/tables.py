@@ -1,0 +1,126 @@
+"""What stands on the screen: tables of a flight and of the stand, and the cautions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+CAUTIONS = (
+    "Caution: wound rubber can cut and blind: eye protection, hair and fingers clear, wind at arm's length with a "
+    "winder, never over a person; children only with an adult; keep off spinning blades.",
+    "Fly away from people and traffic and by local rules. A model's verdict says nothing about any rotor that carries "
+    "a person.",
+)
+
+# key of the summary -> words, format, unit
+SUMMARY: dict[str, tuple[str, str, str]] = {
+    "duration_s": ("time in the air or on the stand", ".2f", "s"),
+    "powered_s": ("of it with turns left", ".2f", "s"),
+    "peak_height_m": ("peak height", ".2f", "m"),
+    "drift_m": ("drift over the ground", ".2f", "m"),
+    "max_tilt_deg": ("largest tilt", ".0f", "deg"),
+    "final_tilt_deg": ("tilt at the end", ".0f", "deg"),
+    "body_turns": ("turns of the body, right positive", "+.1f", ""),
+    "peak_body_rate_deg_s": ("fastest spin of the body", ".0f", "deg/s"),
+    "turns_used": ("turns used", ".0f", ""),
+    "turns_left": ("turns left in the skein", ".0f", ""),
+    "energy_error": ("energy ledger out by", ".2g", "of what was let out"),
+}
+
+STAND: dict[str, tuple[str, str]] = {
+    "rpm": ("rpm", ".0f"),
+    "collective_deg": ("collective deg", ".1f"),
+    "thrust_g": ("thrust g", ".2f"),
+    "torque_nm": ("torque mN m", ".3f"),
+    "power_w": ("power mW", ".1f"),
+    "CT": ("CT", ".5f"),
+    "CQ": ("CQ", ".6f"),
+    "figure_of_merit": ("figure of merit", ".3f"),
+    "coning_deg": ("coning deg", ".2f"),
+}
+GRAM_FORCE = 9.80665e-3  # N; a kitchen scale reads grams
+
+
+def show_flight(title: str, summary: Mapping[str, Any], ledger: Mapping[str, float]) -> None:
+    """Outcome, summary, events and ledger of a flight."""
+    click.echo(f"{title or 'flight'}: {summary['outcome']}\n{summary['sentence']}")
+    rows = [(words, number(summary[key], form), unit) for key, (words, form, unit) in SUMMARY.items()]
+    _print(_table(("", ">", "<"), rows))
+    if summary["events"]:
+        click.echo("events")
+        _print(_table((">", "<"), [(f"{e['time_s']:.2f} s", e["sentence"]) for e in summary["events"]]))
+    click.echo("where the energy went, let out by the skein = 100 %")
+    _print(_table(("", ">", ">"), ledger_rows(ledger), heads=("", "J", "%")))
+
+
+def ledger_rows(ledger: Mapping[str, float]) -> list[tuple[str, str, str]]:
+    """Entry, joules, per cent of what the skein let out; entries that are exactly nothing are left out."""
+    total = float(ledger["skein"])
+    rows = []
+    for entry, joules in ledger.items():
+        if entry in ("skein", "residual") or joules != 0.0:
+            share = 100.0 * joules / total if total else math.nan
+            tiny = entry == "residual"
+            words = "let out by the skein" if entry == "skein" else "not accounted for" if tiny else entry
+            rows.append((words, number(joules, ".1e" if tiny else ".4f"), number(share, ".5f" if tiny else ".1f")))
+    return rows
+
+
+def show_stand(points: Sequence[Mapping[str, Any]], notes: Iterable[str]) -> None:
+    """A row a point."""
+    scale = {"torque_nm": 1e3, "power_w": 1e3}
+    rows = []
+    for point in points:
+        seen = {**point, "thrust_g": point["thrust_n"] / GRAM_FORCE}
+        rows.append(tuple(number(seen[key] * scale.get(key, 1.0), form) for key, (_, form) in STAND.items()))
+    _print(_table((">",) * len(STAND), rows, heads=tuple(words for words, _ in STAND.values())))
+    for note in notes:
+        click.echo(note)
+
+
+def show_files(files: Sequence[Path]) -> None:
+    """One path a line, so that it can be copied whole."""
+    if files:
+        click.echo("written")
+        for file in files:
+            click.echo(f"  {file}")
+
+
+def show_cautions() -> None:
+    """The two lines that end every flight."""
+    for line in CAUTIONS:
+        click.echo(line)
+
+
+def number(value: float | None, form: str) -> str:
+    """A figure, or a dash where there is none; a rounded nothing has no sign."""
+    if value is None or not math.isfinite(value):
+        return "-"
+    text = format(value, form)
+    return format(0.0, form.lstrip("+")) if form[-1] == "f" and float(text) == 0.0 else text
+
+
+def _table(sides: Sequence[str], rows: Iterable[Sequence[str]], heads: Sequence[str] = ()) -> Table:
+    from rich.table import Table  # noqa: PLC0415
+
+    table = Table(box=None, show_header=bool(heads), padding=(0, 2, 0, 0), pad_edge=False, header_style="")
+    for index, side in enumerate(sides):
+        table.add_column(heads[index] if heads else "", justify="right" if side == ">" else "left")
+    for row in rows:
+        table.add_row(*row)
+    return table
+
+
+def _print(table: Table) -> None:
+    from rich.console import Console  # noqa: PLC0415
+    from rich.padding import Padding  # noqa: PLC0415
+
+    # markup off: a craft's name may hold brackets
+    Console(markup=False, emoji=False, highlight=False).print(Padding(table, (0, 0, 0, 2)))
