@@ -54,16 +54,16 @@ def fly(scenario: Scenario) -> Flight:
     return fly_scenario(scenario)
 
 
-def stand(craft: Craft, rpm: float, collective_deg: float | None = None) -> StandPoint:
+def stand(craft: Craft, rpm: float | None, collective_deg: float | None = None) -> StandPoint:
     """Turn a craft's rotor on a stand in still air.
 
     craft          : from load_craft
-    rpm            : rotor speed [rev/min]
+    rpm            : rotor speed [rev/min]; None: the one at which the rotor lifts the whole craft
     collective_deg : pitch at 75 % radius [deg]; None: the craft's own
-    Returns        : StandPoint: thrust, torque, power, CT, CQ, figure of merit, coning
-    Raises         : BadInput for a speed or a pitch that cannot be
+    Returns        : StandPoint: thrust, torque, power, CT, CQ, figure of merit, coning, and the tail rotor's
+    Raises         : BadInput for a speed or a pitch out of the possible, or a rotor that cannot lift its craft
     Source         : see bench/stand.py
     """
-    from paddlebar.bench.stand import stand as on_the_stand  # noqa: PLC0415  flights do without
+    from paddlebar.bench.stand import stand as on_the_stand  # flights do without
 
-    return on_the_stand(craft, rpm, craft.rotor.collective_deg if collective_deg is None else collective_deg)
+    return on_the_stand(craft, rpm, collective_deg)

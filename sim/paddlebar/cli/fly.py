@@ -39,10 +39,10 @@ def fly(
       paddlebar fly scenarios/first-flight.toml --json --no-pictures
     """
     start = clock.perf_counter()
-    from paddlebar import api  # noqa: PLC0415
-    from paddlebar.cli import tables  # noqa: PLC0415
-    from paddlebar.cli.outputs import check_folder  # noqa: PLC0415
-    from paddlebar.cli.progress import flying, progress  # noqa: PLC0415
+    from paddlebar import api
+    from paddlebar.cli import tables
+    from paddlebar.cli.outputs import check_folder
+    from paddlebar.cli.progress import flying, progress
 
     chosen = api.load_scenario(scenario, overrides(settings))
     folder = out or Path("flights") / scenario.stem
@@ -66,9 +66,9 @@ def fly(
 
 def _write(flight: Flight, scenario: Scenario, folder: Path, pictures: tuple[str, ...], bar: Progress) -> list[Path]:
     """Run file and pictures, all or none; pictures of an earlier run that this one does not draw are taken away."""
-    from paddlebar.cli.outputs import staged  # noqa: PLC0415
-    from paddlebar.files.scenario import PICTURES  # noqa: PLC0415
-    from paddlebar.record.write import write_run  # noqa: PLC0415
+    from paddlebar.cli.outputs import staged
+    from paddlebar.files.scenario import PICTURES
+    from paddlebar.record.write import write_run
 
     stale = [folder / f"{name}.png" for name in PICTURES if name not in pictures] if _is_ours(folder) else []
     names = [RUN_FILE, *(f"{name}.png" for name in pictures)]
@@ -76,7 +76,7 @@ def _write(flight: Flight, scenario: Scenario, folder: Path, pictures: tuple[str
         bar.step("writing the run file")
         write_run(hidden / RUN_FILE, [flight])
         for name in pictures:
-            from paddlebar.pictures.flight import save_pictures  # noqa: PLC0415  matplotlib only where it draws
+            from paddlebar.pictures.flight import save_pictures  # matplotlib only where it draws
 
             bar.step(f"drawing {name}")
             save_pictures(flight, hidden, [name], scenario.pictures.dpi)
@@ -90,6 +90,6 @@ def _is_ours(folder: Path) -> bool:
 
 
 def _exit_code(flight: Flight) -> int:
-    from paddlebar.flight.endings import Ending  # noqa: PLC0415
+    from paddlebar.flight.endings import Ending
 
     return next(ending.exit_code for ending in Ending if ending.outcome == flight.outcome)

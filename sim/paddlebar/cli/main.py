@@ -21,18 +21,19 @@ class Verbs(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the verb; its errors become one line and an exit code."""
+        code = BAD_INPUT
         try:
             return super().invoke(ctx)
         except PaddlebarError as error:
             complain(str(error))
         except KeyboardInterrupt:
             complain("interrupted; what was not finished was not written")
-            ctx.exit(INTERRUPTED)
+            code = INTERRUPTED
         except OSError as error:
             if error.errno == errno.EPIPE:  # the reader of a pipe has gone: click ends quietly
                 raise
             complain(sentence(error))
-        ctx.exit(BAD_INPUT)
+        return ctx.exit(code)
 
 
 def complain(what: str) -> None:
@@ -48,7 +49,7 @@ def sentence(error: OSError) -> str:
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     if wanted and not ctx.resilient_parsing:
-        from paddlebar import __version__  # noqa: PLC0415
+        from paddlebar import __version__
 
         click.echo(f"paddlebar {__version__}")
         ctx.exit()

@@ -23,10 +23,10 @@ def new(name: str, out: Path | None, as_json: bool) -> None:
       paddlebar new sparrow --out models
       paddlebar fly models/sparrow-first-flight.toml
     """
-    from paddlebar.cli import tables  # noqa: PLC0415
-    from paddlebar.cli.outputs import check_folder, staged  # noqa: PLC0415
-    from paddlebar.errors import BadInput  # noqa: PLC0415
-    from paddlebar.files.template import new_files  # noqa: PLC0415
+    from paddlebar.cli import tables
+    from paddlebar.cli.outputs import check_folder, staged
+    from paddlebar.errors import BadInput
+    from paddlebar.files.template import new_files
 
     folder = out or Path()
     texts = new_files(name)

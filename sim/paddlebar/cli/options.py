@@ -25,13 +25,13 @@ def out_option(says: str) -> Any:
 
 def overrides(settings: tuple[str, ...]) -> dict[str, Any]:
     """The --set options as dotted key -> value; the last one of a key counts. Raises BadInput."""
-    from paddlebar.files.override import parse_setting  # noqa: PLC0415
+    from paddlebar.files.override import parse_setting
 
     return dict(parse_setting(text) for text in settings)
 
 
 def print_json(document: dict[str, Any]) -> None:
     """The one JSON document on standard output; numbers that are not finite become null, which any reader knows."""
-    from paddlebar.record.write import plain  # noqa: PLC0415
+    from paddlebar.record.write import plain
 
     click.echo(json.dumps(plain(document), indent=2, allow_nan=False, ensure_ascii=False))

@@ -79,9 +79,9 @@ class Shown(Silent):
             bar.stop()
 
     def _show(self) -> None:
-        from rich.console import Console  # noqa: PLC0415
-        from rich.progress import BarColumn, SpinnerColumn, TextColumn, TimeElapsedColumn  # noqa: PLC0415
-        from rich.progress import Progress as Bar  # noqa: PLC0415
+        from rich.console import Console
+        from rich.progress import BarColumn, SpinnerColumn, TextColumn, TimeElapsedColumn
+        from rich.progress import Progress as Bar
 
         columns = (SpinnerColumn("line"), TextColumn("{task.description}"), BarColumn(20), TimeElapsedColumn())
         bar = Bar(*columns, console=Console(stderr=True), transient=True, refresh_per_second=8)
@@ -100,8 +100,8 @@ def progress(*, quiet: bool) -> Progress:
 
 def flying() -> str:
     """What the flight's step is called: the very first one on a machine is compiled before."""
-    from importlib import import_module  # noqa: PLC0415
-    from pathlib import Path  # noqa: PLC0415
+    from importlib import import_module
+    from pathlib import Path
 
     # paddlebar.flight.rhs.rhs is the compiled function that everything else waits for
     stats = getattr(import_module("paddlebar.flight.rhs").rhs, "stats", None)

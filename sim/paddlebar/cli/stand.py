@@ -14,19 +14,7 @@ if TYPE_CHECKING:
     from paddlebar.bench.stand import StandPoint
     from paddlebar.files.craft import Craft
 
-KEYS = (
-    "rpm",
-    "collective_deg",
-    "thrust_n",
-    "torque_nm",
-    "power_w",
-    "CT",
-    "CQ",
-    "figure_of_merit",
-    "coning_deg",
-)
 MOST_POINTS = 1000
-FIRST_TIP_SPEED = 8.0  # [m/s] only to find the speed at which the rotor lifts its craft; from memory, middle of the range
 
 
 @click.command()
@@ -50,37 +38,44 @@ def stand(
       paddlebar stand models/hall-ten.toml --rpm 300:600:7
       paddlebar stand models/hall-ten.toml --rpm 450 --collective 4:16:7 --out flights/stand
     """
-    from paddlebar import api  # noqa: PLC0415
-    from paddlebar.cli import tables  # noqa: PLC0415
-    from paddlebar.cli.outputs import check_folder  # noqa: PLC0415
-    from paddlebar.cli.progress import progress  # noqa: PLC0415
+    from dataclasses import asdict
+
+    from paddlebar import api
+    from paddlebar.bench.stand import stand_range
+    from paddlebar.cli import tables
+    from paddlebar.cli.outputs import check_folder
+    from paddlebar.cli.progress import progress
 
     chosen = api.load_craft(craft, overrides(settings))
     pitches = values("--collective", collective) if collective else [chosen.rotor.collective_deg]
-    speeds = values("--rpm", rpm) if rpm else _around_hover(chosen, pitches[0])
+    speeds = values("--rpm", rpm) if rpm else None
     if out is not None:
         check_folder(out)
     with progress(quiet=as_json) as bar:
-        bar.start(len(speeds) * len(pitches))
+        bar.start(len(pitches) + (out is not None))
         points: list[StandPoint] = []
         for pitch in pitches:
-            for speed in speeds:
-                bar.step(f"{speed:.0f} rpm, {pitch:g} deg")
-                points.append(api.stand(chosen, speed, pitch))
+            bar.step(f"turning at {pitch:g} deg collective")
+            points += stand_range(chosen, speeds or _around_hover(chosen, pitches[0]), [pitch])
+        bar.step("drawing")
         files = _draw(points, out) if out is not None else []
-    rows = [{key: float(getattr(point, key)) for key in KEYS} for point in points]
+    rows = [asdict(point) for point in points]
     if as_json:
         print_json({**_columns(rows), "points": rows, "craft": chosen.name, "files": [str(file) for file in files]})
         return
-    click.echo(f"{chosen.name} on the stand")
-    tables.show_stand(rows, [f"the whole craft weighs {_weight_g(chosen):.2f} g"])
+    click.echo(f"{chosen.name} on the stand, its blades alone")
+    tables.show_stand(rows, tables.STAND)
+    if any(math.isfinite(row["tail_rpm"]) for row in rows):
+        click.echo("its tail rotor on the cord, away from the main rotor's wash")
+        tables.show_stand(rows, tables.STAND_TAIL)
+    click.echo(_lifting(chosen, pitches[0]))
     tables.show_files(files)
     tables.show_cautions()
 
 
 def values(option: str, text: str) -> list[float]:
     """``5`` -> [5], ``4:16:7`` -> seven from 4 to 16. Raises BadInput."""
-    from paddlebar.errors import BadInput  # noqa: PLC0415
+    from paddlebar.errors import BadInput
 
     wanted = f"{option}: write a number, or first:last:how many, such as 4:16:7"
     try:
@@ -92,37 +87,45 @@ def values(option: str, text: str) -> list[float]:
     if len(parts) == 1:
         return parts
     first, last, count = parts
-    if count != int(count) or not 2 <= count <= MOST_POINTS:  # noqa: PLR2004  two ends
+    if count != int(count) or not 2 <= count <= MOST_POINTS:
         raise BadInput(f"{option}: how many should be a whole number from 2 to {MOST_POINTS}, found {text!r}")
     n = int(count)
     return [first + (last - first) * k / (n - 1) for k in range(n)]
 
 
 def _around_hover(craft: Craft, pitch: float) -> list[float]:
-    """Nine speeds from half to one and a half times the one at which the rotor lifts its craft, thrust taken ~ rpm^2."""
-    from paddlebar import api  # noqa: PLC0415
-    from paddlebar.cli.tables import GRAM_FORCE  # noqa: PLC0415
+    """Nine speeds from half to one and a half times the one at which the rotor lifts its craft. Raises BadInput."""
+    from paddlebar.bench.stand import hover_point
+    from paddlebar.errors import BadInput
 
-    first = FIRST_TIP_SPEED / (1e-3 * craft.rotor.radius_mm) * 30.0 / math.pi
-    thrust = api.stand(craft, first, pitch).thrust_n
-    hover = first * math.sqrt(_weight_g(craft) * GRAM_FORCE / thrust) if thrust > 0.0 else first
-    middle = max(10.0, round(min(hover, 3.0 * first), -1))
-    return [middle * (0.5 + 0.125 * k) for k in range(9)]
+    try:
+        hover = round(hover_point(craft, pitch).rpm, -1)
+    except BadInput as error:
+        raise BadInput(f"{error}; choose the speeds by --rpm") from None
+    return [hover * (0.5 + 0.125 * k) for k in range(9)]
 
 
-def _weight_g(craft: Craft) -> float:
-    from paddlebar.files.craft import weights_g  # noqa: PLC0415
+def _lifting(craft: Craft, pitch: float) -> str:
+    """The builder's question: at which speed does it lift itself, and what does that take."""
+    from paddlebar.bench.stand import hover_point
+    from paddlebar.errors import BadInput
+    from paddlebar.files.craft import weights_g
 
-    return sum(weights_g(craft).values())
+    weight = f"the whole craft weighs {sum(weights_g(craft).values()):.2f} g"
+    try:
+        point = hover_point(craft, pitch)
+    except BadInput as error:
+        return f"{weight}; {error}"
+    return f"{weight}; its rotor lifts that at {point.rpm:.0f} rpm and {pitch:g} deg, which takes {1e3 * point.power_w:.0f} mW"
 
 
 def _columns(rows: list[dict[str, float]]) -> dict[str, Any]:
-    return dict(rows[0]) if len(rows) == 1 else {key: [row[key] for row in rows] for key in KEYS}
+    return dict(rows[0]) if len(rows) == 1 else {key: [row[key] for row in rows] for key in rows[0]}
 
 
 def _draw(points: list[StandPoint], folder: Path) -> list[Path]:
-    from paddlebar.cli.outputs import staged  # noqa: PLC0415
-    from paddlebar.pictures.stand import draw_stand  # noqa: PLC0415
+    from paddlebar.cli.outputs import staged
+    from paddlebar.pictures.stand import draw_stand
 
     with staged(folder) as hidden:
         draw_stand(points).savefig(hidden / "stand.png", dpi=110)

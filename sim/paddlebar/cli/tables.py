@@ -19,6 +19,8 @@ CAUTIONS = (
     "a person.",
 )
 
+WIDE = 200
+
 # key of the summary -> words, format, unit
 SUMMARY: dict[str, tuple[str, str, str]] = {
     "duration_s": ("time in the air or on the stand", ".2f", "s"),
@@ -34,18 +36,27 @@ SUMMARY: dict[str, tuple[str, str, str]] = {
     "energy_error": ("energy ledger out by", ".2g", "of what was let out"),
 }
 
-STAND: dict[str, tuple[str, str]] = {
-    "rpm": ("rpm", ".0f"),
-    "collective_deg": ("collective deg", ".1f"),
-    "thrust_g": ("thrust g", ".2f"),
-    "torque_nm": ("torque mN m", ".3f"),
-    "power_w": ("power mW", ".1f"),
-    "CT": ("CT", ".5f"),
-    "CQ": ("CQ", ".6f"),
-    "figure_of_merit": ("figure of merit", ".3f"),
-    "coning_deg": ("coning deg", ".2f"),
-}
+# key of a StandPoint -> head of the column, format, what it is multiplied by for the eye
 GRAM_FORCE = 9.80665e-3  # N; a kitchen scale reads grams
+STAND: dict[str, tuple[str, str, float]] = {
+    "rpm": ("rotor\nrpm", ".0f", 1.0),
+    "collective_deg": ("pitch\ndeg", ".1f", 1.0),
+    "thrust_n": ("thrust\ng", ".2f", 1.0 / GRAM_FORCE),
+    "torque_nm": ("torque\nmN m", ".3f", 1e3),
+    "power_w": ("power\nmW", ".1f", 1e3),
+    "CT": ("CT\n", ".5f", 1.0),
+    "CQ": ("CQ\n", ".6f", 1.0),
+    "figure_of_merit": ("figure\nof merit", ".3f", 1.0),
+    "coning_deg": ("coning\ndeg", ".2f", 1.0),
+}
+STAND_TAIL: dict[str, tuple[str, str, float]] = {
+    "rpm": ("rotor\nrpm", ".0f", 1.0),
+    "tail_rpm": ("tail\nrpm", ".0f", 1.0),
+    "tail_thrust_n": ("thrust\nmN", ".2f", 1e3),
+    "tail_torque_nm": ("torque\nmN m", ".3f", 1e3),
+    "tail_power_w": ("power\nmW", ".1f", 1e3),
+    "shaft_torque_nm": ("skein must\ngive mN m", ".3f", 1e3),
+}
 
 
 def show_flight(title: str, summary: Mapping[str, Any], ledger: Mapping[str, float]) -> None:
@@ -73,16 +84,10 @@ def ledger_rows(ledger: Mapping[str, float]) -> list[tuple[str, str, str]]:
     return rows
 
 
-def show_stand(points: Sequence[Mapping[str, Any]], notes: Iterable[str]) -> None:
-    """A row a point."""
-    scale = {"torque_nm": 1e3, "power_w": 1e3}
-    rows = []
-    for point in points:
-        seen = {**point, "thrust_g": point["thrust_n"] / GRAM_FORCE}
-        rows.append(tuple(number(seen[key] * scale.get(key, 1.0), form) for key, (_, form) in STAND.items()))
-    _print(_table((">",) * len(STAND), rows, heads=tuple(words for words, _ in STAND.values())))
-    for note in notes:
-        click.echo(note)
+def show_stand(points: Sequence[Mapping[str, float]], columns: Mapping[str, tuple[str, str, float]]) -> None:
+    """A row a point; columns as STAND or STAND_TAIL."""
+    rows = [[number(point[key] * times, form) for key, (_, form, times) in columns.items()] for point in points]
+    _print(_table((">",) * len(columns), rows, heads=[head for head, _, _ in columns.values()]))
 
 
 def show_files(files: Sequence[Path]) -> None:
@@ -108,19 +113,22 @@ def number(value: float | None, form: str) -> str:
 
 
 def _table(sides: Sequence[str], rows: Iterable[Sequence[str]], heads: Sequence[str] = ()) -> Table:
-    from rich.table import Table  # noqa: PLC0415
+    from rich.table import Table
 
     table = Table(box=None, show_header=bool(heads), padding=(0, 2, 0, 0), pad_edge=False, header_style="")
     for index, side in enumerate(sides):
-        table.add_column(heads[index] if heads else "", justify="right" if side == ">" else "left")
+        table.add_column(heads[index] if heads else "", justify="right" if side == ">" else "left", no_wrap=not index)
     for row in rows:
         table.add_row(*row)
     return table
 
 
 def _print(table: Table) -> None:
-    from rich.console import Console  # noqa: PLC0415
-    from rich.padding import Padding  # noqa: PLC0415
+    from rich.console import Console
+    from rich.padding import Padding
 
     # markup off: a craft's name may hold brackets
-    Console(markup=False, emoji=False, highlight=False).print(Padding(table, (0, 0, 0, 2)))
+    console = Console(markup=False, emoji=False, highlight=False)
+    if not console.is_terminal:
+        console.width = WIDE  # into a file or a pipe nothing needs folding
+    console.print(Padding(table, (0, 0, 0, 2), expand=False))
