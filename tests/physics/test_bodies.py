@@ -1,0 +1,109 @@
+"""Mass matrix, bias and their solution against numpy's own linear algebra."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from paddlebar.flight.rhs import work_array
+from paddlebar.physics import bodies
+from reference.still_craft import cloud, triad
+
+Array = NDArray[np.float64]
+
+
+def symmetric(entries: tuple[float, ...]) -> Array:
+    xx, yy, zz, xy, xz, yz = entries
+    return np.array([[xx, xy, xz], [xy, yy, yz], [xz, yz, zz]])
+
+
+def entries(j: Array) -> tuple[float, ...]:
+    return j[0, 0], j[1, 1], j[2, 2], j[0, 1], j[0, 2], j[1, 2]
+
+
+def skew(r: Array) -> Array:
+    return np.array([[0.0, -r[2], r[1]], [r[2], 0.0, -r[0]], [-r[1], r[0], 0.0]])
+
+
+@pytest.mark.parametrize("hand", [1.0, -1.0])
+def test_turned_inertia_is_r_j_rt(hand: float) -> None:
+    """Columns of R the three unit vectors, also when they are left-handed."""
+    rng = np.random.default_rng(1)
+    for _ in range(20):
+        _, _, inertia = cloud(rng, 0.01, np.array([0.1, 0.05, 0.02]), np.zeros(3))
+        r = triad(rng).T @ np.diag([1.0, hand, 1.0])
+        got = symmetric(bodies.turn_inertia(inertia, *r[:, 0], *r[:, 1], *r[:, 2]))
+        assert got == pytest.approx(r @ inertia @ r.T, rel=1e-12, abs=1e-13 * np.abs(inertia).max())
+
+
+def test_inertia_of_a_body_of_revolution() -> None:
+    rng = np.random.default_rng(2)
+    r = triad(rng).T
+    got = symmetric(bodies.axial_inertia(3e-6, 2e-6, *r[:, 2]))
+    assert got == pytest.approx(r @ np.diag([2e-6, 2e-6, 3e-6]) @ r.T, rel=1e-12, abs=1e-18)
+
+
+@pytest.mark.parametrize(("flaps", "base_locked", "locked"), [(0, 0, (7, 8)), (1, 0, ()), (1, 1, (8,)), (2, 0, (6, 9)), (6, 0, ()), (6, 1, (7,))])
+def test_solution_is_numpys(flaps: int, base_locked: int, locked: tuple[int, ...]) -> None:
+    """Mass matrices as badly scaled as ours (kilograms beside 1e-8 kg m^2), with any coordinates held.
+
+    1e-10: condition after scaling by the diagonal is about 1e3, times rounding, times a margin of 1e3.
+    """
+    n = bodies.FLAP + flaps
+    rng = np.random.default_rng([3, flaps, base_locked])
+    held = np.zeros(bodies.FLAP + 6, dtype=np.int64)
+    held[list(locked)] = 1
+    for _ in range(20):
+        a = rng.normal(size=(n, 2 * n))
+        scale = 10.0 ** rng.uniform(-4.0, 0.0, n)
+        matrix = (a @ a.T) * np.outer(scale, scale)
+        bias = rng.normal(size=n) * scale
+        work = work_array()
+        work[bodies.MASS : bodies.MASS + n, :n] = np.tril(matrix) + np.triu(np.full((n, n), np.nan), 1)  # the upper half is not read
+        work[bodies.BIAS, :n] = bias
+        bodies.solve(work, n, base_locked, held)
+        got = work[bodies.SOLUTION, :n]
+        free = [k for k in range(n) if not held[k] and not (base_locked and k < 6)]
+        want = np.zeros(n)
+        want[free] = np.linalg.solve(matrix[np.ix_(free, free)], -bias[free])
+        assert got == pytest.approx(want, rel=1e-10, abs=1e-10 * np.abs(want * scale).max() / scale.max())
+        assert not got[[k for k in range(n) if k not in free]].any()
+
+
+@pytest.mark.parametrize("order", [(6, 7, 9), (9, 7, 6), (7, 9, 6)])
+def test_a_body_adds_its_kinetic_energy_and_its_inertia_force(order: tuple[int, int, int]) -> None:
+    """H = V' m V + W' J W and C = V' (m a - f) + W' (J b + w x J w - M about the centre), V and W its partial velocities, any order of unknowns."""
+    rng = np.random.default_rng(5)
+    n = 10
+    m, c, j = cloud(rng, 0.01, np.array([0.1, 0.05, 0.02]), np.array([0.05, 0.02, -0.03]))
+    axis, place = rng.normal(size=(2, 3, 3))
+    place *= 0.1
+    w, a, b, f, moment = rng.normal(size=(5, 3))
+    work = work_array()
+    bodies.clear(work, n)
+    partial_v, partial_w = np.zeros((3, n)), np.zeros((3, n))
+    partial_v[:, :3], partial_v[:, 3:6], partial_w[:, 3:6] = np.eye(3), -skew(c), np.eye(3)
+    for row, unknown in enumerate(order):
+        bodies.set_screw(work, row, *axis[row], *place[row])
+        partial_w[:, unknown] = axis[row]
+        partial_v[:, unknown] = np.cross(axis[row], c - place[row])
+    bodies.add_body(work, 3, *order, m, *c, *entries(j), *w, *a, *b, *f, *moment)
+    bodies.close_base(work)
+    got = np.tril(work[:n, :n])
+    want = m * partial_v.T @ partial_v + partial_w.T @ j @ partial_w
+    assert got == pytest.approx(np.tril(want), rel=1e-12, abs=1e-17)
+    about_centre = moment - np.cross(c, f)
+    force = partial_v.T @ (m * a - f) + partial_w.T @ (j @ b + np.cross(w, j @ w) - about_centre)
+    assert work[bodies.BIAS, :n] == pytest.approx(force, rel=1e-12, abs=1e-14)
+    u = rng.normal(size=n)
+    v_centre, rate = partial_v @ u, partial_w @ u
+    assert bodies.kinetic_energy(work, n, u) == pytest.approx(0.5 * m * v_centre @ v_centre + 0.5 * rate @ j @ rate, rel=1e-12)
+
+
+def test_clear_leaves_nothing_behind() -> None:
+    work = np.ones_like(work_array())
+    bodies.clear(work, 12)
+    assert not work[bodies.MASS : bodies.MASS + 12, :12].any()
+    assert not work[bodies.BIAS, :12].any()
+    assert not work[bodies.TOTAL, :10].any()

@@ -1,0 +1,151 @@
+"""Rigid-body mechanics against MuJoCo, a general-purpose multibody engine (reference/mujoco_model.py): the craft of
+models/hall-ten.toml in a vacuum, tumbling with rotor, bar and tail rotor turning, two seconds, either hand.
+
+The issue asks for 0.05 degree after two seconds. The tests ask for less, and say why:
+
+- where MuJoCo's mass matrix and bias are integrated by the solver that also integrates ours, only rounding and the two solvers'
+  tolerance (1e-10, 1e-11) are left: 1e-5 degree;
+- where MuJoCo integrates by itself, its fourth-order error is left: 0.05 degree at its step of 0.1 ms, and the order itself is asserted,
+  which a wrong equation cannot imitate.
+
+A free seesaw rotor in a vacuum has no damping and nothing to hold it; it becomes unstable and then chaotic (two neighbouring states
+part by 1e9 in two seconds), which no two programs can follow alike. So the hinges of two-second flights have springs, and the
+flight without springs lasts while its teeter stays below a right angle.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.spatial.transform import Rotation
+
+from paddlebar.craft.build import Numbers
+from paddlebar.flight import derive, layout
+from paddlebar.flight.rhs import POTENTIAL
+from reference.mujoco_model import History, Stepped, Tied
+from reference.still_craft import add_spring_motor, fly, numbers_of, random_craft, random_state, rates, without_air
+
+Array = NDArray[np.float64]
+
+HANDS = ("counter-clockwise", "clockwise")
+REQUIRED = 0.05  # deg, the issue's
+
+
+def tumbling(numbers: Numbers, rate: tuple[float, float, float]) -> Array:
+    """Leaning, turning about all axes; rotor and tail at speed, bar and teeter off their middle and moving."""
+    y = np.zeros(layout.state_size(1))
+    at = layout.slices(1)
+    y[at["position"]] = [1.0, -2.0, -30.0]
+    y[at["attitude"]] = Rotation.from_euler("ZYX", [40.0, -25.0, 35.0], degrees=True).as_quat(scalar_first=True)
+    y[at["velocity_body"]] = [0.3, -0.2, 0.1]
+    y[at["rate_body"]] = rate
+    y[layout.ROTOR_SPEED] = 70.0
+    y[layout.BAR_ANGLE], y[layout.BAR_RATE] = 0.15, 2.0
+    y[at["flap"]], y[at["flap_rate"]] = 0.05, -3.0
+    p = numbers.params[0]
+    y[layout.TAIL_SPEED] = 70.0 * p["cord_ratio"] if p["cord_mode"] == 1 else 200.0
+    return y
+
+
+def differences(ours: Array, theirs: History) -> tuple[float, float, float]:
+    """Largest difference of attitude [deg], of a joint angle [deg], of place [m]."""
+    at = layout.slices(1)
+    turned = Rotation.from_quat(ours[:, at["attitude"]], scalar_first=True).inv() * Rotation.from_quat(theirs.attitude, scalar_first=True)
+    joints = ours[:, [layout.ROTOR_AZIMUTH, layout.BAR_ANGLE, layout.TAIL_ANGLE, layout.FLAP]]
+    return (
+        float(np.degrees(turned.magnitude().max())),
+        float(np.degrees(np.abs(joints - theirs.joints).max())),
+        float(np.abs(ours[:, :3] - theirs.place).max()),
+    )
+
+
+def no_linkage(hand: str) -> Numbers:
+    """Case A: springs in the hinges, blade pitch fixed, tail rotor free, no gravity."""
+    numbers = without_air(numbers_of({"craft.shaft.turns": hand}))
+    p = numbers.params[0]
+    p["gravity"] = 0.0
+    p["feather_share"], p["flap_coupling"] = 0.0, 0.0
+    p["cord_mode"], p["locked"][8] = 0, 0
+    p["flap_spring"], p["bar_spring"] = 20e-3, 10e-3
+    p["flap_damper"], p["bar_damper"] = 2e-6, 1e-6
+    return numbers
+
+
+def linkage(hand: str) -> Numbers:
+    """Case B: motor, bar that pitches the blades, delta-3, cord that grips, gravity."""
+    numbers = without_air(numbers_of({"craft.shaft.turns": hand, "craft.head.delta3_deg": 20.0}))
+    p = numbers.params[0]
+    p["flap_spring"], p["bar_spring"] = 20e-3, 10e-3
+    p["flap_damper"], p["bar_damper"] = 2e-6, 1e-6
+    add_spring_motor(numbers, 0.5e-3, 30.0)
+    return numbers
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_tumbling_craft_is_mujocos(hand: str) -> None:
+    """Case A, all of it left to MuJoCo: two seconds, and the difference falls by 2^4 when MuJoCo halves its step."""
+    numbers = no_linkage(hand)
+    y = tumbling(numbers, (1.1, -0.8, 1.5))
+    times = np.linspace(0.0, 2.0, 21)
+    ours = fly(numbers, y, times)
+    coarse = differences(ours, Stepped(numbers.params[0], 2e-4).fly(y, times))
+    fine = differences(ours, Stepped(numbers.params[0], 1e-4).fly(y, times))
+    print(hand, coarse, fine)
+    assert max(fine[:2]) < REQUIRED
+    assert 12.0 < max(coarse[:2]) / max(fine[:2]) < 20.0
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_free_seesaws_are_mujocos(hand: str) -> None:
+    """Case A without springs, as long as it can be followed: 0.6 s."""
+    numbers = no_linkage(hand)
+    for name in ("flap_spring", "bar_spring", "flap_damper", "bar_damper"):
+        numbers.params[0][name] = 0.0
+    y = tumbling(numbers, (0.35, -0.3, 1.5))
+    times = np.linspace(0.0, 0.6, 13)
+    ours = fly(numbers, y, times)
+    found = differences(ours, Stepped(numbers.params[0], 5e-5).fly(y, times))
+    print(hand, found, np.degrees(np.abs(ours[:, layout.FLAP]).max()))
+    assert max(found[:2]) < REQUIRED
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_linked_and_driven_craft_is_mujocos(hand: str) -> None:
+    """Case B: two seconds with motor torque, linkage gain, delta-3, cord and gravity."""
+    numbers = linkage(hand)
+    y = tumbling(numbers, (1.1, -0.8, 1.5))
+    times = np.linspace(0.0, 2.0, 21)
+    found = differences(fly(numbers, y, times), Tied(numbers.params[0]).fly(y, times))
+    print(hand, found)
+    assert max(found[:2]) < 1e-5
+    assert found[2] < 1e-7
+
+
+@pytest.mark.parametrize(("head", "blades"), [("teetering", 2), ("flapping", 3), ("rigid", 4)])
+def test_accelerations_and_energy_are_mujocos(head: str, blades: int) -> None:
+    """Any craft at any state: accelerations to 1e-9, kinetic and potential energy to 1e-11 of theirs."""
+    worst = energy = 0.0
+    for k in range(40):
+        rng = np.random.default_rng([5, blades, k])
+        numbers = random_craft(rng, head, blades, hand=1.0 - 2.0 * (k % 2), cord=k % 4 > 1)
+        p = numbers.params[0]
+        nf = int(p["flaps"])
+        at = layout.slices(nf)
+        y = random_state(rng, nf, p)
+        craft = Tied(p)
+        coordinates, u = craft.start(y)
+        _, want = craft.rates(coordinates, u)
+        dy = rates(numbers, y)
+        earth = Rotation.from_quat(y[at["attitude"]], scalar_first=True)
+        linear = earth.apply(dy[at["velocity_body"]] + np.cross(y[at["rate_body"]], y[at["velocity_body"]]))
+        joints = dy[[layout.ROTOR_SPEED, layout.BAR_RATE, layout.TAIL_SPEED]]
+        got = np.concatenate([linear, dy[at["rate_body"]], joints, dy[at["flap_rate"]]])
+        worst = max(worst, float(np.max(np.abs(got - want) / np.abs(want))))
+        row = derive.derived(np.zeros(1), y[None, :], numbers)[0]
+        mine, theirs = float(row[derive.KINETIC] + row[POTENTIAL]), craft.energy(coordinates, u)
+        theirs -= 0.5 * float(p["bar_spring"]) * float(y[layout.BAR_ANGLE]) ** 2
+        energy = max(energy, abs(mine - theirs) / abs(theirs))
+    print(head, worst, energy)
+    assert worst < 1e-9
+    assert energy < 1e-11
