@@ -52,6 +52,7 @@ def plates() -> None:
     angles = [float(a) for a in range(-180, 181)]
     for name, title, camber in (
         ("flat_plate.csv", "Thin flat plate.", 0.0),
+        ("shallow_cambered_plate.csv", "Thin circular-arc plate, 3 % camber, both edges sharp.", 0.03),
         ("cambered_plate.csv", "Thin circular-arc plate, 5 % camber, both edges sharp.", 0.05),
     ):
         rows = []

@@ -47,8 +47,8 @@ def stand(
     from paddlebar.cli.progress import progress
 
     chosen = api.load_craft(craft, overrides(settings))
-    pitches = values("--collective", collective) if collective else [chosen.rotor.collective_deg]
-    speeds = values("--rpm", rpm) if rpm else None
+    pitches = values("--collective", collective) if collective is not None else [chosen.rotor.collective_deg]
+    speeds = values("--rpm", rpm) if rpm is not None else None
     if out is not None:
         check_folder(out)
     with progress(quiet=as_json) as bar:

@@ -6,6 +6,7 @@ import csv
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +48,12 @@ SECTIONS: dict[str, SectionRow] = {
         0.05,
         "thin circular arc, 5 % camber: built from thin-aerofoil theory, laminar friction, leading-edge suction and "
         "Hoerner's plate normal force [C]; no measured table could be read",
+    ),
+    "shallow cambered plate": SectionRow(
+        "shallow_cambered_plate.csv",
+        0.02,
+        0.03,
+        "thin circular arc, 3 % camber: the same relations as the cambered plate [C]; no measured table could be read",
     ),
     "flat plate": SectionRow(
         "flat_plate.csv",
@@ -139,10 +146,21 @@ def section_table(name_or_path: str | Path) -> Array:
     name_or_path : a key of SECTIONS, or the path of a CSV file with columns alpha_deg, cl, cd and, if wanted, Re, cm
     Between rows : monotone cubic in angle, linear in log Re, held outside the Reynolds numbers of the file
     Beyond them  : the flat plate's relations, joined in value and slope and left alone 20 deg farther out
+    Read once : the same array comes back while the file does not change; it cannot be written to
     Raises       : BadInput, one line that names file, line, column and rule
     """
     row = SECTIONS.get(str(name_or_path))
     path = DATA / row.file if row else Path(name_or_path)
+    try:
+        stat = path.stat()
+        return _table(path, stat.st_mtime_ns, stat.st_size)
+    except OSError:
+        return _table.__wrapped__(path, 0, 0)  # names what is wrong with the file
+
+
+@lru_cache(maxsize=32)
+def _table(path: Path, changed: int, size: int) -> Array:
+    """section_table of a file as it was at a time of change."""
     groups = _read(path)
     log_re = np.log(np.array(sorted(groups)))
     full = np.stack([_all_round(groups[re], re) for re in sorted(groups)])
@@ -154,6 +172,7 @@ def section_table(name_or_path: str | Path) -> Array:
             continue
         g = float(np.clip((want - log_re[j]) / (log_re[j + 1] - log_re[j]), 0.0, 1.0))
         table[k] = (1.0 - g) * full[j] + g * full[j + 1]
+    table.flags.writeable = False
     return table
 
 

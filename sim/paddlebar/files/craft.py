@@ -23,7 +23,7 @@ from paddlebar.files.strict import (
     Strict,
 )
 
-SECTIONS = ("cambered plate", "flat plate", "thin aerofoil")
+SECTIONS = ("cambered plate", "shallow cambered plate", "flat plate", "thin aerofoil")
 """Sections that come with the program; anything else is the path of a csv table."""
 
 

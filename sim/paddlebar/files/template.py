@@ -113,7 +113,7 @@ collective_deg = 12             # pitch at 75 % of the radius
 twist_deg = -4                  # (may go, 0) pitch of the tip minus pitch at the centre
 blade_mass_g = 0.9              # each
 thickness_mm = 1.0              # (may go) of the sheet
-section = "cambered plate"      # or "flat plate", "thin aerofoil", or the path of a csv table
+section = "cambered plate"      # or "shallow cambered plate", "flat plate", "thin aerofoil", or the path of a csv table
 feather_axis_percent = 25       # (may go) where along the chord, from the leading edge, the blade turns for pitch
 mass_axis_percent = 45          # (may go) where along the chord the blade's weight lies
 # [[rotor.station]]             # instead of chord and twist, as many as you like, going outwards:

@@ -9,6 +9,8 @@ from numba import njit
 APPARENT_UNIFORM = 8.0 / (3.0 * math.pi)  # apparent mass over rho A R; references section 3.4 [M], the common choice
 APPARENT_HARMONIC = 16.0 / (45.0 * math.pi)  # likewise [M]
 
+_LEAST_FLOW = 0.7  # of v_h: what the harmonics are carried away with at least, inside the ring; own choice, no data found
+
 # Axial flow in the vortex ring: r = V/v (climb speed over induced speed) against g = (v_h/v)^2, made from the medians of
 # W. Castles, R. B. Gray, NACA TN 2474 (1951), Table I, 6-ft untwisted rotor, ten runs [T medians, C]; references section 3.2.
 # Two nodes are not measured: r = 0 holds momentum theory (g = 1), r = -3.4 joins |1 + r| of the windmill.
@@ -97,8 +99,10 @@ def inflow_rates(v0, vx, vy, climb, ux, uy, thrust, moment_x, moment_y, rho, rad
     mass = flow * radius
     if total > 1e-9:
         harmonic = (mu * mu + (climb + v0) * (climb + 2.0 * v0)) / total
-        if harmonic < 0.5 * total:  # momentum theory has no answer inside the ring: the flow there is never less than this
-            harmonic = 0.5 * total
+        # momentum theory has no answer inside the ring; v_h = sqrt(v V_T) is what the same thrust induces in hover
+        floor = _LEAST_FLOW * math.sqrt(abs(v0) * total)
+        if harmonic < floor:
+            harmonic = floor
         skew = mu / (total + axial)
     else:
         harmonic = 0.0
