@@ -12,7 +12,16 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
 from paddlebar.flight import rhs
-from paddlebar.flight.layout import ATTITUDE, BAR_ANGLE, FLAP, POSITION, ROTOR_AZIMUTH, ROTOR_SPEED, TAIL_ANGLE, TAIL_SPEED
+from paddlebar.flight.layout import (
+    ATTITUDE,
+    BAR_ANGLE,
+    FLAP,
+    POSITION,
+    ROTOR_AZIMUTH,
+    ROTOR_SPEED,
+    TAIL_ANGLE,
+    TAIL_SPEED,
+)
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
 

@@ -121,7 +121,7 @@ def fly_track(scenario: Scenario, numbers: Numbers) -> Track:
     rtol, atol = tolerances(scenario, nf)
     work = rhs.work_array()
     limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf])
-    cues = [m for m in scenario.mishap]
+    cues = list(scenario.mishap)
     _check_start(scenario, numbers, flying.state, limits)
 
     def f(t: float, y: Array) -> Array:

@@ -7,15 +7,13 @@ variable is the rotor's azimuth, so that the map needs no event: dy/dpsi = f / O
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from paddlebar.craft.build import Numbers
-from paddlebar.flight import layout, rhs
-from paddlebar.flight.layout import ATTITUDE, ROTOR_AZIMUTH, ROTOR_SPEED
+from paddlebar.flight import rhs
+from paddlebar.flight.layout import ROTOR_AZIMUTH, ROTOR_SPEED
 
 Array = NDArray[np.float64]
 

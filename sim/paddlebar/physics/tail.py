@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from numba import njit
 
 from paddlebar.physics.blade import element_load
