@@ -30,7 +30,7 @@ def body_direction(direction: tuple[float, ...]) -> Vector:
     """A direction [forward, right, up] of any length -> unit vector in body axes, shape (3,)."""
     x, y, z = direction
     d = np.array([x, y, -z], dtype=float)
-    return d / np.linalg.norm(d)
+    return np.asarray(d / np.linalg.norm(d), dtype=np.float64)
 
 
 @dataclass(frozen=True)

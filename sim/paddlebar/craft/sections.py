@@ -20,8 +20,8 @@ from paddlebar.physics.section import ALPHA_FIRST_DEG, N_ALPHA, N_RE, RE_FIRST, 
 Array = NDArray[np.float64]
 
 DATA = Path(__file__).parent / "section_data"
-RE_NODES: Array = RE_FIRST * 2.0 ** (RE_STEP_LOG2 * np.arange(N_RE))
-ALPHA_NODES_DEG: Array = ALPHA_FIRST_DEG + np.arange(N_ALPHA)
+RE_NODES: Array = np.asarray(RE_FIRST * 2.0 ** (RE_STEP_LOG2 * np.arange(N_RE)), dtype=np.float64)
+ALPHA_NODES_DEG: Array = np.asarray(ALPHA_FIRST_DEG + np.arange(N_ALPHA), dtype=np.float64)
 
 COLUMNS_NEEDED = ("alpha_deg", "cl", "cd")
 COLUMNS = (*COLUMNS_NEEDED, "Re", "cm")

@@ -48,7 +48,7 @@ def gust_table(seed: int, height: float, wind_20ft: float, speed: float, directi
     """
     rng = np.random.default_rng([seed, 0])
     sigma, length = scales(height, wind_20ft)
-    omega = 2.0 * np.pi * np.fft.rfftfreq(ROWS, 1.0 / RATE)
+    omega = np.asarray(2.0 * np.pi * np.fft.rfftfreq(ROWS, 1.0 / RATE), dtype=np.float64)
     step = omega[1]
     gusts = np.zeros((ROWS, 3))
     for k in range(3):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import Enum
+from typing import Any
 
 
 class Ending(Enum):
@@ -27,6 +28,6 @@ class Ending(Enum):
         """Exit code of the command."""
         return self.value[2]
 
-    def says(self, **values: object) -> str:
+    def says(self, **values: Any) -> str:
         """The sentence with its figures."""
-        return self.value[1].format(**values)
+        return str(self.value[1].format(**values))

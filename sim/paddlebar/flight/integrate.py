@@ -125,7 +125,8 @@ def fly_track(scenario: Scenario, numbers: Numbers) -> Track:
     _check_start(scenario, numbers, flying.state, limits)
 
     def f(t: float, y: Array) -> Array:
-        return rhs.rhs(t, y, numbers.params, numbers.tables, numbers.gusts, work)
+        rates: Array = rhs.rhs(t, y, numbers.params, numbers.tables, numbers.gusts, work)
+        return rates
 
     flying.keep(np.array([0.0]), flying.state[None, :])
     for _ in range(MOST_SEGMENTS):

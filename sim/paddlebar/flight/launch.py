@@ -12,6 +12,7 @@ from paddlebar.craft.rubber import set_after_backing_off
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.flight import layout, rhs
+from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
 
 Array = NDArray[np.float64]
@@ -86,7 +87,7 @@ def _settle_inflow(numbers: Numbers, y: Array) -> None:
     out = np.empty_like(y)
     for _ in range(60):
         rhs.rhs_into(0.0, y, numbers.params, numbers.tables, numbers.gusts, work, out)
-        diag = work[rhs.bodies.DIAGNOSTIC]
+        diag = work[bodies.DIAGNOSTIC]
         for index, column, radius in ((layout.INFLOW, rhs.THRUST, p["radius"]), (layout.TAIL_INFLOW, rhs.TAIL_THRUST, p["tail_radius"])):
             if radius > 0.0 and p["rho"] > 0.0:
                 ideal = math.copysign(math.sqrt(abs(diag[column]) / (2.0 * p["rho"] * math.pi * radius**2)), diag[column])

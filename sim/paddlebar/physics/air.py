@@ -25,7 +25,7 @@ def viscosity(temperature: float) -> float:
     Source      : ISO 2533:1975, references section 10 [C]
     Checked     : tests/reference/test_atmosphere.py
     """
-    return 1.458e-6 * temperature**1.5 / (temperature + 110.4)
+    return float(1.458e-6 * temperature**1.5 / (temperature + 110.4))
 
 
 def standard(geopotential_height: float) -> tuple[float, float]:
