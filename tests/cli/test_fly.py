@@ -1,0 +1,108 @@
+"""``paddlebar fly``: table, files, JSON, exit codes."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from cli.conftest import document
+from paddlebar.record.read import read_run
+
+PICTURES = ["height", "plan", "yaw", "bar", "ledger"]
+# design: keys that scripts rely on
+KEYS = (
+    *("outcome", "duration_s", "powered_s", "peak_height_m", "drift_m", "max_tilt_deg", "final_tilt_deg", "body_turns"),
+    *("peak_body_rate_deg_s", "turns_used", "turns_left", "energy_error", "solver", "wall_s", "files"),
+)
+
+
+def test_a_flight_leaves_run_file_pictures_and_a_table(run, tmp_path):
+    result = run("fly", "hop.toml")
+    assert result.exit_code == 0
+    folder = tmp_path / "flights" / "hop"
+    assert sorted(p.name for p in folder.iterdir()) == sorted(["run.h5", *(f"{name}.png" for name in PICTURES)])
+    flight = read_run(folder / "run.h5")[0]
+    assert flight.outcome == "landed"
+    assert result.stdout.startswith("a [short] hop: landed\n")
+    assert re.search(rf"peak height +{flight.height.max():.2f} +m", result.stdout)
+    assert all(f"flights/hop/{name}.png" in result.stdout for name in PICTURES)
+    assert "not accounted for" in result.stdout
+    assert "eye protection" in result.stdout
+    assert "carries a person" in result.stdout
+    assert result.stderr == ""
+
+
+def test_json_is_one_document_with_the_promised_keys(run, tmp_path):
+    result = run("fly", "hop.toml", "--json", "--out", "here")
+    found = document(result)
+    assert set(KEYS) <= set(found)
+    assert set(found["solver"]) >= {"method", "rtol", "evaluations"}
+    assert found["files"] == ["here/run.h5", *(f"here/{name}.png" for name in PICTURES)]
+    assert all((tmp_path / file).is_file() for file in found["files"])
+    assert found["wall_s"] > 0.0
+    assert found["outcome"] == "landed"
+    assert result.stderr == ""
+
+
+def test_json_holds_the_flights_own_figures(run):
+    found = document(run("fly", "hop.toml", "--json", "--no-pictures", "--out", "here"))
+    flight = read_run("here/run.h5")[0]
+    assert found["duration_s"] == flight.time[-1]
+    assert found["peak_height_m"] == flight.height.max()
+    assert found["files"] == ["here/run.h5"]
+    rest = sum(joules for entry, joules in found["ledger_j"].items() if entry != "skein")
+    assert rest == pytest.approx(found["ledger_j"]["skein"], abs=1e-12)
+
+
+def test_set_changes_scenario_and_craft(run):
+    settings = ("--set", "launch.height_m=0.9", "--set", "craft.bar.gain=-0.25", "--set", "launch.height_m=0.8")
+    assert run("fly", "hop.toml", "--no-pictures", "--out", "x", *settings).exit_code == 0
+    effective = read_run("x/run.h5")[0].effective_toml
+    assert "height_m = 0.8" in effective  # the last one counts
+    assert "gain = -0.25" in effective
+
+
+BADLY = {
+    "touched ceiling": ("room.ceiling_m=0.8", "launch.push_m_s=[0, 0, 3]"),
+    "touched wall": ("room.length_m=1.2", "room.width_m=1.2", "launch.push_m_s=[3, 0, 0]"),
+    "tipped over": ("launch.tilt_deg=9.9", "run.tilt_limit_deg=10", "launch.push_m_s=[3, 0, 1]", "launch.height_m=2"),
+}
+
+
+@pytest.mark.parametrize("outcome", BADLY)
+def test_a_flight_that_ended_badly_is_exit_code_1_with_all_files(run, outcome):
+    settings = [word for setting in BADLY[outcome] for word in ("--set", setting)]
+    result = run("fly", "hop.toml", "--json", "--no-pictures", "--out", "x", *settings)
+    assert document(result)["outcome"] == outcome
+    assert result.exit_code == 1
+    assert read_run("x/run.h5")[0].outcome == outcome
+
+
+def test_still_flying_is_no_failure(run):
+    result = run("fly", "hop.toml", "--json", "--no-pictures", "--set", "run.duration_s=0.1")
+    assert document(result)["outcome"] == "still flying"
+    assert result.exit_code == 0
+
+
+def test_a_flight_without_energy_still_makes_json(run):
+    """Nothing let out: the ledger's residual over nothing is no number, hence null, not NaN."""
+    result = run("fly", "hop.toml", "--json", "--no-pictures", "--set", "run.duration_s=0.05")
+    assert "NaN" not in result.stdout
+    assert "Infinity" not in result.stdout
+    document(result)
+
+
+def test_flying_again_replaces_all_and_leaves_no_picture_of_the_earlier_flight(run, tmp_path):
+    run("fly", "hop.toml", "--out", "x", "--set", 'pictures.draw=["height", "plan"]')
+    (tmp_path / "x" / "notes.txt").write_text("mine")
+    run("fly", "hop.toml", "--out", "x", "--set", 'pictures.draw=["height"]', "--set", "launch.height_m=0.5")
+    assert sorted(p.name for p in (tmp_path / "x").iterdir()) == ["height.png", "notes.txt", "run.h5"]
+    assert "height_m = 0.5" in read_run("x/run.h5")[0].effective_toml
+
+
+def test_pictures_that_are_not_ours_stay(run, tmp_path):
+    """A folder without a run file is the user's own: his plan.png is not ours to take away."""
+    (tmp_path / "plan.png").write_text("mine")
+    assert run("fly", "hop.toml", "--out", ".", "--no-pictures").exit_code == 0
+    assert (tmp_path / "plan.png").read_text() == "mine"
