@@ -1,0 +1,86 @@
+"""Hover of a long slender three-blade rotor: the clean test of ring-by-ring momentum with tip loss.
+
+Source : W. Castles Jr., R. B. Gray, NACA TN 2474 (1951), 6-ft untwisted rotor, Tables V (hover) and VIII (lift slope);
+         references.md 1.2 [T]. Blades NACA 0015, R 0.9144 m, c 47.95 mm, sigma 0.050, section from 0.169 R, no coning.
+Section: lift slope as the report has it at 0.75 R, 5.90 /rad at 1200 rpm and 6.07 at 1600; drag constant (0.0095, from memory;
+         it cancels in dCQ). No stall delay: nothing stalls.
+Allowed: CT 6 % from 6.5 to 10.4 deg (references.md). The report's angles of zero thrust are uncertain by 0.3 deg, which is 4 % of CT
+         at 10 deg and 7 % at 6.5 deg; two points of ten lie outside and are kept as misses.
+Seen   : CT -2.1 ... +2.9 % at the eight others, median +-1.4 %; dCQ median -11 %, worst -26 %.
+Broken : TBD
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from paddlebar.bench.stand import stand
+from paddlebar.files.scenario import Air, Run
+from reference.rig import craft, straight_section, within
+
+pytestmark = pytest.mark.reference
+
+RADIUS_MM = 914.4
+SLOPES = {1200.0: 5.90, 1600.0: 6.07}  # per rad, Table VIII
+DRAG = 0.0095  # from memory; cancels
+RUN = Run(blade_elements=40, stall_delay=False)
+AIR = Air(temperature_C=15.0)
+# run, rpm, pitch [deg], CT, dCQ; Table V [T]
+POINTS = [
+    (15, 1200.0, 6.68, 0.00289, 0.000137), (15, 1200.0, 8.46, 0.00400, 0.000226), (15, 1200.0, 10.29, 0.00488, 0.000342),
+    (39, 1200.0, 6.99, 0.00254, 0.000138), (39, 1200.0, 8.70, 0.00414, 0.000228), (39, 1200.0, 10.34, 0.00513, 0.000323),
+    (16, 1600.0, 7.18, 0.00346, 0.000194), (16, 1600.0, 8.85, 0.00421, 0.000301),
+    (41, 1600.0, 8.02, 0.00374, 0.000199), (41, 1600.0, 9.53, 0.00471, 0.000321),
+]  # fmt: skip
+MISSES = {
+    (39, 6.99): "CT +20.6 %: run 39 lies 12 % under run 15 here though its pitch is 0.3 deg more",
+    (16, 7.18): "CT -6.6 %: just outside; 0.3 deg of zero-thrust angle would explain it, which is no proof",
+}
+
+
+@pytest.fixture(scope="module")
+def rotors(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("sections")
+    return {
+        rpm: craft(
+            rotor={
+                "blades": 3, "radius_mm": RADIUS_MM, "root_mm": 0.169 * RADIUS_MM, "chord_mm": 47.95,
+                "section": straight_section(folder, slope, DRAG, f"{rpm:.0f}"),
+            }
+        )
+        for rpm, slope in SLOPES.items()
+    }  # fmt: skip
+
+
+def marked(point):
+    why = MISSES.get((point[0], point[2]))
+    marks = [pytest.mark.xfail(strict=True, reason=why)] if why else []
+    return pytest.param(point, marks=marks, id=f"run {point[0]}, {point[2]} deg")
+
+
+@pytest.mark.parametrize("point", [marked(point) for point in POINTS])
+def test_hover_thrust(rotors, point):
+    """[T] within 6 %."""
+    run, rpm, pitch, ct, _ = point
+    within(f"run {run}, {pitch} deg: CT", stand(rotors[rpm], rpm, pitch, air=AIR, run=RUN).CT, ct, 0.06)
+
+
+def torque_errors(rotors) -> np.ndarray:
+    found = []
+    for run, rpm, pitch, _, dcq in POINTS:
+        at, zero = (stand(rotors[rpm], rpm, angle, air=AIR, run=RUN) for angle in (pitch, 0.0))
+        found.append((at.CQ - zero.CQ) / dcq - 1.0)
+        print(f"run {run}, {pitch} deg: dCQ published {dcq:.6f}, computed {at.CQ - zero.CQ:.6f}, {100 * found[-1]:+.1f} %")
+    return np.array(found)
+
+
+def test_hover_torque_in_the_middle(rotors):
+    """Torque above that at zero thrust: median of ten within 20 % (references.md), which constant drag leaves low. Seen: -11 %."""
+    assert abs(np.median(torque_errors(rotors))) < 0.20
+
+
+@pytest.mark.xfail(strict=True, reason="dCQ -24 and -26 % in run 16: section drag here does not rise with lift")
+def test_hover_torque_everywhere(rotors):
+    """A miss, kept: run 16 asks for more torque than run 41 at like thrust, and constant drag gives neither its rise."""
+    assert np.all(np.abs(torque_errors(rotors)) < 0.20)

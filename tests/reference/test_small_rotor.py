@@ -1,0 +1,155 @@
+"""Thrust and torque of a 9-inch two-blade rotor at Re 19,400 to 74,500, the measured case nearest to these craft.
+
+Source : R. W. Deters, G. K. Ananda, M. S. Selig, "Reynolds Number Effects on the Performance of Small-Scale Propellers",
+         AIAA 2014-2151 (2014), blade DA4002 9 x 6.75, static and advancing tables, measured geometry; references.md 1.1,
+         [P] the paper's figures, [T] the numbers (one transcription; the static ones agree in two).
+Rotor  : on the stand the axis is the propeller's; its advance ratio J is climb V = J n D. Air at 15 degrees (nu 1.4607e-5).
+Section: the blades have SDA1075, 8.5 % thick, which the program has not; "thin aerofoil" (RG15, 8.9 % thick, computed polar)
+         stands in, with stall delay. Nothing was fitted. So a few per cent of agreement are luck, the trend is not.
+Allowed: CT 15 %, CQ 20 %, as references.md advises for measured section tables; 10 %/15 % above Re 45k. Climb: errors over the
+         static value, since near zero thrust a relative error has no meaning.
+Seen   : static CT -1.0 ... +9.9 %, CQ -10.0 ... +0.5 %, FM +9 ... +18 %; climb CT -14.2 ... +7.7 %, CQ -28.5 ... -0.2 % of static.
+         Stall delay off: CT -24 % at Re 19k, -6 % at 74k.
+Broken : TBD
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from paddlebar.bench.stand import StandPoint, stand, stand_range
+from paddlebar.files.scenario import Air, Run
+from reference.rig import craft, within
+
+pytestmark = pytest.mark.reference
+
+RADIUS_MM = 114.3
+DIAMETER = 2e-3 * RADIUS_MM
+# r/R, c/R, beta [deg]
+GEOMETRY = np.array(
+    [
+        (0.15, 0.1198, 42.481), (0.20, 0.1128, 44.647), (0.25, 0.1436, 41.154), (0.30, 0.1689, 37.475), (0.35, 0.1775, 34.027),
+        (0.40, 0.1782, 30.549), (0.45, 0.1773, 27.875), (0.50, 0.1782, 25.831), (0.55, 0.1790, 23.996), (0.60, 0.1787, 22.396),
+        (0.65, 0.1787, 21.009), (0.70, 0.1786, 19.814), (0.75, 0.1785, 18.786), (0.80, 0.1790, 17.957), (0.85, 0.1792, 17.245),
+        (0.90, 0.1792, 16.657), (0.95, 0.1692, 13.973), (1.00, 0.0154, 2.117),
+    ]
+)  # fmt: skip
+# rpm, CT, CQ, FM
+STATIC = [
+    (1546.7, 0.01625, 0.003631, 0.403), (1700.0, 0.01642, 0.003646, 0.408), (2053.3, 0.01665, 0.003607, 0.421),
+    (2503.3, 0.01697, 0.003610, 0.433), (2946.7, 0.01712, 0.003554, 0.446), (3526.7, 0.01715, 0.003426, 0.464),
+    (3940.0, 0.01741, 0.003387, 0.479), (4443.3, 0.01746, 0.003203, 0.509), (4930.0, 0.01781, 0.003233, 0.520),
+    (5430.0, 0.01793, 0.003251, 0.522), (5943.3, 0.01812, 0.003288, 0.524),
+]  # fmt: skip
+# rpm: J, CT_p, CP_p (propeller coefficients)
+CLIMB = {
+    3030.0: [
+        (0.2027, 0.1163, 0.0774), (0.3183, 0.1048, 0.0724), (0.4178, 0.0914, 0.0678), (0.5183, 0.0735, 0.0604),
+        (0.6358, 0.0533, 0.0511), (0.7343, 0.0305, 0.0364), (0.8368, 0.0056, 0.0177), (0.8875, -0.0049, 0.0090),
+    ],
+    5046.0: [  # 5028 and 5064 rpm
+        (0.1240, 0.1302, 0.0766), (0.2182, 0.1229, 0.0747), (0.3121, 0.1115, 0.0728), (0.4044, 0.0983, 0.0695),
+        (0.5008, 0.0826, 0.0643), (0.5938, 0.0638, 0.0557), (0.6892, 0.0452, 0.0459), (0.7837, 0.0255, 0.0329),
+        (0.8763, 0.0036, 0.0155), (0.9145, -0.0056, 0.0076),
+    ],
+}  # fmt: skip
+CT_FACTOR, CP_FACTOR = 4.0 / math.pi**3, 4.0 / math.pi**4  # references.md, conventions [C]
+AIR = Air(temperature_C=15.0)
+
+
+@pytest.fixture(scope="module")
+def blade():
+    stations = [
+        {"radius_mm": r * RADIUS_MM, "chord_mm": c * RADIUS_MM, "pitch_deg": beta} for r, c, beta in GEOMETRY.tolist()
+    ]
+    return craft(
+        rotor={
+            "radius_mm": RADIUS_MM, "root_mm": 0.15 * RADIUS_MM, "collective_deg": 0, "section": "thin aerofoil",
+            "station": stations,
+        }
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def static(blade) -> list[StandPoint]:
+    return stand_range(blade, [rpm for rpm, *_ in STATIC], air=AIR)
+
+
+def test_reynolds_numbers_are_those_of_the_paper(static):
+    """[T] Re of the chord at 0.75 R on its turning speed, given to three figures."""
+    for point, published in zip(static[::5], (19_400, 44_200, 74_500), strict=True):
+        within(f"Re at {point.rpm:.0f} rpm", point.reynolds_75, published, 0.004)
+
+
+@pytest.mark.parametrize("k", range(len(STATIC)))
+def test_static_thrust_and_torque(static, k):
+    """[T] 15 %/20 % up to Re 45k, 10 %/15 % above: references.md 1.1, "how to use it" item 2."""
+    rpm, ct, cq, _ = STATIC[k]
+    high = static[k].reynolds_75 > 45e3
+    within(f"CT at {rpm:.0f} rpm, Re {static[k].reynolds_75:.0f}", static[k].CT, ct, 0.10 if high else 0.15)
+    within(f"CQ at {rpm:.0f} rpm, Re {static[k].reynolds_75:.0f}", static[k].CQ, cq, 0.15 if high else 0.20)
+
+
+def test_figure_of_merit_rises_with_reynolds_number(static):
+    """[T] Measured at every step (0.403 ... 0.524). Below Re 30k it may not pass 0.5 (references.md 1.1).
+
+    Allowed 20 % in FM, which is the 15 %/20 % of CT and CQ with their errors in proportion; slope on ln Re between 0.5 and
+    1.6 times the measured one. Seen: 0.441 ... 0.619, slope 1.46 times the measured one: computed drag falls too fast with Re.
+    """
+    merit = [point.figure_of_merit for point in static]
+    assert all(np.diff(merit) > 0.0)
+    assert all(point.figure_of_merit < 0.5 for point in static if point.reynolds_75 < 30e3)
+    for point, (rpm, _, _, fm) in zip(static, STATIC, strict=True):
+        within(f"FM at {rpm:.0f} rpm", point.figure_of_merit, fm, 0.20)
+    ln_re = np.log([point.reynolds_75 for point in static])
+    computed, measured = (float(np.polyfit(ln_re, y, 1)[0]) for y in (merit, [row[3] for row in STATIC]))
+    print(f"slope of FM on ln Re: published {measured:.4f}, computed {computed:.4f}")
+    assert 0.5 < computed / measured < 1.6
+
+
+def test_two_dimensional_polars_fall_short(blade, static):
+    """[C] of references.md 1.1 item 3: with two-dimensional polars thrust is 31 % short at Re 16k, 23 % at 29k, 2 % at 75k.
+
+    With another section the same defect must show where the layer is laminar, a fifth to a third, and vanish above.
+    Seen: -23.6 % at 19k, -5.8 % at 74k.
+    """
+    off = stand_range(blade, [STATIC[0][0], STATIC[-1][0]], air=AIR, run=Run(blade_elements=40, stall_delay=False))
+    short = [point.CT / row[1] - 1.0 for point, row in zip(off, (STATIC[0], STATIC[-1]), strict=True)]
+    print(f"without stall delay: {100 * short[0]:+.1f} % at Re 19k, {100 * short[1]:+.1f} % at Re 74k")
+    assert -1.0 / 3.0 < short[0] < -0.2
+    assert abs(short[1]) < 0.10
+    assert off[0].CT < static[0].CT
+
+
+def climb_errors(blade, rpm: float) -> list[tuple[float, float, float]]:
+    """J, and the errors of thrust and power over the computed static values."""
+    still = stand(blade, rpm, air=AIR)
+    found = []
+    for j, ct_p, cp_p in CLIMB[rpm]:
+        point = stand(blade, rpm, None, j * rpm / 60.0 * DIAMETER, air=AIR)
+        thrust, power = (point.CT - ct_p * CT_FACTOR) / still.CT, (point.CQ - cp_p * CP_FACTOR) / still.CQ
+        print(f"{rpm:.0f} rpm, J {j}: CT {100 * thrust:+.1f} %, CQ {100 * power:+.1f} % of static")
+        found.append((j, thrust, power))
+    return found
+
+
+@pytest.mark.parametrize("rpm", CLIMB)
+def test_climb_thrust(blade, rpm):
+    """[T] 15 % of static thrust. Seen: +7.7 ... -11.6 % at 3030 rpm, +7.0 ... -14.2 % at 5046 rpm."""
+    assert all(abs(thrust) <= 0.15 for _, thrust, _ in climb_errors(blade, rpm))
+
+
+@pytest.mark.parametrize("rpm", CLIMB)
+def test_climb_torque_while_the_blade_lifts(blade, rpm):
+    """[T] 20 % of static torque up to J 0.65 (half the zero-thrust climb and more). Seen: -0.2 ... -19.7 %."""
+    assert all(abs(power) <= 0.20 for j, _, power in climb_errors(blade, rpm) if j < 0.65)
+
+
+@pytest.mark.xfail(strict=True, reason="CQ up to 28 % of static too low beyond J 0.65: lift of the stand-in section vanishes early")
+@pytest.mark.parametrize("rpm", CLIMB)
+def test_climb_torque_near_zero_thrust(blade, rpm):
+    """[T] A miss, kept: thrust vanishes at J 0.80 instead of 0.86 ... 0.89, torque falls early with it."""
+    assert all(abs(power) <= 0.20 for j, _, power in climb_errors(blade, rpm) if j > 0.65)
