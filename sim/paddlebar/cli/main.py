@@ -33,6 +33,10 @@ class Verbs(click.Group):
             if error.errno == errno.EPIPE:  # the reader of a pipe has gone: click ends quietly
                 raise
             complain(sentence(error))
+        except RuntimeError as error:
+            if "no locator available" not in str(error):  # numba gives no class and no code for this
+                raise
+            complain("compiled equations cannot be kept; set NUMBA_CACHE_DIR to a folder that may be written to")
         return ctx.exit(code)
 
 
