@@ -36,7 +36,12 @@ def _parts(p: np.void, tables: Array, y: Array) -> Array:
     work = rhs.work_array()
     note(work, mechanism.add_hub(p, work, w, g, speed))
     work = rhs.work_array()
-    note(work, mechanism.add_blade(p, tables, work, 1, v, w, air, g, azimuth, speed, 0.07, -3.0, bar, bar_rate, (0.9, 0.2, -0.1)))
+    note(
+        work,
+        mechanism.add_blade(
+            p, tables, work, 1, v, w, air, g, azimuth, speed, 0.07, -3.0, bar, bar_rate, (0.9, 0.2, -0.1)
+        ),
+    )
     work = rhs.work_array()
     note(work, mechanism.add_bar(p, tables, work, v, w, air, g, azimuth, speed, bar, bar_rate, 0.9))
     work = rhs.work_array()

@@ -44,7 +44,10 @@ def test_inertia_of_a_body_of_revolution() -> None:
     assert got == pytest.approx(r @ np.diag([2e-6, 2e-6, 3e-6]) @ r.T, rel=1e-12, abs=1e-18)
 
 
-@pytest.mark.parametrize(("flaps", "base_locked", "locked"), [(0, 0, (7, 8)), (1, 0, ()), (1, 1, (8,)), (2, 0, (6, 9)), (6, 0, ()), (6, 1, (7,))])
+@pytest.mark.parametrize(
+    ("flaps", "base_locked", "locked"),
+    [(0, 0, (7, 8)), (1, 0, ()), (1, 1, (8,)), (2, 0, (6, 9)), (6, 0, ()), (6, 1, (7,))],
+)
 def test_solution_is_numpys(flaps: int, base_locked: int, locked: tuple[int, ...]) -> None:
     """Mass matrices as badly scaled as ours (kilograms beside 1e-8 kg m^2), with any coordinates held.
 
@@ -60,7 +63,9 @@ def test_solution_is_numpys(flaps: int, base_locked: int, locked: tuple[int, ...
         matrix = (a @ a.T) * np.outer(scale, scale)
         bias = rng.normal(size=n) * scale
         work = work_array()
-        work[bodies.MASS : bodies.MASS + n, :n] = np.tril(matrix) + np.triu(np.full((n, n), np.nan), 1)  # the upper half is not read
+        work[bodies.MASS : bodies.MASS + n, :n] = np.tril(matrix) + np.triu(
+            np.full((n, n), np.nan), 1
+        )  # the upper half is not read
         work[bodies.BIAS, :n] = bias
         bodies.solve(work, n, base_locked, held)
         got = work[bodies.SOLUTION, :n]
@@ -98,7 +103,9 @@ def test_a_body_adds_its_kinetic_energy_and_its_inertia_force(order: tuple[int, 
     assert work[bodies.BIAS, :n] == pytest.approx(force, rel=1e-12, abs=1e-14)
     u = rng.normal(size=n)
     v_centre, rate = partial_v @ u, partial_w @ u
-    assert bodies.kinetic_energy(work, n, u) == pytest.approx(0.5 * m * v_centre @ v_centre + 0.5 * rate @ j @ rate, rel=1e-12)
+    assert bodies.kinetic_energy(work, n, u) == pytest.approx(
+        0.5 * m * v_centre @ v_centre + 0.5 * rate @ j @ rate, rel=1e-12
+    )
 
 
 def test_clear_leaves_nothing_behind() -> None:

@@ -21,7 +21,12 @@ from reference.still_craft import numbers_of, random_craft, random_state
 Array = NDArray[np.float64]
 
 WIND = {"air.wind_m_s": 2.0, "air.wind_from_deg": 30.0, "air.turbulence": True, "launch.height_m": 2.0}
-PADDLES = {"craft.bar.paddle_span_mm": 30, "craft.bar.paddle_chord_mm": 20, "craft.bar.paddle_centre_mm": 60, "craft.bar.paddle_mass_g": 0.1}
+PADDLES = {
+    "craft.bar.paddle_span_mm": 30,
+    "craft.bar.paddle_chord_mm": 20,
+    "craft.bar.paddle_centre_mm": 60,
+    "craft.bar.paddle_mass_g": 0.1,
+}
 ROUNDING = 1e-12
 
 
@@ -30,9 +35,19 @@ def craft(name: str) -> Numbers:
         case "teetering":
             return numbers_of({**WIND, **PADDLES, "craft.head.delta3_deg": 15.0})
         case "flapping":
-            return numbers_of({**WIND, "craft.head.kind": "flapping", "craft.head.hinge_offset_mm": 8.0, "craft.rotor.blades": 3, "craft.shaft.turns": "clockwise"})
+            return numbers_of(
+                {
+                    **WIND,
+                    "craft.head.kind": "flapping",
+                    "craft.head.hinge_offset_mm": 8.0,
+                    "craft.rotor.blades": 3,
+                    "craft.shaft.turns": "clockwise",
+                }
+            )
         case "no bar, no cord":
-            return numbers_of({**WIND, "craft.head.kind": "rigid", "craft.bar.kind": "none", "craft.tail.drive": "none"})
+            return numbers_of(
+                {**WIND, "craft.head.kind": "rigid", "craft.bar.kind": "none", "craft.tail.drive": "none"}
+            )
     return random_craft(np.random.default_rng(2), "teetering", 2, -1.0, False)
 
 
@@ -50,7 +65,11 @@ def test_plain_python_gives_what_the_compiled_code_gives(name: str, tmp_path: Pa
     compiled = plain_path.evaluate(numbers.params, numbers.tables, numbers.gusts, states)
     given, found = tmp_path / "given.npz", tmp_path / "found.npz"
     np.savez(given, params=numbers.params, tables=numbers.tables, gusts=numbers.gusts, states=states)
-    environment = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    environment = {
+        **os.environ,
+        "NUMBA_DISABLE_JIT": "1",
+        "PYTHONPATH": os.pathsep.join(path for path in sys.path if path),
+    }
     subprocess.run([sys.executable, plain_path.__file__, str(given), str(found)], env=environment, check=True)
     with np.load(found) as plain:
         for kind, values in compiled.items():

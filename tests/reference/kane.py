@@ -13,8 +13,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 import sympy as sm
@@ -30,12 +30,9 @@ SPEEDS = 10  # velocity of the datum (3), body rate (3), shaft, bar, tail, flap 
 SHAFT, BAR, TAIL, FLAP = 6, 7, 8, 9
 
 
-@dataclass(frozen=True)
-class Body:
-    """Compiled kinematics of one kind of body; `evaluate` gives partial velocities and rest accelerations along its own frame."""
-
-    evaluate: Callable[..., tuple[Array, Array, Array, Array, Array]]
-
+# Compiled kinematics of one kind of body, from angles, speeds and CONSTANTS: partial velocities and partial rates (3, SPEEDS),
+# acceleration and angular acceleration at rest speeds (3, 1), matrix from the fuselage's frame to its own (3, 3); along its own frame.
+Kinematics = Callable[..., tuple[Array, Array, Array, Array, Array]]
 
 _t = me.dynamicsymbols._t
 _q = me.dynamicsymbols("psi eta phi beta")  # shaft, bar, tail, flap
@@ -65,35 +62,19 @@ def _shaft(f: me.ReferenceFrame, phase: sm.Expr) -> me.ReferenceFrame:
     return still.orientnew("S", "Axis", [_hand * (_q[0] + phase), still.z])
 
 
-def _compile(frame: me.ReferenceFrame, n: me.ReferenceFrame, velocity: me.Vector) -> Body:
-    """Partial velocities, partial rates and their rates at rest accelerations of a body, all along its own frame."""
-    omega = frame.ang_vel_in(n).subs(_q_to_u)
-    velocity = velocity.express(frame).subs(_q_to_u)
-    omega = omega.express(frame)
-    v, w = velocity.to_matrix(frame), omega.to_matrix(frame)
+def _compile(frame: me.ReferenceFrame, f: me.ReferenceFrame, n: me.ReferenceFrame, velocity: me.Vector) -> Kinematics:
+    """Kinematics of a body with its frame, the fuselage's, the inertial one and the velocity of its centre of mass."""
+    omega = frame.ang_vel_in(n).xreplace(_q_to_u).express(frame)
+    velocity = velocity.express(frame).xreplace(_q_to_u)
     u = sm.Matrix(_u)
-    zero = {speed.diff(_t): 0 for speed in _u}
-    acceleration = (velocity.dt(frame) + omega.cross(velocity)).to_matrix(frame).subs(_q_to_u).subs(zero)
-    alpha = omega.dt(frame).to_matrix(frame).subs(_q_to_u).subs(zero)
-    turn = frame.dcm(_fuselage_of(frame))
+    steady = {speed.diff(_t): 0 for speed in _u}
+    acceleration = velocity.dt(frame) + omega.cross(velocity)
+    rest = [each.to_matrix(frame).xreplace(_q_to_u).xreplace(steady) for each in (acceleration, omega.dt(frame))]
+    partial = [each.to_matrix(frame).jacobian(u) for each in (velocity, omega)]
     plain = dict(zip([*_q, *_u], sm.symbols("q0:4 s0:10"), strict=True))
-    wanted = [m.subs(plain) for m in (v.jacobian(u), w.jacobian(u), acceleration, alpha, turn)]
-    args = [*plain.values(), *CONSTANTS]
-    return Body(sm.lambdify(args, wanted, "numpy", cse=True))
-
-
-def _fuselage_of(frame: me.ReferenceFrame) -> me.ReferenceFrame:
-    return next(other for other in (frame, *_all_of(frame)) if other.name == "F")
-
-
-def _all_of(frame: me.ReferenceFrame) -> list[me.ReferenceFrame]:
-    seen, wait = {frame}, [frame]
-    while wait:
-        for other in wait.pop()._ang_vel_dict:
-            if other not in seen:
-                seen.add(other)
-                wait.append(other)
-    return list(seen)
+    wanted = [each.xreplace(plain) for each in (*partial, *rest, frame.dcm(f))]
+    compiled: Kinematics = sm.lambdify([*plain.values(), *CONSTANTS], wanted, "numpy", cse=True)
+    return compiled
 
 
 def _velocity(n: me.ReferenceFrame, datum: me.Point, place: me.Vector) -> me.Vector:
@@ -102,43 +83,43 @@ def _velocity(n: me.ReferenceFrame, datum: me.Point, place: me.Vector) -> me.Vec
 
 
 @cache
-def fixed() -> Body:
+def fixed() -> Kinematics:
     """A body fixed to the fuselage, its centre of mass anywhere."""
     n, f, datum, _ = _start()
-    return _compile(f, n, _velocity(n, datum, _centre[0] * f.x + _centre[1] * f.y + _centre[2] * f.z))
+    return _compile(f, f, n, _velocity(n, datum, _centre[0] * f.x + _centre[1] * f.y + _centre[2] * f.z))
 
 
 @cache
-def turning(name: str) -> Body:
+def turning(name: str) -> Kinematics:
     """Hub ("hub", on the shaft at the hub) or tail rotor ("tail": place in c, its axis the third of the axes)."""
     n, f, datum, hub = _start()
     if name == "hub":
-        return _compile(_shaft(f, _phase), n, _velocity(n, datum, hub))
+        return _compile(_shaft(f, _phase), f, n, _velocity(n, datum, hub))
     still = me.ReferenceFrame("A")
     still.orient_dcm(f, sm.Matrix(3, 3, _axes))
     spin = still.orientnew("T", "Axis", [_hand * _q[2], still.z])
-    return _compile(spin, n, _velocity(n, datum, _centre[0] * f.x + _centre[1] * f.y + _centre[2] * f.z))
+    return _compile(spin, f, n, _velocity(n, datum, _centre[0] * f.x + _centre[1] * f.y + _centre[2] * f.z))
 
 
 @cache
-def blade() -> Body:
+def blade() -> Kinematics:
     """A blade: shaft, hinge at e, up by precone and flap, nose up by k eta - tan(delta3) beta."""
     n, f, datum, hub = _start()
     s = _shaft(f, _phase)
     up = s.orientnew("U", "Axis", [-(_precone + _q[3]), s.y])  # z towards -x: the blade's out axis x goes up
     b = up.orientnew("B", "Axis", [_hand * (_share * _q[1] - _coupling * _q[3]), up.x])
     place = hub + _offset * s.x + _centre[0] * b.x + _hand * _centre[1] * b.y + _centre[2] * b.z
-    return _compile(b, n, _velocity(n, datum, place))
+    return _compile(b, f, n, _velocity(n, datum, place))
 
 
 @cache
-def bar() -> Body:
+def bar() -> Kinematics:
     """The bar: shaft, hinge up the shaft by z, arm 1 up by eta."""
     n, f, datum, hub = _start()
     s = _shaft(f, _lead)
     b = s.orientnew("B", "Axis", [-_q[1], s.y])
     place = hub + _height * s.z + _centre[0] * b.x + _hand * _centre[1] * b.y + _centre[2] * b.z
-    return _compile(b, n, _velocity(n, datum, place))
+    return _compile(b, f, n, _velocity(n, datum, place))
 
 
 def _handed(inertia: Array, hand: float) -> Array:
@@ -156,18 +137,44 @@ def accelerations(p: np.void, y: Array) -> Array:
     mass_matrix, force = np.zeros((size, size)), np.zeros(size)
     earth = to_earth(y)
     gravity = earth.T @ np.array([0.0, 0.0, p["gravity"]])
-    speeds = [*y[at["velocity_body"]], *y[at["rate_body"]], y[layout.ROTOR_SPEED], y[layout.BAR_RATE], y[layout.TAIL_SPEED]]
+    speeds = [
+        *y[at["velocity_body"]],
+        *y[at["rate_body"]],
+        y[layout.ROTOR_SPEED],
+        y[layout.BAR_RATE],
+        y[layout.TAIL_SPEED],
+    ]
     angles = [y[layout.ROTOR_AZIMUTH], y[layout.BAR_ANGLE], y[layout.TAIL_ANGLE]]
     shaft = np.array([p["aft"], p["right"], p["shaft_axis"]]).ravel()
     tail = np.array([p["tail_one"], p["tail_two"], p["tail_axis"]]).ravel()
 
-    def add(body: Body, mass: float, inertia: Array, flap: tuple[int, float] = (-1, 0.0), **given: object) -> None:
+    def add(body: Kinematics, mass: float, inertia: Array, flap: tuple[int, float] = (-1, 0.0), **given: Any) -> None:
         which, sense = flap
-        beta, beta_rate = (sense * y[layout.FLAP + which], sense * y[layout.FLAP + nf + which]) if which >= 0 else (0.0, 0.0)
-        values = {"hand": p["hand"], "lead": 0.0, "e": 0.0, "k": 0.0, "axes": shaft, "phase": 0.0, "height": 0.0, "centre": np.zeros(3), **given}
-        args = [*p["hub_place"], *values["axes"], values["hand"], values["lead"], values["e"], p["precone"], values["k"]]  # type: ignore[misc]
-        args += [p["flap_coupling"], values["height"], values["phase"], *values["centre"]]  # type: ignore[misc]
-        pv, pw, a, alpha, turn = body.evaluate(*angles, beta, *speeds, beta_rate, *args)
+        beta, beta_rate = (
+            (sense * y[layout.FLAP + which], sense * y[layout.FLAP + nf + which]) if which >= 0 else (0.0, 0.0)
+        )
+        values: dict[str, Any] = {
+            "hand": p["hand"],
+            "lead": 0.0,
+            "e": 0.0,
+            "k": 0.0,
+            "axes": shaft,
+            "phase": 0.0,
+            "height": 0.0,
+            "centre": np.zeros(3),
+            **given,
+        }
+        args = [
+            *p["hub_place"],
+            *values["axes"],
+            values["hand"],
+            values["lead"],
+            values["e"],
+            p["precone"],
+            values["k"],
+        ]
+        args += [p["flap_coupling"], values["height"], values["phase"], *values["centre"]]
+        pv, pw, a, alpha, turn = body(*angles, beta, *speeds, beta_rate, *args)
         own = np.zeros((SPEEDS, size))  # speeds of this body from the speeds of the craft
         own[:FLAP, :FLAP] = np.eye(FLAP)
         if which >= 0:
@@ -175,7 +182,9 @@ def accelerations(p: np.void, y: Array) -> Array:
         pv, pw = pv @ own, pw @ own
         omega = pw @ np.array([*speeds, *y[at["flap_rate"]]])
         mass_matrix[:] += mass * pv.T @ pv + pw.T @ inertia @ pw
-        force[:] += pv.T @ (mass * (turn @ gravity - a.ravel())) - pw.T @ (inertia @ alpha.ravel() + np.cross(omega, inertia @ omega))
+        force[:] += pv.T @ (mass * (turn @ gravity - a.ravel())) - pw.T @ (
+            inertia @ alpha.ravel() + np.cross(omega, inertia @ omega)
+        )
 
     c = p["body_moment"] / p["body_mass"]
     add(fixed(), p["body_mass"], p["body_inertia"] - p["body_mass"] * (c @ c * np.eye(3) - np.outer(c, c)), centre=c)
@@ -185,7 +194,14 @@ def accelerations(p: np.void, y: Array) -> Array:
             blade(), p["blade_mass"], _handed(p["blade_inertia"], p["hand"]), (int(p["flap_of_blade"][i]), float(p["flap_sign"][i])),
             phase=2.0 * math.pi * i / p["blades"], e=p["hinge_offset"], k=p["feather_share"][i], centre=p["blade_centre"],
         )  # fmt: skip
-    add(bar(), p["bar_mass"], _handed(p["bar_inertia"], p["hand"]), lead=p["bar_lead"], height=p["bar_height"], centre=p["bar_centre"])
+    add(
+        bar(),
+        p["bar_mass"],
+        _handed(p["bar_inertia"], p["hand"]),
+        lead=p["bar_lead"],
+        height=p["bar_height"],
+        centre=p["bar_centre"],
+    )
     wheel = np.diag([p["tail_diametral"], p["tail_diametral"], p["tail_polar"]])
     add(turning("tail"), p["tail_mass"], wheel, hand=p["tail_hand"], axes=tail, centre=p["tail_place"])
 

@@ -96,7 +96,9 @@ def mjcf(p: np.void, blades: str, step: float = 1e-4) -> str:
     inertia = p["body_inertia"] - mass * (c @ c * np.eye(3) - np.outer(c, c))
     shaft = np.column_stack([p["aft"], p["right"], p["shaft_axis"]])
     hub = np.diag([p["hub_diametral"], p["hub_diametral"], p["hub_polar"]])
-    tail = np.outer(p["tail_axis"], p["tail_axis"]) * (p["tail_polar"] - p["tail_diametral"]) + p["tail_diametral"] * np.eye(3)
+    tail = np.outer(p["tail_axis"], p["tail_axis"]) * (p["tail_polar"] - p["tail_diametral"]) + p[
+        "tail_diametral"
+    ] * np.eye(3)
     return f"""<mujoco>
   <compiler angle="radian"/>
   <option timestep="{_numbers(step)}" integrator="RK4" gravity="0 0 {_numbers(p["gravity"])}"><flag contact="disable" energy="enable"/></option>
@@ -197,11 +199,15 @@ class Tied:
         for k in range(g.shape[1]):  # mj_mulM means the same in all versions of MuJoCo, mj_fullM does not
             mujoco.mj_mulM(self.model, self.data, self.column, np.ascontiguousarray(g[:, k]))
             self.momentum[:, k] = self.column
-        force = self.free.T @ (self.torque(u, self._own(coordinates)) + self.tie.T @ (self.data.qfrc_passive - self.data.qfrc_bias))
+        force = self.free.T @ (
+            self.torque(u, self._own(coordinates)) + self.tie.T @ (self.data.qfrc_passive - self.data.qfrc_bias)
+        )
         du = self.free @ np.linalg.solve(g.T @ self.momentum, force)
         w, x, y, z = coordinates[3:7]
         a, b, c = u[3:6]
-        turn = 0.5 * np.array([-x * a - y * b - z * c, w * a + y * c - z * b, w * b + z * a - x * c, w * c + x * b - y * a])
+        turn = 0.5 * np.array(
+            [-x * a - y * b - z * c, w * a + y * c - z * b, w * b + z * a - x * c, w * c + x * b - y * a]
+        )
         return np.concatenate([u[:3], turn, self.tie[6:, 6:] @ u[6:]]), du
 
     def energy(self, coordinates: Array, u: Array) -> float:
@@ -220,11 +226,21 @@ class Tied:
             q[3:7] /= np.linalg.norm(q[3:7])
             return np.concatenate(self.rates(q, s[n:]))
 
-        found = solve_ivp(f, (times[0], times[-1]), np.concatenate([coordinates, u]), method="DOP853", rtol=rtol, atol=1e-11, t_eval=times)
+        found = solve_ivp(
+            f,
+            (times[0], times[-1]),
+            np.concatenate([coordinates, u]),
+            method="DOP853",
+            rtol=rtol,
+            atol=1e-11,
+            t_eval=times,
+        )
         assert found.success, found.message
         s = found.y.T
         turned = s[:, 3:7] / np.linalg.norm(s[:, 3:7], axis=1, keepdims=True)
-        energy = np.array([self.energy(np.concatenate([a[:3], b, a[7:n]]), a[n:]) for a, b in zip(s, turned, strict=True)])
+        energy = np.array(
+            [self.energy(np.concatenate([a[:3], b, a[7:n]]), a[n:]) for a, b in zip(s, turned, strict=True)]
+        )
         return History(s[:, :3], turned, np.array([self._own(a[:n]) for a in s]), energy)
 
 

@@ -137,7 +137,9 @@ def random_craft(rng: np.random.Generator, head: str, blades: int, hand: float, 
     """A craft of random masses, places, inertias and axes in a vacuum; nothing in it is symmetric."""
     numbers = without_air(numbers_of())
     p = numbers.params[0]
-    mass, centre, inertia = cloud(rng, rng.uniform(3e-3, 30e-3), np.array([0.15, 0.05, 0.15]), rng.normal(size=3) * 0.03)
+    mass, centre, inertia = cloud(
+        rng, rng.uniform(3e-3, 30e-3), np.array([0.15, 0.05, 0.15]), rng.normal(size=3) * 0.03
+    )
     p["body_mass"], p["body_moment"] = mass, mass * centre
     p["body_inertia"] = inertia + mass * (centre @ centre * np.eye(3) - np.outer(centre, centre))
     p["hub_place"] = rng.normal(size=3) * 0.05

@@ -1,16 +1,19 @@
 """Rigid-body mechanics against MuJoCo, a general-purpose multibody engine (reference/mujoco_model.py): the craft of
 models/hall-ten.toml in a vacuum, tumbling with rotor, bar and tail rotor turning, two seconds, either hand.
 
-The issue asks for 0.05 degree after two seconds. The tests ask for less, and say why:
+Required are 0.05 degree of attitude and of every joint angle after two seconds. The tests ask for less, and say why:
 
-- where MuJoCo's mass matrix and bias are integrated by the solver that also integrates ours, only rounding and the two solvers'
-  tolerance (1e-10, 1e-11) are left: 1e-5 degree;
-- where MuJoCo integrates by itself, its fourth-order error is left: 0.05 degree at its step of 0.1 ms, and the order itself is asserted,
-  which a wrong equation cannot imitate.
+- where MuJoCo integrates by itself (no linkage, no cord), the error of its fourth-order method at a step of 0.1 ms is left, about
+  1e-7 degree: 1e-6 is asked, and that the difference falls by 2^4 as it halves its step, which a wrong equation cannot imitate;
+- where the linkage and the cord tie joints together, MuJoCo's own equality constraints would be soft; its mass matrix and bias are
+  projected instead and integrated by scipy, so only the solvers' tolerances (1e-10, 1e-11) are left: 1e-5 degree is asked, 1e-7 was seen.
 
-A free seesaw rotor in a vacuum has no damping and nothing to hold it; it becomes unstable and then chaotic (two neighbouring states
+A seesaw rotor without springs has nothing to hold it in a vacuum; it becomes unstable and then chaotic (two neighbouring states
 part by 1e9 in two seconds), which no two programs can follow alike. So the hinges of two-second flights have springs, and the
-flight without springs lasts while its teeter stays below a right angle.
+flight without springs ends while its teeter is below a right angle.
+
+Tried once on broken code: the sign of delta-3, the feathering share left out of the bar's equation, the gyroscopic part of feathering,
+the tail rotor's gyroscopic moment, the cord's ratio left out, omega x J omega left out; each failed here.
 """
 
 from __future__ import annotations
@@ -28,8 +31,10 @@ from reference.still_craft import add_spring_motor, fly, numbers_of, random_craf
 
 Array = NDArray[np.float64]
 
+pytestmark = pytest.mark.reference
+
 HANDS = ("counter-clockwise", "clockwise")
-REQUIRED = 0.05  # deg, the issue's
+REQUIRED = 0.05  # deg after 2 s
 
 
 def tumbling(numbers: Numbers, rate: tuple[float, float, float]) -> Array:
@@ -51,7 +56,9 @@ def tumbling(numbers: Numbers, rate: tuple[float, float, float]) -> Array:
 def differences(ours: Array, theirs: History) -> tuple[float, float, float]:
     """Largest difference of attitude [deg], of a joint angle [deg], of place [m]."""
     at = layout.slices(1)
-    turned = Rotation.from_quat(ours[:, at["attitude"]], scalar_first=True).inv() * Rotation.from_quat(theirs.attitude, scalar_first=True)
+    turned = Rotation.from_quat(ours[:, at["attitude"]], scalar_first=True).inv() * Rotation.from_quat(
+        theirs.attitude, scalar_first=True
+    )
     joints = ours[:, [layout.ROTOR_AZIMUTH, layout.BAR_ANGLE, layout.TAIL_ANGLE, layout.FLAP]]
     return (
         float(np.degrees(turned.magnitude().max())),
@@ -91,8 +98,7 @@ def test_tumbling_craft_is_mujocos(hand: str) -> None:
     ours = fly(numbers, y, times)
     coarse = differences(ours, Stepped(numbers.params[0], 2e-4).fly(y, times))
     fine = differences(ours, Stepped(numbers.params[0], 1e-4).fly(y, times))
-    print(hand, coarse, fine)
-    assert max(fine[:2]) < REQUIRED
+    assert max(fine[:2]) < 1e-6 < REQUIRED
     assert 12.0 < max(coarse[:2]) / max(fine[:2]) < 20.0
 
 
@@ -106,8 +112,8 @@ def test_free_seesaws_are_mujocos(hand: str) -> None:
     times = np.linspace(0.0, 0.6, 13)
     ours = fly(numbers, y, times)
     found = differences(ours, Stepped(numbers.params[0], 5e-5).fly(y, times))
-    print(hand, found, np.degrees(np.abs(ours[:, layout.FLAP]).max()))
-    assert max(found[:2]) < REQUIRED
+    assert max(found[:2]) < 1e-5 < REQUIRED
+    assert np.degrees(np.abs(ours[:, layout.FLAP]).max()) < 90.0
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -117,14 +123,17 @@ def test_linked_and_driven_craft_is_mujocos(hand: str) -> None:
     y = tumbling(numbers, (1.1, -0.8, 1.5))
     times = np.linspace(0.0, 2.0, 21)
     found = differences(fly(numbers, y, times), Tied(numbers.params[0]).fly(y, times))
-    print(hand, found)
-    assert max(found[:2]) < 1e-5
+    assert max(found[:2]) < 1e-5 < REQUIRED
     assert found[2] < 1e-7
 
 
 @pytest.mark.parametrize(("head", "blades"), [("teetering", 2), ("flapping", 3), ("rigid", 4)])
 def test_accelerations_and_energy_are_mujocos(head: str, blades: int) -> None:
-    """Any craft at any state: accelerations to 1e-9, kinetic and potential energy to 1e-11 of theirs."""
+    """Any craft at any state: accelerations to 1e-9 of each, kinetic and potential energy to 1e-12.
+
+    Rounding (1e-16) times the condition of the mass matrix (1e4 to 1e5) leaves 1e-11 of an acceleration, more of one that happens to be small;
+    the energy needs no solution and no difference.
+    """
     worst = energy = 0.0
     for k in range(40):
         rng = np.random.default_rng([5, blades, k])
@@ -146,6 +155,5 @@ def test_accelerations_and_energy_are_mujocos(head: str, blades: int) -> None:
         mine, theirs = float(row[derive.KINETIC] + row[POTENTIAL]), craft.energy(coordinates, u)
         theirs -= 0.5 * float(p["bar_spring"]) * float(y[layout.BAR_ANGLE]) ** 2
         energy = max(energy, abs(mine - theirs) / abs(theirs))
-    print(head, worst, energy)
     assert worst < 1e-9
-    assert energy < 1e-11
+    assert energy < 1e-12
