@@ -135,6 +135,27 @@ def test_ctrl_c_keeps_the_earlier_flight(run, tmp_path, monkeypatch):
     assert {path.name: path.read_bytes() for path in (tmp_path / "x").iterdir()} == before
 
 
+def test_no_place_to_keep_compiled_code(run, untouched, monkeypatch):
+    """Program's folder and home both closed: numba's own words, seen from a user without a home."""
+
+    def homeless(*_: object) -> None:
+        raise RuntimeError("cannot cache function 'middle_torque': no locator available for file 'skein.py'")
+
+    monkeypatch.setattr("paddlebar.api.fly", homeless)
+    result = run("fly", "hop.toml")
+    assert result.exit_code == 2
+    assert "NUMBA_CACHE_DIR" in one_line(result)
+    assert untouched()
+
+
+def test_a_fault_of_the_program_is_not_hidden(run, monkeypatch):
+    def broken(*_: object) -> None:
+        raise RuntimeError("something else")
+
+    monkeypatch.setattr("paddlebar.api.fly", broken)
+    assert isinstance(run("fly", "hop.toml").exception, RuntimeError)
+
+
 @pytest.mark.parametrize(
     "text", ["fast", "1:2", "1:2:3:4", "1:2:1", "1:2:2.5", "1:2:1001", "nan", "inf", "", ":", "1::3"]
 )
