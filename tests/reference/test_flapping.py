@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 
 from paddlebar.flight import layout
+from paddlebar.flight.rhs import THRUST, TORQUE
 from reference.rig import BAR, Rig, craft, within
 
 pytestmark = pytest.mark.reference
@@ -279,3 +280,16 @@ def test_propeller_moment(angle):
     alone = rig.rates(0.0, y)[layout.BAR_RATE] * arms
     moment = got * (arms + feather) - alone
     within(f"{angle} deg: moment of two blades", moment, -feather * SPEED**2 * math.sin(b) * math.cos(b), 1e-6)
+
+
+@pytest.mark.parametrize("precone", [2.0, 5.0])
+def test_coned_blades_make_no_power(precone):
+    """Potential flow, no inflow, no section drag, pitch nil: a coned flat blade lifts (its three-quarter chord meets air from below) but
+    takes no torque and gives none. 1 % of lift times that incidence, which a lift turned forward by it would give. [C] thin aerofoil theory.
+    """
+    rig = Rig(craft(rotor={"chord_mm": 30, "root_mm": 20}, head={"kind": "rigid", "precone_deg": precone}), slope=2.0 * math.pi)
+    rig.rates(0.0, rig.still(SPEED))
+    tilt = math.sin(math.radians(precone))
+    lift = math.pi * RHO * 0.03**2 * SPEED**2 * tilt * (0.2**2 - 0.02**2) / 2.0
+    within("lift of coned blades", rig.load(THRUST), lift, 0.01)
+    assert abs(rig.load(TORQUE)) < 0.01 * lift * 0.015 * tilt

@@ -28,6 +28,7 @@ ELEMENTS = 40  # a steady point is cheap; how it converges: tests/reference/test
 FASTEST_RPM, FASTEST_CLIMB = 2e4, 30.0  # as in the scenario file
 PITCH_DEG = (-40.0, 60.0)  # as in the craft file
 _RPM = math.pi / 30.0
+_FOLDS = math.pi / 4.0
 # plain Python takes the record as it is, and one call a point is not worth compiling
 _arm_loads: Callable[..., tuple[float, ...]] = getattr(arm_loads, "py_func", arm_loads)
 
@@ -88,7 +89,7 @@ def stand(
         always solved ring by ring. None: 20 degrees at sea level, 40 elements
     Returns        : StandPoint
     Raises         : BadInput, one line: speed, pitch or climb out of the possible, a rotor that cannot lift its craft
-    Holds for      : rigid blades, axial flow; coning changes no load (cos 10 deg is 0.985)
+    Holds for      : rigid blades, axial flow; loads of a coned blade as if level but for its incidence (cos 10 deg is 0.985)
     Source         : physics/annular.py
     Checked        : tests/reference/test_small_rotor.py, test_castles_gray.py, test_caradonna_tung.py
     """
@@ -142,7 +143,8 @@ class _Rig:
         collective = own if collective_deg is None else collective_deg
         more = self._more_pitch(collective)
         p, speed = self.p, rpm * _RPM
-        thrust, torque, induced = self._rings(0, self.blade, speed, climb, more)
+        flap = self._flap(speed, climb, more)
+        thrust, torque, induced = self._rings(0, self.blade, speed, climb, self._pitch(more, flap))
         area = math.pi * p.radius**2
         pressure = p.rho * area * (speed * p.radius) ** 2
         bar = self._bar_torque(speed, climb, induced)
@@ -161,7 +163,7 @@ class _Rig:
             CT=float(thrust / pressure),
             CQ=float(torque / (pressure * p.radius)),
             figure_of_merit=_merit(thrust, torque * speed, climb, float(p.rho * area)),
-            coning_deg=math.degrees(p.precone + self._flap(speed, climb, more, induced)),
+            coning_deg=math.degrees(p.precone + flap),
             reynolds_75=float(0.75 * speed * p.radius * chord / p.nu),
             bar_torque_nm=bar,
             shaft_torque_nm=float(torque + bar + geared + p.shaft_friction),
@@ -173,23 +175,34 @@ class _Rig:
 
     def hover_rpm(self, collective_deg: float | None) -> float:
         """Speed at which thrust is weight [rev/min]; thrust rises with speed, so one root."""
-        pitch = self.craft.rotor.collective_deg if collective_deg is None else collective_deg
-        more = self._more_pitch(pitch)
+        collective = self.craft.rotor.collective_deg if collective_deg is None else collective_deg
+        more = self._more_pitch(collective)
         weight = all_up_mass(self.numbers.params) * GRAVITY
 
         def lack(rpm: float) -> float:
-            return self._rings(0, self.blade, rpm * _RPM, 0.0, more)[0] - weight
+            pitch = self._pitch(more, self._flap(rpm * _RPM, 0.0, more))
+            return self._rings(0, self.blade, rpm * _RPM, 0.0, pitch)[0] - weight
 
         if lack(FASTEST_RPM) <= 0.0:
             rule = f"no speed up to {FASTEST_RPM:g} rpm lifts the craft's {1e3 * weight / GRAVITY:.4g} g"
-            raise self.craft.bad("rotor.collective_deg", f"{rule}, found {pitch:g}")
+            raise self.craft.bad("rotor.collective_deg", f"{rule}, found {collective:g}")
         return _root(lack, 1e-3, FASTEST_RPM)
 
     def _more_pitch(self, collective_deg: float) -> float:
         _within("collective_deg", collective_deg, *PITCH_DEG)
         return math.radians(collective_deg - self.craft.rotor.collective_deg)
 
-    def _rings(self, which: int, e: Elements, speed: float, climb: float, more: float) -> tuple[float, float, Array]:
+    def _pitch(self, more: float, flap: float) -> Array:
+        """Pitch of each element [rad]: built in, `more`, less what delta-3 takes off, and what coning adds.
+
+        A flat blade on a cone meets air that turns about the shaft: at its three-quarter chord, which gives the lift, the
+        incidence is larger by sin(coning) times the chord between there and the feathering axis over r. As in physics/blade.py.
+        """
+        p, e = self.p, self.blade
+        curved = -p.el_y34[: e.x.size] * math.sin(p.precone + flap) / e.x
+        return np.asarray(e.pitch + more - p.flap_coupling * flap + curved)
+
+    def _rings(self, which: int, e: Elements, speed: float, climb: float, pitch: Array) -> tuple[float, float, Array]:
         """Thrust [N], torque [N m] and induced velocity of each ring [m/s] of main (which 0) or tail rotor (2)."""
         p, n, induced = self.p, e.x.size, np.zeros_like(e.x)
         if which == 0:
@@ -199,7 +212,7 @@ class _Rig:
             blades, radius, zero = p.tail_blades, p.tail_radius, p.tail_alpha_zero
             half_area, log_chord, delay = p.tail_half_area, p.tail_log_chord, p.tail_chord_over_r
         thrust, torque = annular(
-            self.numbers.tables, which, blades, radius, p.rho, e.x, e.chord, half_area[:n], e.pitch + more,
+            self.numbers.tables, which, blades, radius, p.rho, e.x, e.chord, half_area[:n], pitch,
             log_chord[:n], delay[:n], zero, speed, climb, self.tip, induced,
         )  # fmt: skip
         return float(thrust), float(torque), induced
@@ -225,10 +238,10 @@ class _Rig:
         if self.tail is None or self.p.cord_mode != 1:
             return math.nan, math.nan, math.nan
         own = float(self.p.cord_ratio) * speed
-        thrust, torque, _ = self._rings(2, self.tail, own, 0.0, 0.0)
+        thrust, torque, _ = self._rings(2, self.tail, own, 0.0, self.tail.pitch)
         return own, thrust, torque
 
-    def _flap(self, speed: float, climb: float, more: float, induced: Array) -> float:
+    def _flap(self, speed: float, climb: float, more: float) -> float:
         """Steady flapping of a blade on its own hinge above the built-in coning [rad]: 0 on rigid and teetering heads.
 
         Lift about the hinge = Omega^2 [(Sxx - Szz) sin b cos b + Sxz cos 2b + e (Sx sin b + Sz cos b)]
@@ -247,35 +260,27 @@ class _Rig:
         sxx = 0.5 * (j[1, 1] + j[2, 2] - j[0, 0]) + m * c[0] ** 2
         szz = 0.5 * (j[0, 0] + j[1, 1] - j[2, 2]) + m * c[2] ** 2
         sxz = -j[0, 2] + m * c[0] * c[2]
-        now = induced
-
-        def lift(flap: float) -> float:
-            nonlocal now
-            pitch = more - p.flap_coupling * flap
-            if p.flap_coupling != 0.0:
-                now = self._rings(0, self.blade, speed, climb, pitch)[2]
-            total = 0.0
-            for k, x in enumerate(self.blade.x):
-                normal, _, _, _ = element_load(
-                    self.numbers.tables, 0, speed * x, -(climb + now[k]), self.blade.pitch[k] + pitch,
-                    p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k], p.rotor_alpha_zero, 1.0,
-                )  # fmt: skip
-                total += normal * (x - e)
-            return total
-
-        level = lift(0.0) if p.flap_coupling == 0.0 else math.nan
 
         def excess(flap: float) -> float:
+            pitch = self._pitch(more, flap)
+            induced = self._rings(0, self.blade, speed, climb, pitch)[2]
+            lift = 0.0
+            for k, x in enumerate(self.blade.x):
+                normal, _, _, _ = element_load(
+                    self.numbers.tables, 0, speed * x, -(climb + induced[k]), pitch[k],
+                    p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k], p.rotor_alpha_zero, 1.0,
+                )  # fmt: skip
+                lift += normal * (x - e)
             b = p.precone + flap
             s, co = math.sin(b), math.cos(b)
             pull = speed**2 * ((sxx - szz) * s * co + sxz * math.cos(2.0 * b) + e * (sx * s + sz * co))
-            up = lift(flap) if math.isnan(level) else level
-            return float(up - pull - p.gravity * (sx * co - sz * s) - p.flap_spring * flap)
+            return float(lift - pull - p.gravity * (sx * co - sz * s) - p.flap_spring * flap)
 
-        stop = float(p.flap_stop)
-        if excess(stop) > 0.0:
+        # beyond 45 deg the centrifugal moment falls again: a blade that gets there folds up to its stop
+        stop, furthest = float(p.flap_stop), min(float(p.flap_stop), _FOLDS)
+        if excess(furthest) > 0.0:
             return stop
-        return -stop if excess(-stop) < 0.0 else _root(excess, -stop, stop)
+        return -stop if excess(-furthest) < 0.0 else _root(excess, -furthest, furthest)
 
 
 def _within(key: str, value: float, low: float, high: float, *, open_below: bool = False) -> None:
