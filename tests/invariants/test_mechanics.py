@@ -1,4 +1,11 @@
-"""What the laws of motion say of every craft: mirror image, turned and moved places, energy and angular momentum without air."""
+"""What the laws of motion say of every craft: mirror image, turned and moved places, energy and angular momentum without air.
+
+Tried once on broken code, each failed here: the hand left out of a blade's pitch rate, and the bar's axes right-handed for either hand
+(mirror image); wind turned into body axes the wrong way (heading); hub height that feels the place (place); the feathering share left out of
+the bar's equation, the gyroscopic part of feathering, the sign of delta-3 in the angle alone (energy, momentum); the tail rotor's gyroscopic
+moment, the cord's ratio, omega x J omega left out (momentum). The sign of delta-3 turned everywhere is another craft that obeys
+all these laws: only reference/test_multibody_*.py see it.
+"""
 
 from __future__ import annotations
 

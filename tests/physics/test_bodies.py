@@ -1,4 +1,8 @@
-"""Mass matrix, bias and their solution against numpy's own linear algebra."""
+"""Mass matrix, bias and their solution against numpy's own linear algebra.
+
+Tried once on broken code, each failed here: one sign in the turned inertia, one in the back substitution, unknowns taken in the order of
+the joints, bias left from the state before, omega x J omega left out.
+"""
 
 from __future__ import annotations
 
