@@ -58,8 +58,8 @@ def craft(name: str) -> Numbers:
 def test_plain_python_gives_what_the_compiled_code_gives(name: str, tmp_path: Path) -> None:
     """Right-hand side, loads, mass matrix, bias and each part alone, at six states, with and without NUMBA_DISABLE_JIT.
 
-    Not one bit of difference was seen; 1e-12 of the largest entry of each kind at that state: the compiler may reorder sums and has its own exp and log, which differ in the
-    last bit (1.1e-16); the solution of the mass matrix (condition up to 1e4) and differences of large loads amplify that.
+    Not one bit of difference was seen here. Asked is 1e-12 of the largest entry of each kind at that state: another compiler may have its
+    own exp and log, which differ in the last bit (1.1e-16), and the solution of the mass matrix (condition up to 1e4) amplifies that.
     """
     numbers = craft(name)
     p = numbers.params[0]
