@@ -82,7 +82,7 @@ class Run(Strict):
 
     duration_s: float = Field(default=30.0, gt=0.0, le=600.0)
     method: Literal["DOP853", "RK45", "RK23", "Radau", "BDF", "LSODA"] = "DOP853"
-    rtol: float = Field(default=1e-6, ge=1e-12, le=1e-2)
+    rtol: float = Field(default=1e-5, ge=1e-12, le=1e-2)
     max_step_s: float = Field(default=0.02, ge=1e-5, le=1.0)
     tilt_limit_deg: float = Field(default=100.0, ge=10.0, le=180.0)
     after_tipping: Literal["stop", "fly on"] = "stop"

@@ -264,7 +264,7 @@ ground_effect = true            # (may go)
 [run]
 duration_s = 30                 # (may go) longest flight computed
 method = "DOP853"               # (may go) or RK45, RK23, Radau, BDF, LSODA
-rtol = 1e-6                     # (may go) tolerance of the solver
+rtol = 1e-5                     # (may go) tolerance of the solver
 max_step_s = 0.02               # (may go) longest step
 tilt_limit_deg = 100            # (may go) past this it counts as tipped over
 after_tipping = "stop"          # (may go) or "fly on"
