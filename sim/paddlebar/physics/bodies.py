@@ -68,7 +68,7 @@ def add_body(work, joints, k0, k1, k2, m, cx, cy, cz, jxx, jyy, jzz, jxy, jxz, j
     b          : its angular acceleration when all unknowns are zero [rad/s^2]
     f, m_      : applied force [N] and moment about the datum [N m]
     Source     : Kane's equations in the form of R. Featherstone, Rigid Body Dynamics Algorithms (2008) ch. 2, from memory
-    Checked    : tests/reference/test_multibody.py (sympy, MuJoCo)
+    Checked    : tests/reference/test_multibody_sympy.py, test_multibody_mujoco.py
     """
     sx = m * cx
     sy = m * cy
