@@ -25,8 +25,10 @@ from paddlebar.flight.layout import (
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
 
-FLOOR, CEILING, WALL, TILT, RUN_DOWN, BAR_STOP, FLAP_STOP, CORD, RELEASE, TURNS, TAIL_RUN_DOWN = range(11)
-COUNT = 11
+FLOOR, CEILING, WALL, TILT, RUN_DOWN, BAR_STOP, FLAP_STOP, CORD, RELEASE, TURNS, TAIL_RUN_DOWN, CLEAR = range(12)
+COUNT = 12
+
+SCRAPE = 0.02  # [m] a craft that lifts off the floor may scrape it so deep, until it is so far clear; own choice
 
 Array = NDArray[np.float64]
 
@@ -53,6 +55,11 @@ def clearances(y, p):
     high = -hub_d + reach
     north = abs(hub_n) + p.radius * math.sqrt(max(1.0 - n * n, 0.0))
     east = abs(hub_e) + p.radius * math.sqrt(max(1.0 - e * e, 0.0))
+    if p.bar_mass > 0.0:
+        up = -hub_d - p.bar_height * d
+        reach = p.bar_lump_x[p.bar_lumps - 1] * math.sqrt(max(1.0 - d * d, 0.0))
+        low = min(low, up - reach)
+        high = max(high, up + reach)
     for k in range(p.contacts):
         c = p.contact_place[k]
         up = -(y[POSITION + 2] + r20 * c[0] + r21 * c[1] + r22 * c[2])
@@ -67,12 +74,13 @@ def clearances(y, p):
 def conditions(t, y, params, tables, gusts, work, scratch, limits, out):
     """Write all conditions; each is positive before its event and falls through zero at it.
 
-    limits  : (2,) cosine of the tilt limit [1], turns of the next cue, -inf none [turns]
+    limits  : (3,) cosine of the tilt limit [1], turns of the next cue, -inf none [turns], slack below the floor [m]
     scratch : like y;  out : (COUNT,) written
     """
     p = params[0]
     low, high, north, east = clearances(y, p)
-    out[FLOOR] = low
+    out[FLOOR] = low + limits[2]
+    out[CLEAR] = SCRAPE - low
     out[CEILING] = p.ceiling - high
     out[WALL] = min(p.wall_north - north, p.wall_east - east)
     r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
@@ -101,7 +109,7 @@ def conditions(t, y, params, tables, gusts, work, scratch, limits, out):
 class Conditions:
     """All conditions at a state, computed once for however many events ask.
 
-    limits : (2,) see conditions()
+    limits : (3,) see conditions()
     """
 
     numbers: Numbers

@@ -60,6 +60,7 @@ class _Flying:
     events: list[Event] = field(default_factory=list)
     evaluations: int = 0
     tipped: bool = False
+    scraping: bool = False  # just off the floor, not yet clear of it
     losses: mishaps.Losses = field(default_factory=lambda: mishaps.Losses([1.0, 1.0], [1.0, 1.0]))
 
     def note(self, name: str, time: float, sentence: str) -> None:
@@ -120,7 +121,7 @@ def fly_track(scenario: Scenario, numbers: Numbers) -> Track:
     nf = int(numbers.params[0]["flaps"])
     rtol, atol = tolerances(scenario, nf)
     work = rhs.work_array()
-    limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf])
+    limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf, 0.0])
     cues = list(scenario.mishap)
     _check_start(scenario, numbers, flying.state, limits)
 
@@ -132,6 +133,7 @@ def fly_track(scenario: Scenario, numbers: Numbers) -> Track:
     for _ in range(MOST_SEGMENTS):
         _settle_modes(flying)
         stop, limits[1] = _next_cue(scenario, flying, cues)
+        limits[2] = events.SCRAPE if flying.scraping else 0.0
         conditions = events.Conditions(numbers, limits)
         asked = _events_to_watch(scenario, flying)
         with warnings.catch_warnings():
@@ -206,6 +208,8 @@ def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, boo
     p = flying.numbers.params[0]
     run = scenario.run
     asked = [(events.FLOOR, True), (events.TURNS, True)]
+    if flying.scraping:
+        asked.append((events.CLEAR, True))
     if math.isfinite(p["ceiling"]):
         asked.append((events.CEILING, True))
     if math.isfinite(p["wall_north"]) or math.isfinite(p["wall_east"]):
@@ -261,8 +265,11 @@ def _act(flying: _Flying, hits: list[tuple[float, int, bool, Array]], cues: list
                 mishaps.set_cord(flying.numbers, 1)
                 flying.state[layout.TAIL_SPEED] = p["cord_ratio"] * flying.state[layout.ROTOR_SPEED]
                 flying.note("cord grips", t, "the tail's cord grips again")
+        elif which == events.CLEAR:
+            flying.scraping = False
         elif which == events.RELEASE:
             _release(flying, "lifted off the floor")
+            flying.scraping = True
         elif which == events.TURNS:
             for m in [m for m in cues if m.at_turns is not None and flying.loads[-1][-1, rhs.TURNS_LEFT] <= m.at_turns + 1e-6]:
                 _strike(flying, m)
