@@ -4,7 +4,7 @@ Source : W. Castles Jr., R. B. Gray, NACA TN 2474 (1951), Table I, dCQ = 0 inter
          references.md 3.3 ([T] runs, [C] interpolation). Expected of a simulator there: 1.7 to 1.95 vh.
 How    : whole right-hand side; skein off, shaft free, body held upright but free to sink; dynamic inflow. What the rotor settles
          at is not put in: without section drag torque vanishes when the mean flow through the disc does, vi = V.
-Broken : TBD
+Broken : tried, failed: momentum theory kept through the ring.
 """
 
 from __future__ import annotations

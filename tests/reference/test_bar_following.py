@@ -4,7 +4,7 @@ Source : references.md 4.1 [C], items 1 to 5: I b'' + c b' + I Omega^2 sin b cos
          c = 1/2 rho a c_p Omega 2 (r2^4 - r1^4)/4, tau = 16/(gamma_bar Omega).
 How    : whole right-hand side; body held, at rest or at a steady rate, shaft at its speed, blades of next to no mass and no air, so that only
          the bar is left.
-Broken : TBD
+Broken : tried, failed: paddle damping halved, hinge damper halved, w x Jw left out, sign of the lead (steady rate).
 """
 
 from __future__ import annotations

@@ -3,10 +3,10 @@
 Source : references.md 4.4 [C]. Bar level in space, body nose-up by th, arm leading its blade by L, k degrees of pitch a degree of tilt:
          beta_1c = k th sin L (nose-down, restoring), beta_1s = k th cos L; 90 deg is the textbook's right-angle bar.
 How    : whole right-hand side, counter-clockwise and clockwise, teetering head. The bar is free: heavy and without air or friction, it
-         keeps its plane by itself (test_bar_following.py), and the blades' feathering moments pull at it as they do in flight. Body held
-         nose-up, shaft at its speed, inflow frozen.
+         keeps its plane by itself (test_bar_following.py), and the blades' feathering moments pull at it as they do in flight. The body is
+         turned nose-up under it and held, shaft at its speed, inflow frozen.
 Allowed: amplitude 1 %, direction 0.5 deg.
-Broken : TBD
+Broken : tried, failed: sign of the lead (all but L = 0), sign of the gain, w x Jw left out.
 """
 
 from __future__ import annotations
@@ -39,14 +39,21 @@ def disc_tilt(lead_deg: float, gain: float, turns: str = "counter-clockwise", pi
         slope=5.0,
     )  # fmt: skip
     rig.p.el_pitch[:] = math.radians(pitch_deg)
+    lead, period = math.radians(lead_deg), 2.0 * math.pi / SPEED
+    # everything starts level and at rest in space; then the body is turned nose-up at a steady rate for ten turns, and stops
+    rate = NOSE_UP / (10.0 * period)
     y = rig.still(SPEED)
-    y[layout.ATTITUDE], y[layout.ATTITUDE + 2] = math.cos(0.5 * NOSE_UP), math.sin(0.5 * NOSE_UP)
-    # level in space: over the tail the bar is high by th relative to the body, at rest in space
-    lead = math.radians(lead_deg)
-    y[layout.BAR_ANGLE] = NOSE_UP * math.cos(lead)
-    y[layout.BAR_RATE] = -NOSE_UP * SPEED * math.sin(lead)
+    y[layout.RATE_BODY + 1] = rate
+    y[layout.BAR_RATE] = rate * math.cos(lead)  # nose-up sinks the tail: seen from there, what stays where it is rises
+    y[layout.FLAP + 1] = rate
+    y = rig.run(y, 10.0 * period).y[:, -1]
+    psi = y[layout.ROTOR_AZIMUTH]
+    y[layout.RATE_BODY + 1] = 0.0
+    y[layout.BAR_RATE] -= rate * math.cos(psi + lead)
+    y[layout.FLAP + 1] -= rate * math.cos(psi)
+    y[layout.ROTOR_AZIMUTH] = math.remainder(psi, 2.0 * math.pi)
     _, cos, sin = rig.flapping(y, 12.0)
-    last = rig.run(y, 12.0 * 2.0 * math.pi / SPEED).y[:, -1]
+    last = rig.run(y, 12.0 * period).y[:, -1]
     psi = last[layout.ROTOR_AZIMUTH] + lead
     off = last[layout.BAR_ANGLE] - NOSE_UP * math.cos(psi)
     return cos / (abs(gain) * NOSE_UP), sin / (abs(gain) * NOSE_UP), math.degrees(off)

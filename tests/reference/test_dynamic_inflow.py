@@ -5,7 +5,7 @@ Source : D. M. Pitt, D. A. Peters, Vertica 5 (1981) 21-34; D. A. Peters, N. HaQu
          (1953) [M] for the overshoot after a step of pitch.
 Signs  : inflow = nu0 + nu_s r sin psi + nu_c r cos psi with psi from aft, so nu_c is minus the program's slope forward; CM, CL are the
          moments that tilt the thrust's centre aft and to psi = 270, so that {CT, -CL, -CM} is thrust times place.
-Broken : TBD
+Broken : tried, failed: L11 = 1, sign of the coupling, apparent mass 128/75pi, V of the harmonics without the 2, flap damping halved.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ How    : through the whole right-hand side: blades without drag, so that power i
 Allowed: 0.5 % (inflow uniform, its angles not quite small).
 Seen   : within 0.03 %. The program's first version had 1.211 at z/R 0.5, -9.2 %, and failed here: v = v_oge (1 - (R/4z)^2) holds at
          equal power; at equal thrust, which is what an inflow state knows, the factor is to the power 1.5.
-Broken : TBD
+Broken : that was the try: the power 1 fails at every height.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ Source : references.md 1.6 and 1.4 [C] (ideally twisted blade, untwisted blade, 
 How    : the closed forms hold for small inflow angles, the program for any. So solidity and pitch are both scaled by eps: inflow
          falls as eps, thrust as eps^2, and what differs from the closed form must fall as eps^2. At eps = 1 it is the price of
          small angles, 0.2 to 0.6 % of thrust.
-Broken : TBD
+Broken : tried, failed: momentum halved or doubled (closed forms, power), no tip loss (order of convergence).
 """
 
 from __future__ import annotations
