@@ -199,7 +199,7 @@ class _Rig:
         incidence is larger by sin(coning) times the chord between there and the feathering axis over r. As in physics/blade.py.
         """
         p, e = self.p, self.blade
-        curved = -p.el_y34[: e.x.size] * math.sin(p.precone + flap) / e.x
+        curved = (0.5 * e.chord - p.el_y_quarter[: e.x.size]) * math.sin(p.precone + flap) / e.x
         return np.asarray(e.pitch + more - p.flap_coupling * flap + curved)
 
     def _rings(self, which: int, e: Elements, speed: float, climb: float, pitch: Array) -> tuple[float, float, Array]:

@@ -108,7 +108,6 @@ def build(scenario: Scenario) -> Numbers:
         el_chord=e.chord,
         el_damping=math.pi * rho * e.chord**3 * e.dr / 16.0,
         el_y_quarter=quarter,
-        el_y34=quarter - 0.5 * e.chord,
         rotor_alpha_zero=zero_lift_angle(tables[0]),
         inflow_mode={"none": 0, "frozen": 1, "dynamic": 2}[run.inflow],
         ground_effect=int(scenario.room.ground_effect),

@@ -69,7 +69,6 @@ FIELDS: tuple[tuple[str, type, tuple[int, ...], str, str], ...] = (
     ("el_damping", F, (MAX_ELEMENTS,), "kg m", "pi rho c^3 dr / 16"),
     ("el_chord_over_r", F, (MAX_ELEMENTS,), "1", "for the stall delay, 0 off"),
     ("el_y_quarter", F, (MAX_ELEMENTS,), "m", "quarter chord ahead of the feathering axis"),
-    ("el_y34", F, (MAX_ELEMENTS,), "m", "three-quarter chord ahead of the feathering axis (negative)"),
     ("el_shape", F, (MAX_ELEMENTS,), "1", "local over mean induced velocity"),
     ("rotor_alpha_zero", F, (), "rad", "zero-lift angle of the blade section"),
     # bar

@@ -9,6 +9,7 @@ from numba import njit
 from paddlebar.physics.section import coefficients
 from paddlebar.physics.stall_delay import stall_delay
 
+_MOST_CURVE = 0.5  # [rad] bound on the incidence from curved flow: nothing but a blade that hardly moves reaches it
 _STILL = 1e-8  # [m^2/s^2] below this the air is still and the angle of attack has no meaning
 
 
@@ -71,9 +72,11 @@ def blade_loads(p, tables, v1, v2, v3, w1, w2, w3, hand, a2, a3, cos_azimuth, si
     v0, vx, vy   : inflow: uniform part, slope forward, slope right [m/s]
     Returns      : (F2, F3 [N]; M1, M2, M3 about the hinge, components of the right-hand rule times hand [N m];
                     thrust along the shaft [N], its moments x forward and y right [N m])
-    Source       : element_load summed over Gauss-Legendre strips; damping in pitch of a thin aerofoil about its quarter chord,
-        -pi rho V c^3 w dr/16, and incidence taken at the three-quarter chord (quasi-steady thin-aerofoil theory, from memory)
-    Checked      : tests/physics/test_blade.py, tests/reference/
+    Source       : element_load summed over Gauss-Legendre strips. A strip that turns about its span at w meets a curved flow
+        (quasi-steady thin-aerofoil theory, from memory): incidence as at the three-quarter chord, w c/2V more than at the quarter
+        chord; lift stands on the flow at the quarter chord; moment -pi rho V c^3 w dr/16 about the quarter chord, and suction
+        pi rho c^3 w^2 dr/16 at the leading edge, whose power is just that of the moment, so that a coned blade gets nothing free
+    Checked      : tests/physics/test_blade.py, tests/reference/test_flapping.py (coned blades make no power)
     """
     f2 = 0.0
     f3 = 0.0
@@ -88,16 +91,21 @@ def blade_loads(p, tables, v1, v2, v3, w1, w2, w3, hand, a2, a3, cos_azimuth, si
         r = x + p.hinge_offset
         vi = v0 * p.el_shape[k] + slope_inflow * r
         ut = v2 + hand * w3 * x + vi * a2
-        up = hand * w2 * x - v3 - hand * w1 * p.el_y34[k] - vi * a3
+        turn = hand * w1
+        arm = p.el_y_quarter[k]
+        up = hand * w2 * x - v3 - turn * arm - vi * a3
+        curve = 0.5 * turn * p.el_chord[k] * ut / (ut * ut + up * up + _STILL)
+        curve = min(max(curve, -_MOST_CURVE), _MOST_CURVE)
         normal, forward, couple, speed = element_load(
-            tables, 0, ut, up, p.el_pitch[k], p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k], p.rotor_alpha_zero, 1.0
+            tables, 0, ut, up, p.el_pitch[k] + curve, p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k], p.rotor_alpha_zero, 1.0
         )
+        if speed > 0.0:
+            forward += p.el_damping[k] * w1 * w1 * ut / speed
         f2 += forward
         f3 += normal
         m2 -= x * normal
         m3 += x * forward
-        arm = p.el_y_quarter[k]
-        m1 += arm * (p.el_cos[k] * normal - p.el_sin[k] * forward) + couple * p.el_chord[k] - p.el_damping[k] * speed * hand * w1
+        m1 += arm * (p.el_cos[k] * normal - p.el_sin[k] * forward) + couple * p.el_chord[k] - p.el_damping[k] * speed * turn
         lift = forward * a2 + normal * a3
         thrust += lift
         first += lift * r
