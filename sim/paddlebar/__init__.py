@@ -9,22 +9,38 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.api import fly, load_craft, load_scenario, stand
+    from paddlebar.api import fly, load_craft, load_scenario, margins, stand
     from paddlebar.bench.stand import StandPoint
-    from paddlebar.errors import BadInput
+    from paddlebar.errors import BadInput, CannotTrim
     from paddlebar.flight.result import Flight
+    from paddlebar.margins.analysis import Margins
 
 __version__ = "0.1.0"
 
-__all__ = ["BadInput", "Flight", "StandPoint", "__version__", "fly", "load_craft", "load_scenario", "stand"]
+__all__ = [
+    "BadInput",
+    "CannotTrim",
+    "Flight",
+    "Margins",
+    "StandPoint",
+    "__version__",
+    "fly",
+    "load_craft",
+    "load_scenario",
+    "margins",
+    "stand",
+]
 
 _HOMES = {
     "BadInput": "paddlebar.errors",
+    "CannotTrim": "paddlebar.errors",
     "Flight": "paddlebar.flight.result",
+    "Margins": "paddlebar.margins.analysis",
     "StandPoint": "paddlebar.bench.stand",
     "fly": "paddlebar.api",
     "load_craft": "paddlebar.api",
     "load_scenario": "paddlebar.api",
+    "margins": "paddlebar.api",
     "stand": "paddlebar.api",
 }
 

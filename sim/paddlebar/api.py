@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from os import PathLike
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,7 @@ from paddlebar.flight.result import Flight
 
 if TYPE_CHECKING:
     from paddlebar.bench.stand import StandPoint
+    from paddlebar.margins.analysis import Margins
 
 
 def load_craft(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Craft:
@@ -52,6 +53,21 @@ def fly(scenario: Scenario) -> Flight:
     Source   : equations of motion and loads name theirs in physics/, integrator: scipy.integrate.solve_ivp
     """
     return fly_scenario(scenario)
+
+
+def margins(scenario: Scenario, step: Callable[[], None] = lambda: None) -> Margins:
+    """Say whether a bar stabilises its craft or reverses, by how much, and how far it may move.
+
+    scenario : from load_scenario; of its launch only the turns count, the air is still and open
+    step     : called after each piece of work, margins.analysis.STEPS_OF_WORK of them, for a progress bar
+    Returns  : Margins: steady motions and modes along the run-down, verdict against the bar disconnected, margins of gain (factor),
+        lead (degrees) and tip mass (grams); what does not exist is nan or None
+    Raises   : BadInput where only building the craft shows that the input is impossible
+    Source   : Floquet's theory on the one right-hand side, see margins/floquet.py
+    """
+    from paddlebar.margins.analysis import margins as analyse  # flights do without
+
+    return analyse(scenario, step)
 
 
 def stand(craft: Craft, rpm: float | None, collective_deg: float | None = None) -> StandPoint:

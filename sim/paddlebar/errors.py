@@ -13,3 +13,11 @@ class BadInput(PaddlebarError, ValueError):
 
 class NotARunFile(PaddlebarError, ValueError):
     """A file is no run file of this program, is of another format, or was never completed."""
+
+
+class CannotTrim(PaddlebarError, RuntimeError):
+    """No steady motion was found; ``residual`` says by how much the best one missed after a revolution, in scales of the coordinates."""
+
+    def __init__(self, message: str, residual: float) -> None:
+        super().__init__(message)
+        self.residual = residual

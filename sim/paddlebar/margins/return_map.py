@@ -7,25 +7,47 @@ variable is the rotor's azimuth, so that the map needs no event: dy/dpsi = f / O
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from paddlebar.flight import rhs
+from paddlebar.craft.build import Numbers
+from paddlebar.flight import layout, rhs
 from paddlebar.flight.layout import ROTOR_AZIMUTH, ROTOR_SPEED
+from paddlebar.physics import bodies
 
 Array = NDArray[np.float64]
 
+STEPS = 36  # a revolution; what is left of the error is measured at every verdict, see floquet.py
+_FOREVER = 1e6  # turns of the frozen skein
 
-@njit(cache=True, error_model="numpy")
-def revolve(y, params, tables, gusts, work, steps, k1, k2, k3, k4, z):
-    """Carry a state over one revolution of azimuth in place; time returned [s], -1 if the rotor stopped on the way."""
+# What a coordinate's size is measured by, so that steps and residuals of all of them compare [rad, m/s, rad/s]; own choice
+_SCALE = {
+    "roll": 0.2,
+    "pitch": 0.2,
+    "velocity_body": 1.0,
+    "rate_body": 1.0,
+    "rotor_speed": 50.0,
+    "bar_angle": 0.1,
+    "bar_rate": 5.0,
+    "inflow": 0.5,
+    "tail_inflow": 1.0,
+    "tail_speed": 100.0,
+    "flap": 0.1,
+    "flap_rate": 5.0,
+}
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
+    """Carry a state over `count` of the `steps` parts of a revolution, in place; time returned [s], -1 if the rotor stopped on the way."""
     h = 2.0 * math.pi / steps
     n = y.size
     time = 0.0
     start = y[ROTOR_AZIMUTH]
-    for s in range(steps):
+    for s in range(count):
         if not y[ROTOR_SPEED] > 1.0:
             return -1.0
         rhs.rhs_into(0.0, y, params, tables, gusts, work, k1)
@@ -50,3 +72,181 @@ def revolve(y, params, tables, gusts, work, steps, k1, k2, k3, k4, z):
         time += h / 6.0 * (a + 2.0 * b + 2.0 * c + d)
         y[ROTOR_AZIMUTH] = start + (s + 1) * h
     return time
+
+
+@njit(cache=True, error_model="numpy")
+def revolve(y, params, tables, gusts, work, steps, k1, k2, k3, k4, z):
+    """Carry a state over one revolution of azimuth in place; time returned [s], -1 if the rotor stopped on the way."""
+    return advance(y, params, tables, gusts, work, steps, steps, k1, k2, k3, k4, z)
+
+
+@njit(cache=True, error_model="numpy")
+def unwinding_torques(params, turns, tail_turns):
+    """Torque of the main and of the tail's skein while they unwind, set -1 [N m], [N m]; none once run out."""
+    p = params[0]
+    main = rhs.skein_state(p, turns, -1.0)[0] if turns > 0.0 else 0.0
+    return main, rhs.tail_skein_state(p, tail_turns, -1.0)[0]
+
+
+def freeze(numbers: Numbers, turns: float) -> Numbers:
+    """The craft in endless still air with the torque of its skein held at what it is with so many turns left, unwinding.
+
+    turns   : left in the main skein [turns]; a tail's own skein is taken as run down by the same share
+    Returns : a copy; no wind, no ground effect, hand off the body, no turn is ever used up
+    """
+    left = numbers.copy()
+    p = left.params[0]
+    share = turns / p["skein_turns"] if p["skein_turns"] > 0.0 else 0.0
+    main, tail = unwinding_torques(numbers.params, turns, p["tail_skein_turns"] * share)
+    for prefix, torque in (("skein", main), ("tail_skein", tail)):
+        p[f"{prefix}_turns"] = p[f"{prefix}_breaking"] = _FOREVER
+        p[f"{prefix}_knee"], p[f"{prefix}_spike"], p[f"{prefix}_half_loss"] = 1e-3, 1.0, 0.0
+        p[f"{prefix}_plateau"] = torque
+    p["skein_measured"] = 0
+    p["ground_effect"] = p["base_locked"] = 0
+    for name in ("wind_north", "wind_east", "gust_north", "gust_east", "turbulence_rate"):
+        p[name] = 0.0
+    return left
+
+
+@dataclass(frozen=True)
+class Coordinate:
+    """One of the coordinates that a steady motion repeats.
+
+    row   : name in the layout, or "roll" and "pitch" for the attitude
+    part  : number within the row
+    index : place in the state vector, -1 for roll and pitch
+    """
+
+    row: str
+    part: int
+    index: int
+
+    @property
+    def label(self) -> str:
+        return (
+            f"{self.row}[{self.part}]"
+            if self.row in ("velocity_body", "rate_body", "inflow", "flap", "flap_rate")
+            else self.row
+        )
+
+
+def coordinates(numbers: Numbers) -> tuple[Coordinate, ...]:
+    """The coordinates of a craft that are free to move, from the names of the layout."""
+    p = numbers.params[0]
+    nf = int(p["flaps"])
+    at = layout.slices(nf)
+    locked = [bool(p["locked"][k]) for k in range(bodies.FLAP + nf)]
+    held = bool(p["base_locked"])
+    air = p["inflow_mode"] == 2
+    flapping = [not locked[bodies.FLAP + i] for i in range(nf)]
+    free = {
+        "velocity_body": [not (held or locked[k]) for k in range(3)],
+        "rate_body": [not (held or locked[3 + k]) for k in range(3)],
+        "rotor_speed": [not locked[bodies.SHAFT]],
+        "bar_angle": [not locked[bodies.BAR]],
+        "bar_rate": [not locked[bodies.BAR]],
+        "tail_speed": [not locked[bodies.TAIL] and p["tail_mass"] > 0.0 and p["cord_mode"] != 1],
+        "inflow": [air] * 3,
+        "tail_inflow": [air and p["tail_mass"] > 0.0],
+        "flap": flapping,
+        "flap_rate": flapping,
+    }
+    tilts = [] if held else [Coordinate("roll", 0, -1), Coordinate("pitch", 0, -1)]
+    rows = [row.name for row in layout.LAYOUT if row.name in free]
+    return (
+        *tilts,
+        *(Coordinate(row, k, at[row].start + k) for row in rows for k, open_ in enumerate(free[row]) if open_),
+    )
+
+
+class ReturnMap:
+    """The state after one revolution from the state before, in free coordinates over their scales.
+
+    numbers : frozen parameters, see freeze()
+    steps   : of the integrator, a revolution
+    base    : state that holds what is not free, None for a craft at rest
+
+    A call takes x (n,) and returns x after a revolution (n,); nan if the rotor stopped on the way. `period` is then how long it took [s].
+    """
+
+    def __init__(self, numbers: Numbers, steps: int = STEPS, base: Array | None = None) -> None:
+        self.numbers = numbers
+        self.steps = steps
+        self.nf = int(numbers.params[0]["flaps"])
+        if base is None:
+            base = np.zeros(layout.state_size(self.nf))
+            base[layout.ATTITUDE] = 1.0
+        self.base = base
+        self.coordinates = coordinates(numbers)
+        self.scale = np.array([_SCALE[c.row] for c in self.coordinates])
+        self._tilts = sum(c.index < 0 for c in self.coordinates)
+        self._index = np.array([c.index for c in self.coordinates[self._tilts :]], dtype=np.intp)
+        self._work = rhs.work_array()
+        self._k = [np.empty_like(base) for _ in range(5)]
+        self.period = math.nan
+        self.calls = 0
+
+    def with_steps(self, steps: int) -> ReturnMap:
+        """The same map by another number of steps."""
+        return ReturnMap(self.numbers, steps, self.base)
+
+    @property
+    def size(self) -> int:
+        """Number of free coordinates."""
+        return len(self.coordinates)
+
+    def find(self, row: str, part: int = 0) -> int:
+        """Number of a coordinate, -1 if it is not free."""
+        return next((i for i, c in enumerate(self.coordinates) if c.row == row and c.part == part), -1)
+
+    def full(self, x: Array) -> Array:
+        """State vector (state_size,) at azimuth zero and heading zero from free coordinates (n,)."""
+        y = self.base.copy()
+        values = x * self.scale
+        if self._tilts:
+            a, b = 0.5 * values[0], 0.5 * values[1]
+            y[layout.ATTITUDE : layout.ATTITUDE + 4] = (
+                math.cos(a) * math.cos(b), math.sin(a) * math.cos(b), math.cos(a) * math.sin(b), -math.sin(a) * math.sin(b),
+            )  # fmt: skip
+        y[self._index] = values[self._tilts :]
+        p = self.numbers.params[0]
+        if p["cord_mode"] == 1:
+            y[layout.TAIL_SPEED] = p["cord_ratio"] * y[layout.ROTOR_SPEED]
+        y[ROTOR_AZIMUTH] = 0.0
+        return y
+
+    def reduced(self, y: Array) -> Array:
+        """Free coordinates (n,) of a state vector; roll and pitch are those of gravity's direction in body axes."""
+        x = np.empty(self.size)
+        if self._tilts:
+            w, a, b, c = y[layout.ATTITUDE : layout.ATTITUDE + 4]
+            square = w * w + a * a + b * b + c * c
+            x[0] = math.atan2(2.0 * (b * c + w * a), w * w - a * a - b * b + c * c)
+            x[1] = math.asin(min(1.0, max(-1.0, 2.0 * (w * b - a * c) / square)))
+        x[self._tilts :] = y[self._index]
+        return np.asarray(x / self.scale)
+
+    def advance(self, y: Array, count: int) -> float:
+        """Carry a state over `count` steps, in place; time taken [s], -1 if the rotor stopped on the way."""
+        n = self.numbers
+        return float(advance(y, n.params, n.tables, n.gusts, self._work, self.steps, count, *self._k))
+
+    def __call__(self, x: Array) -> Array:
+        self.calls += 1
+        y = self.full(x)
+        self.period = self.advance(y, self.steps)
+        return self.reduced(y) if self.period > 0.0 else np.full_like(x, math.nan)
+
+    def residual(self, x: Array) -> Array:
+        """By how much a revolution misses its start, (n,) in scales."""
+        return self(x) - x
+
+    def slope(self, x: Array, after: Array, step: float = 1e-6) -> Array:
+        """Jacobian of the map by one-sided differences, (n, n): cheap, for the search; margins use floquet.transition."""
+        out = np.empty((x.size, x.size))
+        for i in range(x.size):
+            moved = x.copy()
+            moved[i] += step
+            out[:, i] = (self(moved) - after) / step
+        return out
