@@ -1,21 +1,20 @@
-"""Through time: scipy's solver over the compiled right-hand side, from one change of the equations to the next."""
+"""Through time: from one change of the equations to the next, and what each changes; a stepper (stretch.py) bridges the time between."""
 
 from __future__ import annotations
 
 import math
-import warnings
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
 
 from paddlebar.craft.build import Numbers
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, events, launch, layout, mishaps, rhs
 from paddlebar.flight.endings import Ending
 from paddlebar.flight.result import Event
+from paddlebar.flight.stretch import Hit, NewStepper, ScipyStepper
 from paddlebar.physics import bodies
 
 Array = NDArray[np.float64]
@@ -69,16 +68,15 @@ class _Flying:
     def energy(self) -> float:
         return derive.mechanical_energy(derive.derived(np.array([self.time]), self.state[None, :], self.numbers)[0])
 
-    def keep(self, times: Array, states: Array) -> None:
+    def keep(self, times: Array, states: Array, loads: Array) -> None:
         """Keep samples; the first is left out if it repeats the last one kept."""
         first = 1 if self.times and times.size and times[0] <= self.times[-1][-1] else 0
         if times.size <= first:
             return
-        times, states = times[first:], np.ascontiguousarray(states[first:])
-        self.times.append(times)
-        self.states.append(states)
-        self.loads.append(derive.derived(times, states, self.numbers))
-        self.sudden.append(np.full(times.size, self.gone))
+        self.times.append(times[first:])
+        self.states.append(states[first:])
+        self.loads.append(loads[first:])
+        self.sudden.append(np.full(times.size - first, self.gone))
 
     def track(self, ending: Ending, sentence: str) -> Track:
         time = np.concatenate(self.times)
@@ -97,70 +95,35 @@ class _Flying:
         )
 
 
-def tolerances(scenario: Scenario, nf: int) -> tuple[Any, Array]:
-    """Relative and absolute tolerance of every state; unbounded coordinates (place, azimuth, work) get an absolute one only.
-
-    The implicit methods of scipy take one relative tolerance for all.
-    """
-    rtol = scenario.run.rtol
-    atol = rtol * layout.scales(nf)
-    if scenario.run.method in ("Radau", "BDF", "LSODA"):
-        return rtol, atol
-    return np.where(layout.bounded(nf), rtol, 1e-13), atol
-
-
-def fly_track(scenario: Scenario, numbers: Numbers) -> Track:
+def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = ScipyStepper) -> Track:
     """Integrate a scenario until it ends.
 
     scenario, numbers : description and its parameters (changed on the way by mishaps)
+    new_stepper       : makes what bridges the time between two changes of the equations, see stretch.py
     Returns           : Track, also of a flight that failed numerically (ending.outcome "failed")
     Raises            : BadInput if the craft starts inside floor, ceiling or wall
     """
     flying = _Flying(scenario, numbers, state=launch.state(scenario, numbers))
     run = scenario.run
-    nf = int(numbers.params[0]["flaps"])
-    rtol, atol = tolerances(scenario, nf)
-    work = rhs.work_array()
     limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf, 0.0])
     cues = list(scenario.mishap)
     _check_start(scenario, numbers, flying.state, limits)
-
-    def f(t: float, y: Array) -> Array:
-        rates: Array = rhs.rhs(t, y, numbers.params, numbers.tables, numbers.gusts, work)
-        return rates
-
-    flying.keep(np.array([0.0]), flying.state[None, :])
+    stepper = new_stepper(numbers, run)
+    start = np.array([0.0]), flying.state[None, :].copy()
+    flying.keep(*start, derive.derived(*start, numbers))
     for _ in range(MOST_SEGMENTS):
         _settle_modes(flying)
         stop, limits[1] = _next_cue(scenario, flying, cues)
         limits[2] = events.SCRAPE if flying.scraping else 0.0
-        conditions = events.Conditions(numbers, limits)
-        asked = _events_to_watch(scenario, flying)
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # a solver that gives up says so in its status, which is read below
-            sol = solve_ivp(
-                f,
-                (flying.time, stop),
-                flying.state,
-                method=run.method,
-                rtol=rtol,
-                atol=atol,
-                max_step=run.max_step_s,
-                events=[conditions.event(which, terminal) for which, terminal in asked],
-            )
-        flying.evaluations += sol.nfev
-        good = np.isfinite(sol.y).all(axis=0)
-        count = int(good.argmin()) if not good.all() else good.size
-        flying.keep(sol.t[:count], sol.y.T[:count])
-        flying.time, flying.state = float(sol.t[count - 1]), np.array(sol.y[:, count - 1])
-        hits = sorted(
-            (float(t), which, terminal, y)
-            for (which, terminal), ts, ys in zip(asked, sol.t_events or [], sol.y_events or [], strict=False)
-            for t, y in zip(ts, ys, strict=True)
-        ) if sol.t_events is not None else []  # fmt: skip
-        if sol.status < 0 or not good.all():
-            return _failed(flying, f, not good.all())
-        ended = _act(flying, hits, cues, stop)
+        flown = stepper.stretch(
+            flying.time, flying.state, stop, watched=_events_to_watch(scenario, flying), limits=limits, sudden=flying.gone
+        )
+        flying.evaluations += flown.evaluations
+        flying.keep(flown.times, flown.states, flown.loads)
+        flying.time, flying.state = float(flown.times[-1]), flown.states[-1].copy()
+        if not flown.sound:
+            return _failed(flying, not flown.finite)
+        ended = _act(flying, flown.hits, cues)
         if ended is not None:
             return ended
         if flying.time >= run.duration_s - _SHORTEST:
@@ -207,21 +170,24 @@ def _next_cue(scenario: Scenario, flying: _Flying, cues: list[Any]) -> tuple[flo
 def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, bool]]:
     p = flying.numbers.params[0]
     run = scenario.run
-    asked = [(events.FLOOR, True), (events.TURNS, True)]
+    asked = [(events.TURNS, True)]
+    if not p["base_locked"]:  # what is held in place can touch nothing, and may stand on the floor exactly
+        asked.append((events.FLOOR, True))
+        if math.isfinite(p["ceiling"]):
+            asked.append((events.CEILING, True))
+        if math.isfinite(p["wall_north"]) or math.isfinite(p["wall_east"]):
+            asked.append((events.WALL, True))
+        if run.tilt_limit_deg < 180.0:
+            asked.append((events.TILT, run.after_tipping == "stop"))
     if flying.scraping:
         asked.append((events.CLEAR, True))
-    if math.isfinite(p["ceiling"]):
-        asked.append((events.CEILING, True))
-    if math.isfinite(p["wall_north"]) or math.isfinite(p["wall_east"]):
-        asked.append((events.WALL, True))
-    if run.tilt_limit_deg < 180.0:
-        asked.append((events.TILT, run.after_tipping == "stop"))
     asked.append((events.RUN_DOWN, scenario.craft.skein.run_out == "locked"))
     if p["tail_skein_on"]:
         asked.append((events.TAIL_RUN_DOWN, False))
-    if p["bar_mass"] > 0.0:
+    noted = {e.name for e in flying.events}
+    if p["bar_mass"] > 0.0 and "bar at stop" not in noted:
         asked.append((events.BAR_STOP, False))
-    if p["flaps"]:
+    if p["flaps"] and "blades at stop" not in noted:
         asked.append((events.FLAP_STOP, False))
     if p["cord_mode"] != 0:
         asked.append((events.CORD, True))
@@ -230,7 +196,7 @@ def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, boo
     return asked
 
 
-def _act(flying: _Flying, hits: list[tuple[float, int, bool, Array]], cues: list[Any], stop: float) -> Track | None:
+def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
     """Note what happened in the last stretch, change what it changes; the track if the flight is over."""
     p = flying.numbers.params[0]
     scenario = flying.scenario
@@ -313,10 +279,11 @@ def _strike(flying: _Flying, mishap: Any) -> None:
     flying.note(mishap.what, flying.time, sentence)
 
 
-def _failed(flying: _Flying, f: Any, not_finite: bool) -> Track:
+def _failed(flying: _Flying, not_finite: bool) -> Track:
     """The track up to a numerical failure, naming the state that went wrong."""
-    nf = int(flying.numbers.params[0]["flaps"])
-    rate = f(flying.time, flying.state)
+    numbers = flying.numbers
+    nf = int(numbers.params[0]["flaps"])
+    rate = np.asarray(rhs.rhs(flying.time, flying.state, numbers.params, numbers.tables, numbers.gusts, rhs.work_array()))
     if not np.isfinite(rate).all() or not_finite:
         row = layout.name_of(int(np.argmin(np.isfinite(rate))), nf)
         ending = Ending.NOT_FINITE
