@@ -112,9 +112,9 @@ def test_every_method_of_scipy_flies_the_same_flight(method):
 
 
 def test_mishap_at_turns_strikes_at_those_turns():
-    flight = with_mishap('what = "cord off"\nat_turns = 255', run__duration_s=4.0)
+    flight = with_mishap('what = "cord off"\nat_turns = 355', run__duration_s=4.0)
     struck = next(e.time for e in flight.events if e.name == "cord off")
-    assert np.interp(struck, flight.time, flight.turns_left) == pytest.approx(255.0, abs=1e-3)
+    assert np.interp(struck, flight.time, flight.turns_left) == pytest.approx(355.0, abs=1e-3)
 
 
 def test_cord_off_spins_the_body_against_the_rotor():
@@ -140,7 +140,7 @@ def test_a_joint_that_locks_stops_dead_and_loses_energy(what):
     after = flight.time > 2.0 + 1e-6
     assert np.abs(rate[after]).max() == 0.0
     assert flight.ledger["parts lost"][-1] >= 0.0
-    assert flight.energy_error < 1e-6
+    assert flight.energy_error < 1e-5  # of the little that was let out by then
 
 
 @pytest.mark.parametrize("what", ["tip mass lost", "paddle lost"])
@@ -178,7 +178,7 @@ def test_a_cord_that_grips_too_little_slips_from_the_start_and_says_so():
     ("changes", "key"),
     [
         ({"launch__height_m": 0.1}, "launch.height_m"),
-        ({"launch__height_m": 5.99}, "launch.height_m"),  # the bar stands 14 mm above the hub,
+        ({"launch__height_m": 7.99}, "launch.height_m"),  # the bar stands 14 mm above the hub,
         ({"room__width_m": 0.3}, "room.width_m"),
     ],
 )

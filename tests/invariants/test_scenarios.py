@@ -19,7 +19,6 @@ OUTCOME = {
     "no-bar": "tipped over",
     "reversed-link": "tipped over",
     "cord-off": "tipped over",
-    "bar-locks": "tipped over",
 }
 
 

@@ -124,7 +124,7 @@ class Rotor(Strict):
     tip_chord_mm: float = Field(default_factory=lambda data: data["chord_mm"], gt=0.0, le=500.0)
     collective_deg: Pitch  # at 75 % radius
     twist_deg: float = Field(default=0.0, ge=-60.0, le=60.0)  # tip minus root (centre), linear
-    blade_mass_g: Mass  # each
+    blade_mass_g: float = Field(gt=0.0, le=100.0)  # each
     thickness_mm: Small = 1.0
     section: str
     feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0)
