@@ -2,6 +2,8 @@
 
 Unknowns, in this order: acceleration of the datum (3) and of the body rate (3) in body axes, shaft, bar, tail, then the flapping
 coordinates. Each body adds itself; nothing is small, nothing is averaged.
+
+Source : Kane's equations in the form of R. Featherstone, Rigid Body Dynamics Algorithms (2008) ch. 2, from memory.
 """
 
 from __future__ import annotations
@@ -32,7 +34,7 @@ WORK_COLUMNS = 24
 
 @njit(cache=True, error_model="numpy")
 def clear(work, n):
-    """Set the first n rows of mass matrix, the bias and the totals to zero."""
+    """Set the first n rows of mass matrix [kg, kg m, kg m^2], the bias [N, N m] and the totals to zero."""
     for i in range(n):
         for j in range(n):
             work[MASS + i, j] = 0.0
@@ -43,7 +45,7 @@ def clear(work, n):
 
 @njit(cache=True, error_model="numpy")
 def set_screw(work, row, sx, sy, sz, px, py, pz):
-    """Motion screw of a joint: unit angular rate s about an axis through p; velocity of the datum's place on it is p x s."""
+    """Motion screw of a joint: unit rate about an axis s [1] through p [m]; the datum's place on it moves at p x s [m]."""
     work[SCREWS + row, 0] = sx
     work[SCREWS + row, 1] = sy
     work[SCREWS + row, 2] = sz
@@ -144,7 +146,7 @@ def add_body(work, joints, k0, k1, k2, m, cx, cy, cz, jxx, jyy, jzz, jxy, jxz, j
 
 @njit(cache=True, error_model="numpy")
 def close_base(work):
-    """Write the totals into the base block of the mass matrix (lower triangle)."""
+    """Write the totals into the base block of the mass matrix, lower triangle [kg, kg m, kg m^2]."""
     m = work[TOTAL, 0]
     sx = work[TOTAL, 1]
     sy = work[TOTAL, 2]
@@ -168,7 +170,7 @@ def close_base(work):
 
 @njit(cache=True, error_model="numpy")
 def solve(work, n, base_locked, locked):
-    """Solve H x = -C for the coordinates that are free; the others stay zero. Cholesky on the packed free part.
+    """Solve H x = -C for the free coordinates [m/s^2, rad/s^2]; the others stay zero. Cholesky on the packed free part.
 
     work        : rows as above; SOLUTION holds x afterwards
     n           : number of unknowns;  base_locked : 1 if the first six are held;  locked : (n,) 1 for each one that is held

@@ -2,6 +2,9 @@
 
 Right-hand rule throughout, body axes (forward, right, down). A rotor of either hand is described by the same vectors: `hand`
 is +1 for counter-clockwise seen from above, and every triad (out, forward, up) is right-handed only for that one.
+
+Source  : kinematics of rigid bodies in relative motion, any dynamics textbook; common practice, no source.
+Checked : tests/reference/test_multibody_sympy.py, test_multibody_mujoco.py, tests/invariants/test_mechanics.py.
 """
 
 from __future__ import annotations

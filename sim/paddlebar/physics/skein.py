@@ -33,7 +33,7 @@ def middle_torque(turns, breaking, plateau, knee, spike):
 
 @njit(cache=True, error_model="numpy")
 def middle_energy(turns, breaking, plateau, knee, spike):
-    """Energy under the middle curve, the integral of middle_torque over 2 pi turns [J]; even in the turns, zero at none."""
+    """Energy under the middle curve [J]; even in the turns, zero at none. Source : integral of middle_torque over 2 pi turns."""
     x = abs(turns) / breaking
     area = x - knee * (1.0 - math.exp(-x / knee)) + (spike - 1.0) * x ** (RISE_POWER + 1.0) / (RISE_POWER + 1.0)
     return 2.0 * math.pi * breaking * plateau * area
@@ -59,7 +59,7 @@ def table_torque(turns, table, last):
 
 @njit(cache=True, error_model="numpy")
 def table_energy(turns, table, last):
-    """Energy under table_torque [J], exact for its straight lines; even in the turns."""
+    """Energy under table_torque [J], even in the turns. Source : trapezium rule, exact for its straight lines."""
     n = table.size - 1
     step = last / n
     x = abs(turns) / step
@@ -77,7 +77,7 @@ def table_energy(turns, table, last):
 
 @njit(cache=True, error_model="numpy")
 def hysteresis_factor(set_, half_width):
-    """Torque over the middle curve: 1 + h z, z the set of the rubber (+1 freshly wound, -1 unwinding) [1]."""
+    """Torque over the middle curve, 1 + h z, z the set of the rubber (+1 freshly wound, -1 unwinding) [1]. Source : see set_rate."""
     return 1.0 + half_width * set_
 
 

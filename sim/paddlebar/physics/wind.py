@@ -39,7 +39,7 @@ def gust_share(time, start, length):
 
 @njit(cache=True, error_model="numpy")
 def table_gust(table, column, x):
-    """One component of tabulated turbulence at x steps from its first row (cubic, wraps at the end) [m/s]."""
+    """One component of tabulated turbulence at x steps from its first row [m/s]; wraps. Source : Catmull-Rom cubic, common practice."""
     n = table.shape[0]
     i = int(math.floor(x))
     f = x - i
