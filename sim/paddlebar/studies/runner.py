@@ -1,0 +1,86 @@
+"""The evaluations that a study still lacks, by any number of workers."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from contextlib import suppress
+
+import numpy as np
+from numpy.typing import NDArray
+
+from paddlebar.studies.store import Study
+
+Array = NDArray[np.float64]
+Outcome = tuple[Sequence[float] | Array, int]  # outputs, ending code
+Worker = Callable[[int, Array], Outcome]
+
+_AHEAD = 2  # evaluations handed out beyond those that run, so that no worker waits
+
+
+def complete(
+    study: Study,
+    wanted: Mapping[int, Sequence[float]],
+    worker: Worker,
+    executor: Executor | None = None,
+    *,
+    workers: int = 1,
+    step: Callable[[], None] = lambda: None,
+) -> None:
+    """Evaluate what is missing and keep each as soon as it is finished.
+
+    wanted   : index -> inputs
+    worker   : (index, inputs) -> (outputs, code); takes its chance, if any, from default_rng([seed, index]). With processes it must
+        be importable by name (functools.partial of a function of a module). Its error ends the study; what is finished stays
+    executor : any of concurrent.futures; None: in this process, one after the other
+    workers  : how many evaluations the executor runs at once
+    step     : called after each evaluation
+    Raises   : KeyboardInterrupt after Ctrl-C, with everything kept that was finished by then
+    """
+    left = study.missing(wanted)
+    if executor is None:
+        for index in left:
+            inputs = np.asarray(wanted[index], dtype=np.float64)
+            study.add(index, inputs, *worker(index, inputs))
+            step()
+        return
+    running: dict[Future[Outcome], int] = {}
+
+    def keep(future: Future[Outcome]) -> None:
+        index = running.pop(future)
+        study.add(index, wanted[index], *future.result())
+        step()
+
+    queue = iter(left)
+    try:
+        while True:
+            while len(running) < max(workers, 1) + _AHEAD and (index := next(queue, None)) is not None:
+                running[executor.submit(worker, index, np.asarray(wanted[index], dtype=np.float64))] = index
+            if not running:
+                return
+            for future in wait(running, return_when=FIRST_COMPLETED).done:
+                keep(future)
+    except BaseException:
+        for future in running:
+            future.cancel()
+        for future in [f for f in running if f.done() and not f.cancelled() and f.exception() is None]:
+            with suppress(Exception):
+                keep(future)
+        raise
+
+
+def processes(workers: int) -> ProcessPoolExecutor:
+    """Workers in processes of their own, each with its own compiled equations; Ctrl-C is the parent's business alone."""
+    return ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_deaf)
+
+
+def cores() -> int:
+    """How many evaluations this machine runs at once."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _deaf() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
