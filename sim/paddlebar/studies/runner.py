@@ -8,6 +8,7 @@ import signal
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import suppress
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,8 +58,8 @@ def complete(
     queue = iter(left)
     try:
         while True:
-            while len(running) < max(workers, 1) + _AHEAD and (index := next(queue, None)) is not None:
-                running[executor.submit(worker, index, np.asarray(wanted[index], dtype=np.float64))] = index
+            for i in islice(queue, max(workers, 1) + _AHEAD - len(running)):
+                running[executor.submit(worker, i, np.asarray(wanted[i], dtype=np.float64))] = i
             if not running:
                 return
             for future in wait(running, return_when=FIRST_COMPLETED).done:

@@ -199,10 +199,10 @@ class Study:
                         f"{self.path}: study of format {file.attrs['format']}, this program reads up to {FORMAT}"
                     )
                 group = file["study"]
-                self._compare(
-                    *(json.loads(group[name].asstr()[()]) for name in ("identity", "names_in", "names_out")),
-                    int(group.attrs["seed"]),
+                identity, names_in, names_out = (
+                    json.loads(group[name].asstr()[()]) for name in ("identity", "names_in", "names_out")
                 )
+                self._compare(identity, names_in, names_out, int(group.attrs["seed"]))
                 columns = [group[name][()] for name in ("index", "inputs", "outputs", "ending", "flag")]
         except BadInput:
             raise
