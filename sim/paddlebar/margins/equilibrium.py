@@ -196,6 +196,8 @@ def follow(
                     closed = True
                     break
                 f = miss(new)
+                if not np.isfinite(f).all():
+                    break
         turned = tangent(j, t) if closed else t
         if not closed or turned @ t < 0.85:
             ds *= 0.4
@@ -233,9 +235,9 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | None = None, patient: bool 
         best = min(best, residual)
     torque = float(map_.numbers.params[0]["skein_plateau"])
     if patient:
-        x = _along_branches(map_, near, torque)
-        if x is not None:
-            x, slope, residual = _search(map_, x)
+        led = _along_branches(map_, near, torque)
+        if led is not None:
+            x, slope, residual = _search(map_, led)
             if residual < CLOSED:
                 return describe(map_, x, slope)
             best = min(best, residual)

@@ -13,7 +13,7 @@ from paddlebar.margins.verdict import Branch, Change, outside
 # Where the search goes, outward from the design; growing steps, so that an island narrower than a step beyond the first is passed over
 GAIN_FACTORS = (0.9, 0.8, 0.65, 0.5, 0.35, 0.2, 0.1, 0.0), (1.1, 1.25, 1.45, 1.7, 2.1, 2.6, 3.2, 4.0)
 LEAD_DEG = (4.0, 8.0, 14.0, 22.0, 32.0, 45.0, 60.0, 75.0, 90.0)
-_HALVINGS = 4  # of a step after which no steady motion was found
+_HALVINGS = 3  # of a step, and as many tries to go on from there, after which no steady motion was found
 MASS_FACTORS = (0.1, 0.2, 0.35, 0.55, 0.8, 1.0), (0.1, 0.25, 0.45, 0.7, 1.0, 1.5, 2.0)
 
 
@@ -51,7 +51,9 @@ def edge(
     inside = start
     try:
         for point in points:
-            while inside != point:
+            for _ in range(_HALVINGS):
+                if inside == point:
+                    break
                 before = branch.near, branch.near_without
                 there, at = _reach(far, inside, point)
                 if there is None:
@@ -65,6 +67,8 @@ def edge(
                     except CannotTrim:
                         return Edge(None, f"no steady motion found between {inside:.4g} and {at:.4g}")
                 inside = at
+            if inside != point:
+                return Edge(None, f"no steady motion found beyond {inside:.4g}, same verdict up to there")
         return Edge(None, f"same verdict up to {inside:.4g}")
     finally:
         branch.near, branch.near_without = home
