@@ -9,9 +9,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.api import fly, load_craft, load_scenario, margins, stand
+    from paddlebar.api import fly, fly_many, load_craft, load_scenario, margins, samples, stand
     from paddlebar.bench.stand import StandPoint
     from paddlebar.errors import BadInput, CannotTrim
+    from paddlebar.flight.ensemble import Flights
     from paddlebar.flight.result import Flight
     from paddlebar.margins.analysis import Margins
 
@@ -21,13 +22,16 @@ __all__ = [
     "BadInput",
     "CannotTrim",
     "Flight",
+    "Flights",
     "Margins",
     "StandPoint",
     "__version__",
     "fly",
+    "fly_many",
     "load_craft",
     "load_scenario",
     "margins",
+    "samples",
     "stand",
 ]
 
@@ -35,12 +39,15 @@ _HOMES = {
     "BadInput": "paddlebar.errors",
     "CannotTrim": "paddlebar.errors",
     "Flight": "paddlebar.flight.result",
+    "Flights": "paddlebar.flight.ensemble",
     "Margins": "paddlebar.margins.analysis",
     "StandPoint": "paddlebar.bench.stand",
     "fly": "paddlebar.api",
+    "fly_many": "paddlebar.api",
     "load_craft": "paddlebar.api",
     "load_scenario": "paddlebar.api",
     "margins": "paddlebar.api",
+    "samples": "paddlebar.api",
     "stand": "paddlebar.api",
 }
 

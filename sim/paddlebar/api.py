@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from os import PathLike
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,12 @@ from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import Flight
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    import numpy as np
+
     from paddlebar.bench.stand import StandPoint
+    from paddlebar.flight.ensemble import Flights, Item, Watcher
     from paddlebar.margins.analysis import Margins
 
 
@@ -68,6 +73,49 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None) -> Marg
     from paddlebar.margins.analysis import margins as analyse  # flights do without
 
     return analyse(scenario, step)
+
+
+def fly_many(
+    scenarios: Iterable[Item],
+    *,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Watcher | None = None,
+    every: int = 0,
+) -> Flights:
+    """Fly many scenarios in compiled steps on all processors; what each came to, not its whole course.
+
+    scenarios : each from load_scenario, or (path, overrides), which is then read where it flies
+    workers   : processes; None: one a processor, 1: none but this one. The flights are the same, bit for bit, for any number
+    executor  : any concurrent.futures.Executor to use instead (threads do well too: the steps release Python's lock);
+        it is not shut down
+    progress  : told start(flights), step(outcome) for each that is done, close()
+    every     : keep time and state at each so-manieth step, 0 not at all
+    Returns   : Flights, arrays in the order asked for. One that could not be flown has outcome "failed" and says why; the others
+        are not touched by it
+    Raises    : KeyboardInterrupt on Ctrl-C, when nothing runs any more
+    Note      : a program that calls this with several workers needs `if __name__ == "__main__":` about its own start, as with
+        any process pool
+    Source    : see flight/steps.py; tolerance and longest step are the scenario's, its method is not used
+    """
+    from paddlebar.flight.ensemble import fly_all  # one flight does without
+
+    return fly_all(scenarios, workers=workers, executor=executor, progress=progress, every=every)
+
+
+def samples(
+    path: str | PathLike[str], count: int, draw: Callable[[np.random.Generator], Mapping[str, Any]], seed: int = 1
+) -> list[Item]:
+    """Scenarios that differ by chance, for fly_many.
+
+    path    : scenario file;  count : how many
+    draw    : from a random generator to what is changed, dotted keys -> values as in load_scenario
+    seed    : the i-th sample has default_rng([seed, i]), however many are drawn or flown, and where
+    Returns : list of (path, changes)
+    """
+    from paddlebar.flight.ensemble import samples as drawn
+
+    return drawn(path, count, draw, seed)
 
 
 def stand(craft: Craft, rpm: float | None, collective_deg: float | None = None) -> StandPoint:

@@ -51,35 +51,43 @@ def stored_energy(p, azimuth, tail_angle):
 
 
 @njit(cache=True, error_model="numpy")
+def row_of(y, p, work, u, out):
+    """Fill a row of loads from the work array that the right-hand side has just left at this state.
+
+    u : (unknowns,) scratch;  out : (COLUMNS,), columns named here and in rhs.py
+    """
+    flaps = p.flaps
+    n = bodies.FLAP + flaps
+    for j in range(18):
+        out[j] = work[bodies.DIAGNOSTIC, j]
+    for j in range(3):
+        u[j] = y[VELOCITY_BODY + j]
+        u[3 + j] = y[RATE_BODY + j]
+    u[bodies.SHAFT] = y[ROTOR_SPEED]
+    u[bodies.BAR] = y[BAR_RATE]
+    u[bodies.TAIL] = 0.0 if p.cord_mode == 1 else y[TAIL_SPEED]
+    for j in range(flaps):
+        u[bodies.FLAP + j] = y[FLAP + flaps + j]
+    out[KINETIC] = bodies.kinetic_energy(work, n, u)
+    out[STORED] = stored_energy(p, y[ROTOR_AZIMUTH], y[TAIL_ANGLE])
+    low, high, north, east = clearances(y, p)
+    out[LOWEST] = low
+    r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
+    out[TILT] = math.acos(min(1.0, max(-1.0, r[8])))
+    out[HEADING] = math.atan2(r[3], r[0])
+    out[PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein_section)
+
+
+@njit(cache=True, error_model="numpy")
 def derive_into(times, states, params, tables, gusts, work, scratch, u, out):
     """Fill one row of `out` for each state.
 
     times, states : (n,), (n, state_size);  u : (unknowns,) scratch;  out : (n, COLUMNS), columns named here and in rhs.py
     """
     p = params[0]
-    flaps = p.flaps
-    n = bodies.FLAP + flaps
     for k in range(times.size):
-        y = states[k]
-        rhs.rhs_into(times[k], y, params, tables, gusts, work, scratch)
-        for j in range(18):
-            out[k, j] = work[bodies.DIAGNOSTIC, j]
-        for j in range(3):
-            u[j] = y[VELOCITY_BODY + j]
-            u[3 + j] = y[RATE_BODY + j]
-        u[bodies.SHAFT] = y[ROTOR_SPEED]
-        u[bodies.BAR] = y[BAR_RATE]
-        u[bodies.TAIL] = 0.0 if p.cord_mode == 1 else y[TAIL_SPEED]
-        for j in range(flaps):
-            u[bodies.FLAP + j] = y[FLAP + flaps + j]
-        out[k, KINETIC] = bodies.kinetic_energy(work, n, u)
-        out[k, STORED] = stored_energy(p, y[ROTOR_AZIMUTH], y[TAIL_ANGLE])
-        low, high, north, east = clearances(y, p)
-        out[k, LOWEST] = low
-        r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
-        out[k, TILT] = math.acos(min(1.0, max(-1.0, r[8])))
-        out[k, HEADING] = math.atan2(r[3], r[0])
-        out[k, PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein_section)
+        rhs.rhs_into(times[k], states[k], params, tables, gusts, work, scratch)
+        row_of(states[k], p, work, u, out[k])
 
 
 def derived(times: Array, states: Array, numbers: Numbers) -> Array:

@@ -71,13 +71,13 @@ def clearances(y, p):
 
 
 @njit(cache=True, error_model="numpy")
-def conditions(t, y, params, tables, gusts, work, scratch, limits, out):
+def conditions_of(y, p, loads, limits, out):
     """Write all conditions; each is positive before its event and falls through zero at it.
 
+    loads   : diagnostic row of the right-hand side at this state; read only while a cord grips or the fuselage is held
     limits  : (3,) cosine of the tilt limit [1], turns of the next cue, -inf none [turns], slack below the floor [m]
-    scratch : like y;  out : (COUNT,) written
+    out     : (COUNT,) written
     """
-    p = params[0]
     low, high, north, east = clearances(y, p)
     out[FLOOR] = low + limits[2]
     out[CLEAR] = SCRAPE - low
@@ -94,15 +94,20 @@ def conditions(t, y, params, tables, gusts, work, scratch, limits, out):
     for i in range(p.flaps):
         out[FLAP_STOP] = min(out[FLAP_STOP], p.flap_stop - abs(y[FLAP + i]))
     out[CORD] = 1.0
-    out[RELEASE] = 1.0
-    if p.cord_mode == 2:
+    if p.cord_mode == 1:
+        out[CORD] = p.cord_limit - abs(loads[rhs.CORD_DEMAND])
+    elif p.cord_mode == 2:
         out[CORD] = p.cord_sense * (p.cord_ratio * y[ROTOR_SPEED] - y[TAIL_SPEED])
+    out[RELEASE] = loads[rhs.SUPPORT] if p.base_locked == 1 else 1.0
+
+
+@njit(cache=True, error_model="numpy")
+def conditions(t, y, params, tables, gusts, work, scratch, limits, out):
+    """Write all conditions at a state that nobody has evaluated yet; scratch: like y, the rest as conditions_of and rhs_into."""
+    p = params[0]
     if p.cord_mode == 1 or p.base_locked == 1:
         rhs.rhs_into(t, y, params, tables, gusts, work, scratch)
-        if p.cord_mode == 1:
-            out[CORD] = p.cord_limit - abs(work[bodies.DIAGNOSTIC, rhs.CORD_DEMAND])
-        if p.base_locked == 1:
-            out[RELEASE] = work[bodies.DIAGNOSTIC, rhs.SUPPORT]
+    conditions_of(y, p, work[bodies.DIAGNOSTIC], limits, out)
 
 
 @dataclass

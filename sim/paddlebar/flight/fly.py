@@ -11,9 +11,8 @@ import numpy as np
 from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, layout, ledger, rhs
-from paddlebar.flight.endings import Ending
 from paddlebar.flight.integrate import Track, fly_track
-from paddlebar.flight.result import Flight
+from paddlebar.flight.result import Event, Flight
 
 
 def fly_scenario(scenario: Scenario) -> Flight:
@@ -45,7 +44,6 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         "evaluations": track.evaluations,
         "steps": track.steps,
     }
-    outcome = Ending.TIPPED.outcome if track.tipped and complete else track.ending.outcome
     position_cg = np.column_stack([loads[:, rhs.CG_NORTH], loads[:, rhs.CG_EAST], -loads[:, rhs.CG_HEIGHT]])
     flight = Flight(
         time=track.time,
@@ -65,7 +63,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         lowest_point=loads[:, derive.LOWEST],
         ledger=entries,
         events=track.events,
-        outcome=outcome,
+        outcome=track.outcome,
         sentence=track.sentence,
         complete=complete,
         summary={},
@@ -76,17 +74,19 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
     return flight
 
 
+def powered(events: list[Event], end: float) -> float:
+    """Time until the skein ran down or broke, or the whole flight up to its end [s]."""
+    return min([end, *(e.time for e in events if e.name in ("run down", "skein breaks"))])
+
+
 def summary(flight: Flight, wall: float) -> dict[str, Any]:
     """The figures of a flight for scripts (keys of the command's JSON), plain Python numbers."""
-    run_down = next((e.time for e in flight.events if e.name == "run down"), None)
-    broke = next((e.time for e in flight.events if e.name == "skein breaks"), None)
-    powered = min(t for t in (run_down, broke, float(flight.time[-1])) if t is not None)
     away = flight.position_cg[:, :2] - flight.position_cg[0, :2]
     spin = np.abs(flight.spin)
     return {
         "outcome": flight.outcome,
         "duration_s": float(flight.time[-1]),
-        "powered_s": powered,
+        "powered_s": powered(flight.events, float(flight.time[-1])),
         "peak_height_m": float(flight.height.max()),
         "drift_m": float(np.hypot(*away[-1])),
         "max_tilt_deg": math.degrees(float(flight.tilt.max())),

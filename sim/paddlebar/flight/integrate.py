@@ -42,6 +42,12 @@ class Track:
     steps: int
     numbers: Numbers
 
+    @property
+    def outcome(self) -> str:
+        """Code of the ending for scripts; who tipped and flew on has still tipped over."""
+        complete = self.ending.outcome != "failed"
+        return Ending.TIPPED.outcome if self.tipped and complete else self.ending.outcome
+
 
 @dataclass
 class _Flying:
