@@ -1,0 +1,271 @@
+"""Turns, torque and energy of rubber.
+
+Source : turns G. Hinze, endlesslift.com, references.md 6.1 [A]; scaling of torque with section, closed form [C]; turns and energy of 1889: S. P. Langley,
+         C. M. Manly, Langley Memoir on Mechanical Flight, Smithsonian Contributions 27(3), Publ. 1948 (1911), Part I, on power [T]; loss and
+         shape references.md 6.4 [A], [M].
+Seen   : see each test. MISS: with the default 6 kJ/kg the model gives 0.65, 0.73 and 0.56 of Langley's energies at 50, 75 and 100 turns; the
+         first and the last lie outside the advised factor 1.5.
+Broken : breaking turns with S for its root; 2 pi left out of the energy; loss on the wrong side: each refused here.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.integrate import quad, solve_ivp
+
+from paddlebar.craft.build import build
+from paddlebar.craft.rubber import TorqueCurve, torque_curve
+from paddlebar.files.craft import Skein, skein_mass_g
+from paddlebar.files.scenario import Launch, Scenario, Winding
+from paddlebar.flight import layout
+from paddlebar.flight.rhs import skein_state
+from paddlebar.physics import skein as law
+from paddlebar.physics.skein_limits import breaking_turns
+from reference.rig import Rig, craft, within
+
+pytestmark = pytest.mark.reference
+
+INCH, POUND, FOOT_POUND = 0.0254, 0.45359237, 1.3558179
+WARM = 293.15
+
+
+def skein(**keys: Any) -> Skein:
+    plain = {"mass_g": 2.0, "length_mm": 200.0, "hooks_mm": ((0.0, 0.0, -20.0), (0.0, 0.0, -200.0))}
+    return Skein(**{**plain, **keys})
+
+
+def curve(**keys: Any) -> TorqueCurve:
+    return torque_curve(skein(**keys), WARM)
+
+
+def torque(c: TorqueCurve, turns: float, set_: float) -> float:
+    return float(
+        law.middle_torque(turns, c.breaking, c.plateau, c.knee, c.spike) * law.hysteresis_factor(set_, c.half_loss)
+    )
+
+
+def released(c: TorqueCurve, turns: float, first: float = -1.0) -> float:
+    """Energy let out from some turns to none [J]; first: set at the start, -1 settled, +1 just wound."""
+    z = lambda n: -1.0 + (first + 1.0) * math.exp(-(turns - n) / c.settle)  # noqa: E731
+    return 2.0 * math.pi * float(quad(lambda n: torque(c, n, z(n)), 0.0, turns, epsrel=1e-10, limit=400)[0])
+
+
+# ---- 6.1 turns
+
+
+def test_worked_example_of_breaking_turns() -> None:
+    """17 in loop of .083 x .042 in strip, 2 strands, K 10.64: 127.4 an inch, 2166 turns [A], [C]. Last digit. K has no unit: same in metres."""
+    section = 2.0 * 0.083 * 0.042
+    within("turns an inch", breaking_turns(1.0, section, 10.64), 127.4, 5e-4)
+    within("turns", breaking_turns(17.0, section, 10.64), 2166.0, 5e-4)
+    within("turns, metric", breaking_turns(17.0 * INCH, section * INCH**2, 10.64), 2166.0, 5e-4)
+
+
+def test_braiding_changes_nothing_here() -> None:
+    """Half the length doubled has twice the section: a factor 2^-1.5 = .3536 in turns (same author, on braiding before doubling)."""
+    assert breaking_turns(0.5, 2.0, 10.0) / breaking_turns(1.0, 1.0, 10.0) == pytest.approx(0.3536, abs=1e-4)
+
+
+# ---- 6.2 scaling
+
+
+def test_double_section() -> None:
+    """N / 1.414, Q x 2.83, energy x 2, for the same length. 1e-3 asked, rounding seen: no loss term knows the size."""
+    one, two = curve(mass_g=2.0), curve(mass_g=4.0)
+    within("turns", two.breaking / one.breaking, 1.0 / math.sqrt(2.0), 1e-3)
+    within("torque", two.plateau / one.plateau, 2.0**1.5, 1e-3)
+    within("energy", released(two, two.breaking) / released(one, one.breaking), 2.0, 1e-3)
+    for share in (0.1, 0.5, 0.95):
+        ratio = torque(two, share * two.breaking, -1.0) / torque(one, share * one.breaking, -1.0)
+        within(f"torque at {share} of the turns", ratio, 2.0**1.5, 1e-3)
+
+
+def test_double_length() -> None:
+    """Turns and energy double, torque stays."""
+    one, two = curve(), curve(mass_g=4.0, length_mm=400.0)
+    within("turns", two.breaking / one.breaking, 2.0, 1e-12)
+    within("torque", two.plateau / one.plateau, 1.0, 1e-12)
+    within("energy", released(two, two.breaking) / released(one, one.breaking), 2.0, 1e-9)
+
+
+@pytest.mark.parametrize(("section_mm2", "torque_mn_m", "turns_a_metre"), [(8.3, 2.0, 3690.0), (12.1, 3.5, 3060.0)])
+def test_mean_torque_of_a_section(section_mm2: float, torque_mn_m: float, turns_a_metre: float) -> None:
+    """Mean torque over unwinding = e rho S^1.5/(2 pi K): K 10.64, 930 kg/m3, 6 kJ/kg: figures of the source to their two or three digits [C]."""
+    c = curve(mass_g=section_mm2 * 1e-6 * 930.0 * 1e3, length_mm=1000.0, breaking_constant=10.64)
+    mean = released(c, c.breaking) / (2.0 * math.pi * c.breaking)
+    within("mean torque", mean * 1e3, torque_mn_m, 0.02)
+    within(
+        "mean torque, closed form", mean, 6000.0 * 930.0 * (section_mm2 * 1e-6) ** 1.5 / (2.0 * math.pi * 10.64), 1e-9
+    )
+    within("turns", c.breaking, turns_a_metre, 2e-3)
+
+
+# ---- energy and loss
+
+
+@pytest.mark.parametrize(
+    "keys", [{}, {"energy_kJ_kg": 8.0, "loss_percent": 10.0}, {"spike": 1.0, "knee_percent": 15.0}, {"spike": 4.0}]
+)
+def test_energy_a_kilogram_is_the_setting(keys: dict[str, Any]) -> None:
+    """Integral of the unwinding torque (set -1) from breaking turns over 2 pi turns, by quadrature. 1e-8.
+
+    From freshly wound (set +1) more comes out while the torque settles: printed; 3.3 % more with the defaults.
+    """
+    made = skein(**keys)
+    c = torque_curve(made, WARM)
+    mass = 1e-3 * skein_mass_g(made)
+    within("energy", released(c, c.breaking) / mass, 1e3 * made.energy_kJ_kg, 1e-8)
+    fresh = released(c, c.breaking, 1.0) / mass
+    print(f"freshly wound, not backed off: {fresh:.0f} J/kg, {100.0 * (fresh / made.energy_kJ_kg / 1e3 - 1.0):+.2f} %")
+    assert fresh > 1e3 * made.energy_kJ_kg or made.loss_percent == 0.0
+
+
+def loop(c: TorqueCurve) -> tuple[float, float]:
+    """Energy put in by winding from none to breaking turns and got back, both by the law of the set [J]."""
+    found, z = [], 1.0
+    for start, sense in ((0.0, 1.0), (c.breaking, -1.0)):
+
+        def rate(_: float, y: np.ndarray, sense: float = sense) -> list[float]:
+            return [law.set_rate(y[0], sense, c.settle), sense, 2.0 * math.pi * sense * torque(c, y[1], y[0])]
+
+        got = solve_ivp(
+            rate,
+            (0.0, c.breaking),
+            [z, start, 0.0],
+            method="DOP853",
+            rtol=1e-10,
+            atol=1e-12,
+            max_step=c.breaking / 400.0,
+        )
+        z = float(got.y[0, -1])
+        found.append(float(got.y[2, -1]))
+    return found[0], -found[1]
+
+
+@pytest.mark.parametrize("loss", [10.0, 30.0, 40.0])
+def test_loss_of_a_whole_loop(loss: float) -> None:
+    """loss_percent of what winding took, in the limit of a set that turns over at once (from 0.2 and 0.1 % of the turns, straight line to
+    none: 3e-4). With the default 4 % the corner of the loop is cut and less is lost: 9.2, 27.7, 36.9 for 10, 30, 40 %."""
+
+    def lost(**keys: float) -> float:
+        put, back = loop(curve(loss_percent=loss, **keys))
+        return 100.0 * (1.0 - back / put)
+
+    within(f"loss of {loss} %, sharp corner", 2.0 * lost(settle_percent=0.1) - lost(settle_percent=0.2), loss, 3e-4)
+    rounded = lost()
+    print(f"loss of {loss} % with the default corner: {rounded:.2f} %")
+    assert 0.88 * loss < rounded < loss
+
+
+def test_warm_rubber() -> None:
+    """Ideal entropic elasticity is +3.4 % per 10 K at 293 K [C]; the setting (0.5 %/K by default, range .3 to 1 [M]) goes into torque and energy alike."""
+    made = skein(percent_per_K=0.34)
+    cold, warm = torque_curve(made, WARM), torque_curve(made, WARM + 10.0)
+    within("torque", warm.plateau / cold.plateau, 303.15 / 293.15, 5e-4)
+    within("energy", released(warm, warm.breaking) / released(cold, cold.breaking), 303.15 / 293.15, 5e-4)
+
+
+# ---- measured tables, through the equations of flight
+
+ROWS = ((0.0, 0.0), (60.0, 2.0), (256.0, 3.0), (512.0, 8.0))
+
+
+def test_measured_table_drives_the_shaft() -> None:
+    """Torque on the shaft at each row of the table (in 128ths, so that rows are nodes or near them: 0.1 %), whatever the formula would say;
+    skein energy of the flight is its area."""
+    made = craft(skein={"mass_g": 2.0, "length_mm": 200, "measured": [list(row) for row in ROWS], "energy_kJ_kg": 1.0})
+    p = build(Scenario(craft=made, skein=Winding(turns=512.0), launch=Launch(height_m=2.0))).params.view(np.recarray)[0]
+    for turns, want in ROWS[1:]:
+        within(f"{turns:.0f} turns", skein_state(p, turns, -1.0)[0], 1e-3 * want, 1e-3)
+    area = 2.0 * math.pi * 1e-3 * (60.0 * 1.0 + 196.0 * 2.5 + 256.0 * 5.5)
+    found = quad(lambda n: skein_state(p, n, -1.0)[0], 0.0, 512.0, epsrel=1e-6, limit=500)[0] * 2.0 * math.pi
+    within("energy", found, area, 1e-3)
+
+
+def test_energy_let_out_in_a_run_down_is_delivered_or_lost() -> None:
+    """Shaft driven from 100 turns to none in a vacuum: its kinetic energy plus hysteresis is the middle curve's energy. 1e-7."""
+    rig = Rig(craft(skein={"mass_g": 2.0, "length_mm": 200}))
+    rig.vacuum()
+    rig.p.locked[6] = 0
+    rig.p.skein_on, rig.p.skein_turns = 1, 100.0
+    y = rig.still(1.0)
+    y[layout.SKEIN_SET] = 1.0
+    c = curve()
+
+    def spent(_: float, state: np.ndarray) -> float:
+        return float(state[layout.ROTOR_AZIMUTH] - 2.0 * math.pi * 99.0)
+
+    spent.terminal = True  # type: ignore[attr-defined]
+    got = solve_ivp(rig.rates, (0.0, 60.0), y, method="DOP853", rtol=1e-11, atol=1e-12, events=spent)
+    assert got.status == 1
+    end = got.y[:, -1]
+    inertia = skein_state(rig.p, 100.0, 1.0)[0] / rig.rates(0.0, y)[layout.ROTOR_SPEED]
+    kinetic = 0.5 * inertia * (end[layout.ROTOR_SPEED] ** 2 - 1.0)
+    energy = law.middle_energy(100.0, c.breaking, c.plateau, c.knee, c.spike) - law.middle_energy(
+        1.0, c.breaking, c.plateau, c.knee, c.spike
+    )
+    within("kinetic + hysteresis", kinetic + end[layout.LOST_HYSTERESIS], energy, 1e-7)
+
+
+# ---- 6.3 Langley 1889: rubber 1.3 x .12 in, 3 ft long doubled, .38 lb, let out under a propeller
+
+LANGLEY = [(50.0, 37.5, 295.0, 0.162), (75.0, 63.0, 496.0, 0.181), (100.0, 124.6, 980.0, 0.269)]
+LANGLEY_MASS = 0.38 * POUND
+FACTOR = 1.5
+
+
+def langley(**keys: Any) -> TorqueCurve:
+    section = 2.0 * 1.3 * 0.12 * INCH**2
+    length = 36.0 * INCH
+    assert pytest.approx(936.0, abs=2.0) == LANGLEY_MASS / (section * length)
+    return curve(
+        mass_g=1e3 * LANGLEY_MASS, length_mm=1e3 * length, density_kg_m3=LANGLEY_MASS / (section * length), **keys
+    )
+
+
+def test_langleys_table_is_itself_consistent() -> None:
+    """Foot-pounds, J/kg and mean torque of the table belong together [C]; N sqrt(S)/L .78, 1.16, 1.55."""
+    c = langley()
+    for (turns, foot_pounds, per_kg, mean), share in zip(LANGLEY, (0.78, 1.16, 1.55), strict=True):
+        within("J/kg", foot_pounds * FOOT_POUND / LANGLEY_MASS, per_kg, 2e-3)
+        within("mean torque", foot_pounds * FOOT_POUND / (2.0 * math.pi * turns), mean, 4e-3)
+        within("share of turns", 10.0 * turns / c.breaking, share, 0.01)
+
+
+@pytest.mark.parametrize(
+    ("turns", "foot_pounds", "per_kg", "mean"),
+    [
+        pytest.param(*LANGLEY[0], marks=pytest.mark.xfail(reason="default 6 kJ/kg gives 191 of 295 J/kg, 0.65")),
+        LANGLEY[1],
+        pytest.param(*LANGLEY[2], marks=pytest.mark.xfail(reason="default 6 kJ/kg gives 548 of 980 J/kg, 0.56")),
+    ],
+)
+def test_langleys_energy_with_the_default_rubber(turns: float, foot_pounds: float, per_kg: float, mean: float) -> None:
+    """Wound to `turns` and let out at once (set +1). Factor 1.5 advised. Seen: 0.65, 0.73, 0.56; no other default was tried for it."""
+    found = released(langley(), turns, 1.0) / LANGLEY_MASS
+    print(f"{turns:.0f} turns: measured {per_kg:.0f} J/kg, model {found:.0f}, ratio {found / per_kg:.3f}")
+    assert 1.0 / FACTOR < found / per_kg < FACTOR
+
+
+@pytest.mark.parametrize(("turns", "foot_pounds", "per_kg", "mean"), LANGLEY)
+def test_langleys_energy_with_rubber_of_nine_kilojoules(
+    turns: float, foot_pounds: float, per_kg: float, mean: float
+) -> None:
+    """At the upper end of the settable range that the sources give (4 to 9 kJ/kg) the same table is met within the factor 1.5."""
+    c = langley(energy_kJ_kg=9.0)
+    found = released(c, turns, 1.0) / LANGLEY_MASS
+    print(f"{turns:.0f} turns: measured {per_kg:.0f} J/kg, model at 9 kJ/kg {found:.0f}, ratio {found / per_kg:.3f}")
+    assert 1.0 / FACTOR < found / per_kg < FACTOR
+
+
+def test_mean_torque_rises_with_turns_as_langley_found() -> None:
+    """.162, .181, .269 N m measured; the model's rises too, and by a factor between 1 and twice as much over the table."""
+    c = langley()
+    mean = [released(c, turns, 1.0) / (2.0 * math.pi * turns) for turns, *_ in LANGLEY]
+    print(f"mean torque {mean} N m")
+    assert mean[0] < mean[1] < mean[2]
+    assert 0.5 < (mean[2] / mean[0]) / (0.269 / 0.162) < 2.0

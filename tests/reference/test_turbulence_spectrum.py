@@ -1,0 +1,140 @@
+"""The turbulence that is made, against the Dryden form it is to have.
+
+Source : Dryden spectra at low altitude, MIL-F-8785C (1980) sec. 3.7, from memory: along Phi = sigma^2 2L/(pi V)/(1 + x^2), across and upright
+         sigma^2 L/(pi V) (1 + 3 x^2)/(1 + x^2)^2, x = omega L/V; their correlations exp(-t V/L) and (1 - t V/2L) exp(-t V/L) are the transforms [C].
+How    : whole tables (82 s), and their quarters as a stranger would analyse them.
+MISS   : waves slower than one a table (0.0767 rad/s) are left out, so the horizontal gusts have less variance than asked in light wind (below).
+Broken : amplitudes without the 2; along and across exchanged: each refused here.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.integrate import quad
+from scipy.signal import periodogram
+
+from paddlebar.craft.turbulence import RATE, ROWS, gust_table, scales, spectrum
+from reference.rig import within
+
+pytestmark = pytest.mark.reference
+
+Array = NDArray[np.float64]
+HEIGHT, W20 = 2.0, 3.0
+SEEDS = range(20)
+STEP = 2.0 * math.pi * RATE / ROWS  # rad/s between two waves
+NAMES = ["along", "across", "upright"]
+
+
+def dryden(omega: Array, sigma: float, length: float, speed: float, along: bool) -> Array:
+    """The form written down again, one-sided in rad/s."""
+    x = omega * length / speed
+    shape = 2.0 / (1.0 + x * x) if along else (1.0 + 3.0 * x * x) / (1.0 + x * x) ** 2
+    return sigma**2 * length / (math.pi * speed) * shape
+
+
+def tables(speed: float) -> Array:
+    """(seeds, ROWS, 3), wind to the north, so that the columns are along, across, down."""
+    return np.array([gust_table(seed, HEIGHT, W20, speed, 0.0) for seed in SEEDS])
+
+
+@pytest.mark.parametrize("speed", [0.5, 2.0, 6.0])
+@pytest.mark.parametrize("k", range(3), ids=NAMES)
+def test_every_wave_has_its_drydens_height(k: int, speed: float) -> None:
+    """Periodogram of the whole table, every frequency but none and the last, every seed: no scatter, since only phases are drawn. 1e-9."""
+    sigma, length = scales(HEIGHT, W20)
+    f, power = periodogram(tables(speed)[:, :, k], RATE, axis=1, detrend=False)
+    want = dryden(2.0 * math.pi * f, sigma[k], length[k], speed, k == 0) * 2.0 * math.pi
+    assert power[:, 1:-1] == pytest.approx(np.tile(want[1:-1], (len(SEEDS), 1)), rel=1e-9)
+    assert np.abs(power[:, 0]).max() < 1e-20
+    assert spectrum(2.0 * math.pi * f, sigma[k], length[k], speed, k == 0) * 2.0 * math.pi == pytest.approx(
+        want, rel=1e-12
+    )
+
+
+@pytest.mark.parametrize("k", range(3), ids=NAMES)
+def test_a_piece_of_the_air_has_the_spectrum_within_chance(k: int) -> None:
+    """Quarters (20 s, Hann window) of 20 seeds, 80 periodograms, in six bands of 30 lines each: 5 standard deviations of the mean of 80 x 15
+    independent exponential values (a Hann window makes neighbours depend), i.e. 14 %; bands from five lines up, leakage below."""
+    speed = 4.0
+    sigma, length = scales(HEIGHT, W20)
+    pieces = tables(speed)[:, :, k].reshape(-1, ROWS // 4)
+    f, power = periodogram(pieces, RATE, axis=1, window="hann", detrend=False)
+    ratio = power.mean(axis=0)[5:185] / (
+        dryden(2.0 * math.pi * f[5:185], sigma[k], length[k], speed, k == 0) * 2.0 * math.pi
+    )
+    bands = ratio.reshape(6, 30).mean(axis=1)
+    print(f"{NAMES[k]}: bands {bands.round(3)}")
+    assert np.abs(bands - 1.0).max() < 5.0 / math.sqrt(80 * 15)
+
+
+@pytest.mark.parametrize("speed", [0.5, 2.0, 6.0])
+@pytest.mark.parametrize("k", range(3), ids=NAMES)
+def test_variance_is_the_sum_of_the_waves_that_there_are(k: int, speed: float) -> None:
+    """Sum of the form at 1 ... 1023 steps, every seed alike: 1e-9. It is near the integral from half a step up: printed."""
+    sigma, length = scales(HEIGHT, W20)
+    omega: Array = STEP * np.arange(1.0, ROWS // 2)
+    want = float(np.sum(dryden(omega, sigma[k], length[k], speed, k == 0)) * STEP)
+    found = tables(speed)[:, :, k].var(axis=1)
+    assert found == pytest.approx(np.full(len(SEEDS), want), rel=1e-9)
+    whole = quad(
+        lambda w: float(dryden(np.array(w), sigma[k], length[k], speed, k == 0)), 0.5 * STEP, math.pi * RATE, limit=500
+    )[0]
+    print(
+        f"{NAMES[k]} at {speed} m/s: {want / sigma[k] ** 2:.3f} sigma^2; integral over the same range {whole / sigma[k] ** 2:.3f}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("k", "speed"),
+    [
+        pytest.param(0, 2.0, marks=pytest.mark.xfail(reason="slow waves left out: 0.72 of sigma^2")),
+        pytest.param(1, 2.0, marks=pytest.mark.xfail(reason="slow waves left out: 0.85 of sigma^2")),
+        (2, 2.0),
+        pytest.param(0, 6.0, marks=pytest.mark.xfail(reason="slow waves left out: 0.90 of sigma^2")),
+        pytest.param(1, 6.0, marks=pytest.mark.xfail(reason="slow waves left out: 0.949 of sigma^2")),
+        (2, 6.0),
+    ],
+)  # fmt: skip
+def test_variance_is_what_was_asked(k: int, speed: float) -> None:
+    """sigma^2 of the low-altitude form. 5 % (own choice: the form itself is known no better)."""
+    sigma, _ = scales(HEIGHT, W20)
+    within(
+        f"{NAMES[k]} at {speed} m/s: variance over sigma^2",
+        float(tables(speed)[:, :, k].var(axis=1).mean()) / sigma[k] ** 2,
+        1.0,
+        0.05,
+    )
+
+
+@pytest.mark.parametrize("k", range(3), ids=NAMES)
+def test_correlation_in_time(k: int) -> None:
+    """exp(-t V/L) along, (1 - t V/2L) exp(-t V/L) else, at the speed where L/V = 0.6 s and the table holds nearly all waves: along 1.5 % of
+    the variance is slower, 1.4 % faster than the table's [C]; 3 % of the variance."""
+    sigma, length = scales(HEIGHT, W20)
+    speed = float(length[k]) / 0.6
+    gusts = tables(speed)[:, :, k]
+    lag = np.arange(0, 60, 3)
+    found = np.array([np.mean(gusts * np.roll(gusts, n, axis=1)) for n in lag]) / sigma[k] ** 2
+    t = lag / RATE * speed / length[k]
+    want = np.exp(-t) * (1.0 if k == 0 else 1.0 - 0.5 * t)
+    print(f"{NAMES[k]}: worst {np.abs(found - want).max():.4f}")
+    assert np.abs(found - want).max() < 0.03
+
+
+def test_gusts_of_the_three_axes_and_of_two_seeds_have_nothing_in_common() -> None:
+    """Mean of 60 correlations between axes: each scatters by about (L/V/82 s)^0.5 = 0.26 at 4 m/s; 4 standard deviations of the mean."""
+    gusts = tables(4.0)
+    found = [np.corrcoef(gusts[s, :, a], gusts[s, :, b])[0, 1] for s in SEEDS for a, b in ((0, 1), (0, 2), (1, 2))]
+    assert abs(np.mean(found)) < 4.0 * 0.26 / math.sqrt(60)
+    assert np.abs(found).max() < 1.0
+
+
+def test_values_are_spread_as_chance_spreads_them() -> None:
+    """Many waves of random phase add up to a normal distribution: kurtosis 3 within 0.3 (upright gusts at 6 m/s, 20 seeds)."""
+    gusts = tables(6.0)[:, :, 2].ravel()
+    assert abs(gusts.mean()) < 1e-12
+    assert np.mean(gusts**4) / np.mean(gusts**2) ** 2 == pytest.approx(3.0, abs=0.3)
