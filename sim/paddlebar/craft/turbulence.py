@@ -44,6 +44,8 @@ def gust_table(seed: int, height: float, wind_20ft: float, speed: float, directi
 
     seed      : the same seed gives the same table on any machine
     height    : [m];  wind_20ft, speed : mean wind at 20 ft and at the craft [m/s];  direction : that the wind blows to, from north [rad]
+    Left out  : waves slower than one a table (82 s): slow changes of the mean wind. In light wind near the ground that is much of
+        the horizontal variance (0.5 m/s at 2 m: two thirds), in a breeze little (6 m/s: a tenth)
     Source    : sum of waves of random phase with the amplitudes of spectrum(); common practice, no source
     """
     rng = np.random.default_rng([seed, 0])

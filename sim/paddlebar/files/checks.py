@@ -7,7 +7,18 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from paddlebar.files.craft import NEEDED, Craft, PlatePart, RingPart, Rotor, Skein, tables, weights_g
+from paddlebar.files.craft import (
+    NEEDED,
+    Craft,
+    PlatePart,
+    RingPart,
+    RodPart,
+    Rotor,
+    Skein,
+    TubePart,
+    tables,
+    weights_g,
+)
 from paddlebar.files.geometry import craft_collisions
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
@@ -37,6 +48,11 @@ def _single_tables(craft: Craft) -> Iterator[Problem]:
     for part in craft.part:
         if isinstance(part, PlatePart | RingPart):
             yield from _directions(part)
+        if isinstance(part, RodPart | TubePart) and math.dist(part.from_mm, part.to_mm) < 0.1:
+            yield Problem(("part", part.name, "to_mm"), f"should differ from from_mm, found {list(part.to_mm)}")
+        if isinstance(part, TubePart) and part.wall_mm is not None and part.wall_mm > 0.5 * part.diameter_mm:
+            rule = f"should be at most half of diameter_mm {part.diameter_mm:g}, found {part.wall_mm:g}"
+            yield Problem(("part", part.name, "wall_mm"), rule)
     absent = list(_needed(craft))
     yield from absent
     yield from _rotor(craft.rotor)

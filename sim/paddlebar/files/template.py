@@ -165,7 +165,7 @@ thickness_mm = 1.0              # of one strip
 length_mm = 200                 # made up, lying straight, not stretched
 density_kg_m3 = 930             # (may go)
 breaking_constant = 10          # (may go) good rubber 8 to 13; breaking turns = constant x length / sqrt(section)
-energy_kJ_kg = 6                # (may go) energy that it lets out from breaking turns
+energy_kJ_kg = 6                # (may go) energy that it lets out from breaking turns, unwinding, once settled
 loss_percent = 30               # (may go) share of the winding work that never comes back
 settle_percent = 4              # (may go) turns over which the torque settles after winding, of breaking turns
 spike = 2.5                     # (may go) torque at breaking turns over that of the long plateau

@@ -23,7 +23,7 @@ def ring_excess(v, tables, which, blades, share, r, dr, rho, half_area, pitch, l
     others  : as element_load;  speed [rad/s], climb [m/s]
     Returns : [N]
     Source  : annular blade-element/momentum theory, any rotor textbook; F in the momentum term as Glauert has it, from memory
-    Checked : tests/reference/test_hover_closed_forms.py
+    Checked : tests/physics/test_annular.py, tests/reference/test_hover_closed_forms.py
     """
     ut = speed * r
     up = -(climb + v)
@@ -45,7 +45,7 @@ def annular(tables, which, blades, radius, rho, x, chord, half_area, pitch, log_
     Returns        : (thrust [N], torque [N m])
     Holds for      : axial flight, any rate of climb or descent; root found by halving, one root between no and full inflow
     Source         : ring_excess
-    Checked        : tests/reference/test_hover_closed_forms.py, test_castles_gray.py, test_small_rotor.py
+    Checked        : tests/physics/test_annular.py, tests/reference/test_hover_closed_forms.py, test_castles_gray.py, test_small_rotor.py
     """
     thrust = 0.0
     torque = 0.0

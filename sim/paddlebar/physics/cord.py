@@ -17,7 +17,7 @@ def cord_grip(tension_in, wrap, mu):
     Returns    : tight-side tension at the limit of grip [N]
     Holds for  : thin cord, no bending stiffness, no centrifugal lift-off
     Source     : belt (capstan) friction, Euler-Eytelwein; references section 7 [C]
-    Checked    : tests/physics/test_cord.py against the figures there
+    Checked    : tests/reference/test_belt.py against the figures there, tests/physics/test_cord.py
     """
     return tension_in * math.exp(mu * wrap)
 
@@ -33,7 +33,7 @@ def grip_torque(pretension, wrap, mu, pulley_radius):
     Returns       : [N m]
     Holds for     : an elastic cord on fixed centres
     Source        : as cord_grip, with the textbook's constant-sum assumption; common practice, no source
-    Checked       : tests/physics/test_cord.py
+    Checked       : tests/physics/test_cord.py, tests/reference/test_belt.py (through the files and the right-hand side)
     """
     e = cord_grip(1.0, wrap, mu)
     return 2.0 * pretension * pulley_radius * (e - 1.0) / (e + 1.0)

@@ -21,7 +21,7 @@ def induced_share(height_over_radius):
     Returns   : factor on the induced velocity [1]
     Holds for : z/R >= 0.5, hover or slow flight, disc nearly level
     Source    : I. C. Cheeseman, W. E. Bennett, ARC R&M 3021 (1955); references section 1.7 [M]
-    Checked   : tests/reference/test_ground_effect.py
+    Checked   : tests/physics/test_ground.py, tests/reference/test_ground_effect.py
     """
     z = height_over_radius
     if z < _NEAREST:

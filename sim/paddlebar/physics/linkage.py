@@ -15,6 +15,6 @@ def feathering(share, bar_angle, flap_coupling, flap_angle):
     flap_angle    : flapping of this blade, up positive [rad], or its rate [rad/s]
     Returns       : pitch, nose up positive [rad], or its rate [rad/s]
     Source        : geometry; delta-3 sign as in Johnson, Helicopter Theory, from memory (pitch falls as the blade rises)
-    Checked       : tests/reference/test_flapping.py (delta-3 of 45 degrees), test_bar_phase.py
+    Checked       : tests/physics/test_linkage.py, tests/reference/test_flapping.py (delta-3 of 45 degrees), test_bar_phase.py
     """
     return share * bar_angle - flap_coupling * flap_angle

@@ -22,7 +22,7 @@ def middle_torque(turns, breaking, plateau, knee, spike):
     Holds for: 0 <= x <= 1
     Source   : shape (knee in the last 10-15 %, slowly rising plateau, steep rise near full turns) from memory, as in references
         section 6.4; the level comes from energy and breaking turns, see craft/rubber.py
-    Checked  : tests/physics/test_skein.py (energy integral, odd symmetry)
+    Checked  : tests/physics/test_skein.py (energy integral, odd symmetry), tests/reference/test_rubber.py (level, scaling; a published table)
     """
     side = 1.0 if turns >= 0.0 else -1.0
     x = side * turns / breaking
@@ -46,7 +46,7 @@ def table_torque(turns, table, last):
     turns   : [turns];  table : (n,) torque at 0 ... last turns [N m];  last : turns of the last value [turns]
     Returns : torque in the sense of the turns [N m]
     Source  : linear interpolation; common practice, no source
-    Checked : tests/physics/test_skein.py
+    Checked : tests/physics/test_skein.py, tests/reference/test_rubber.py (measured table)
     """
     side = 1.0 if turns >= 0.0 else -1.0
     n = table.size - 1
@@ -89,7 +89,7 @@ def set_rate(set_, turns_rate, settle):
     Returns    : dz/dt [1/s]
     Holds for  : rate-independent loss; no creep, no recovery at rest
     Source     : Duhem-type hysteresis as in P. Dahl's solid friction model (1968), from memory
-    Checked    : tests/physics/test_skein.py (loss of a closed loop)
+    Checked    : tests/physics/test_skein.py (closed form, loss of a closed loop), tests/reference/test_rubber.py
     """
     return (turns_rate - set_ * abs(turns_rate)) / settle
 
@@ -102,6 +102,6 @@ def pull(torque, section):
     Returns  : axial pull on the hooks [N]
     Holds for: a wound skein between its knots; order of size only
     Source   : own estimate from the geometry of a twisted bundle (Q = 2/3 a F tan 45 deg, a^2 = section/pi), no source
-    Checked  : dimension and sign only
+    Checked  : tests/physics/test_skein.py (own geometry, sign and scaling; no measured pull)
     """
     return 1.5 * abs(torque) / math.sqrt(section / math.pi)

@@ -16,6 +16,6 @@ def breaking_turns(length_m: float, section_m2: float, constant: float) -> float
     Source     : G. Hinze, rubber motor turns formula, endlesslift.com (references.md 6.1, mark [A]: the author's page
                  read); K has no dimension, so the formula holds in any units
     Checked    : the page's worked example, 17 in loop of 2 strands .083 x .042 in -> 2166 turns
-                 (tests/files/test_scenario.py)
+                 (tests/reference/test_rubber.py, tests/files/test_scenario.py)
     """
     return constant * length_m / math.sqrt(section_m2)

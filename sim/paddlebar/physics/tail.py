@@ -19,7 +19,7 @@ def tail_loads(p, tables, v1, v2, v3, w1, w2, w3, speed, inflow):
     Holds for   : a tail rotor that turns several times as fast as the main one: its own 2-per-turn ripple is averaged over four
         azimuths, everything else (yaw, pitch and roll rates, wind from any side, wash) is resolved
     Source      : element_load; mean over four azimuths, exact for loads up to the third harmonic; common practice, no source
-    Checked     : tests/reference/test_tail.py
+    Checked     : tests/reference/test_tail.py (yaw balance, power, damping, the mean over four azimuths)
     """
     f1 = 0.0
     f2 = 0.0

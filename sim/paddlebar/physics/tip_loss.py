@@ -14,7 +14,7 @@ def tip_loss(blades, share, sine):
     blades  : Nb [1];  share : r/R [1];  sine : of the inflow angle, its size [1]
     Returns : F in (0, 1] [1]: momentum of an annulus is carried by F of its air
     Source  : L. Prandtl, in A. Betz, Goettinger Nachrichten (1919); any rotor textbook, from memory
-    Checked : tests/reference/test_hover_closed_forms.py (limits), test_castles_gray.py (through the rotor)
+    Checked : tests/physics/test_tip_loss.py, tests/reference/test_hover_closed_forms.py (limits), test_castles_gray.py (through the rotor)
     """
     s = abs(sine)
     if s < 1e-4:

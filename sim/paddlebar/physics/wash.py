@@ -29,7 +29,7 @@ def wash_share(below, off_axis, through):
     through  : sense of the flow through the disc, +1 down ... -1 up (smooth in between) [1]
     Returns  : factor on v0 [1]
     Holds for: straight wake along the shaft, contracting as continuity asks (radius^2 times speed constant)
-    Source   : vortex cylinder with continuity; wake skew left out (own simplification); swirl left out
+    Source   : vortex cylinder with continuity; wake skew and swirl left out, edge upstream held at one radius (own simplifications)
     Checked  : tests/physics/test_wash.py
     """
     factor = developed(below * through)
