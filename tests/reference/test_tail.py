@@ -20,7 +20,8 @@ from scipy.optimize import brentq
 from paddlebar.craft.build import build
 from paddlebar.files import parse_scenario
 from paddlebar.flight import layout
-from paddlebar.flight.rhs import TAIL_THRUST, TAIL_TORQUE, TORQUE, bodies
+from paddlebar.flight.rhs import TAIL_THRUST, TAIL_TORQUE, TORQUE
+from paddlebar.physics import bodies
 from paddlebar.physics.tail import tail_loads
 from reference.rig import BAR, FLAP, SHAFT, Rig, craft, straight_tables, within
 
