@@ -10,7 +10,7 @@ import numpy as np
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight import derive, layout, ledger, rhs
+from paddlebar.flight import authority, derive, layout, ledger, rhs
 from paddlebar.flight.integrate import Track, fly_track
 from paddlebar.flight.result import Event, Flight
 
@@ -44,6 +44,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         "evaluations": track.evaluations,
         "steps": track.steps,
     }
+    lost = authority.losses(track.time, y, loads, numbers, track.events)
     position_cg = np.column_stack([loads[:, rhs.CG_NORTH], loads[:, rhs.CG_EAST], -loads[:, rhs.CG_HEIGHT]])
     flight = Flight(
         time=track.time,
@@ -62,7 +63,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         tail_torque=loads[:, rhs.TAIL_TORQUE],
         lowest_point=loads[:, derive.LOWEST],
         ledger=entries,
-        events=track.events,
+        events=sorted([*track.events, *lost], key=lambda e: e.time),
         outcome=track.outcome,
         sentence=track.sentence,
         complete=complete,
@@ -100,5 +101,6 @@ def summary(flight: Flight, wall: float) -> dict[str, Any]:
         "solver": {key: flight.solver[key] for key in ("method", "rtol", "evaluations")},
         "wall_s": wall,
         "sentence": flight.sentence,
+        "tail_authority_lost": authority.summary(flight.events),
         "events": [{"name": e.name, "time_s": e.time, "sentence": e.sentence} for e in flight.events],
     }
