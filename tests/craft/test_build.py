@@ -1,6 +1,6 @@
 """From description to numbers: every kind builds and moves, mirror images, wrong blades, files found from anywhere.
 
-Broken : clockwise with the bar's lead negated as well; section path taken from the working folder: each refused here.
+Broken : clockwise taken as counter-clockwise; section path taken from the working folder: each refused here.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Parts as masses, as drag and as points that touch: handbook formulas, parallel axes, and the whole list turned.
 
-Broken : m L^2/6 for a rod; wire of a ring with half its polar moment; up for down in a place: each refused here.
+Broken : m L^2/6 for a rod; half the moment of a ring; up for down in a place: each refused here.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """From strands to a torque curve. Published turns and energies: tests/reference/test_rubber.py.
 
-Broken : loss 2h for 2h/(1 + h); measured curve not raised to the middle one: each refused here.
+Broken : h = loss/2; measured curve not raised to the middle one: each refused here.
 """
 
 from __future__ import annotations

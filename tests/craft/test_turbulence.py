@@ -1,6 +1,6 @@
 """Seeded turbulence: scales, spectrum, seeds, directions. Statistics of the table: tests/reference/test_turbulence_spectrum.py.
 
-Broken : lengths in feet; along-wind spectrum with the factor of the others: each refused here.
+Broken : lengths in feet; along-wind spectrum without its 2: each refused here.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The air on plates, rods and lumps: by hand, in any frame, and never giving energy.
 
-Broken : cross-flow taken of the whole speed; plate force along the wind; moment with r and F exchanged: each refused here.
+Broken : cross-flow taken of the whole speed; plate force along the wind; one component of the moment with r and F exchanged: each refused here.
 """
 
 from __future__ import annotations

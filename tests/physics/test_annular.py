@@ -1,7 +1,7 @@
 """Ring by ring: what the blades take is what the air gets. Closed forms: tests/reference/test_hover_closed_forms.py; measured rotors:
 test_castles_gray.py, test_small_rotor.py there.
 
-Broken : 2 pi for 4 pi of momentum; drive torque counted as drag: each refused here.
+Broken : 2 pi for 4 pi of momentum; torque with the other sign: each refused here.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Attitude by quaternion: rotation matrix and rate against closed forms and another library.
 
-Broken : one sign of the matrix; the pull on the length with the other sign: each refused here.
+Broken : one sign of the matrix; pull on the length with the other sign: each refused here.
 """
 
 from __future__ import annotations

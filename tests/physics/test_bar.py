@@ -1,6 +1,6 @@
 """The air on one arm of the bar in closed form. The bar's motion in it: tests/reference/test_bar_following.py.
 
-Broken : moment of the wire with x for x^2 (lump at the tip); lost paddle that still lifts: each refused here.
+Broken : moment of the drag without its arm; lost paddle that still lifts: each refused here.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Strips and blades in closed form: straight section tables, so that every integral can be written down.
 
-Broken : lift and drag exchanged in the forward force; damping moment with c^2; inflow against the shaft: each refused here.
+Broken : lift and drag exchanged in the forward force; half the damping in pitch; inflow up for down: each refused here.
 """
 
 from __future__ import annotations

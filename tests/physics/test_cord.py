@@ -1,6 +1,6 @@
 """Grip and losses of the cord drive. Published figures of the grip: tests/reference/test_belt.py.
 
-Broken : the sum of tensions T0 for 2 T0; loss along the motion: each refused here.
+Broken : sum of tensions T0 for 2 T0; loss along the motion: each refused here.
 """
 
 from __future__ import annotations

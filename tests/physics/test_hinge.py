@@ -1,6 +1,6 @@
 """Hinge moments against closed forms: damped oscillation, Coulomb friction, bounce on a Hunt-Crossley stop.
 
-Broken : friction with the other sign; stop exponent 1 for 1.5; energy of the stop 0.5 for 0.4; stop that pulls: each refused here.
+Broken : friction with the other sign; stop exponent 1.25 for 1.5; energy of the stop 0.5 for 0.4; stop that pulls: each refused here.
 """
 
 from __future__ import annotations

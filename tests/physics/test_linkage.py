@@ -1,4 +1,7 @@
-"""Pitch from bar and flapping: one straight line in two angles. What it does to a rotor: tests/reference/test_flapping.py, test_bar_phase.py."""
+"""Pitch from bar and flapping: one straight line in two angles. What it does to a rotor: tests/reference/test_flapping.py, test_bar_phase.py.
+
+Broken : delta-3 with the other sign: refused here.
+"""
 
 from __future__ import annotations
 

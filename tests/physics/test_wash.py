@@ -1,6 +1,6 @@
 """The main rotor's wash: a vortex cylinder on its axis, continuity across it.
 
-Broken : edge^2 for its root; flow upwards taken as downwards: each refused here.
+Broken : edge 1/factor for its root; flow upwards taken as downwards: each refused here.
 """
 
 from __future__ import annotations

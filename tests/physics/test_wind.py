@@ -1,6 +1,6 @@
 """Air in motion: shear, gust, tabulated turbulence, and their sum.
 
-Broken : gust with 1 + cos; table without the wrap of its first row: each refused here.
+Broken : gust with 1 + cos; table whose first row has no forerunner: each refused here.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ Source : closed forms of hover and yaw [C]: T l = Q; P = T^1.5/(FM sqrt(2 rho A)
          changes by the air's moments alone, skein torque only trades it between body and shaft; damping from momentum and blade elements.
 How    : whole right-hand side, base held ("yaw locked") or let go, straight section tables where a closed form asks for them.
 MISS   : the shipped tail's figure of merit, 0.52, lies above the 0.3 to 0.5 expected at its Re of 8,000 (from memory).
-Broken : moment arm from the nose; tail torque against the thrust; induced velocity pushing the other way: each refused here.
+Broken : induced velocity pushing the other way; tail torque with the other sign: each refused here.
 """
 
 from __future__ import annotations
