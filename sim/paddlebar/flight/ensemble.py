@@ -221,6 +221,7 @@ def fly_all(
         # Not forked: this process may have threads (a progress bar has), and those must not be copied half-way.
         method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
         context = multiprocessing.get_context(method)
+        context.set_forkserver_preload([__name__])  # numba and scipy once, not once a worker
         stop = context.Event()
         with ProcessPoolExecutor(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
             return _on(pool, todo, workers, progress, every, stop)

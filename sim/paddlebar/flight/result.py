@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Protocol
 
 import numpy as np
@@ -128,7 +129,7 @@ class Flight(FlightData):
         """The craft file as written."""
         return self.scenario.craft_text
 
-    @property
+    @cached_property  # written by tomlkit, 20 ms, and every picture asks
     def effective_toml(self) -> str:
         """What was flown, defaults filled in."""
         return self.scenario.effective_toml()

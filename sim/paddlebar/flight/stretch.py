@@ -90,12 +90,11 @@ class ScipyStepper:
         self, time: float, state: Array, stop: float, *, watched: Watched, limits: Array, sudden: float
     ) -> Stretch:
         """See Stepper."""
-        numbers, work = self._numbers, self._work
+        numbers, work, compiled = self._numbers, self._work, rhs.rhs
         params, tables, gusts = numbers.params, numbers.tables, numbers.gusts
 
         def f(t: float, y: Array) -> Array:
-            rates: Array = rhs.rhs(t, y, params, tables, gusts, work)
-            return rates
+            return compiled(t, y, params, tables, gusts, work)  # type: ignore[no-any-return]
 
         conditions = events.Conditions(numbers, limits)
         with warnings.catch_warnings():
