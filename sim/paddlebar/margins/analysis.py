@@ -59,6 +59,7 @@ class Margins:
         against the bar disconnected (see verdict.py), at `turns_at_verdict`; without a bar "no help"
     worst_growth_per_s, worst_growth_without_bar_per_s : growth of the fastest growing mode there [1/s]; nan where no steady motion was found
     modes        : all modes there, errors of their exponents included
+    caution      : "" or why the verdict says less than it seems to
     gain_margin  : factors (down, up) on the gain at which the verdict changes;  lead_margin_deg : by how much the lead may go back and
         forward [deg, negative and positive];  mass_margin_g : each tip mass likewise [g]. None where the verdict does not change within
         the limits of the search (gain_lead.py) or no steady motion was found; `margin_reasons` says which
@@ -69,6 +70,7 @@ class Margins:
 
     verdict: str
     sentence: str
+    caution: str
     turns_at_verdict: float
     worst_growth_per_s: float
     worst_growth_without_bar_per_s: float
@@ -143,6 +145,7 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, poin
     return Margins(
         verdict=words,
         sentence=_sentence(words, free is not None, turns[middle], here, there),
+        caution=_caution(near, reference),
         turns_at_verdict=turns[middle],
         worst_growth_per_s=here,
         worst_growth_without_bar_per_s=there,
@@ -184,6 +187,17 @@ def _values(edges: BarMargins | None, name: str) -> tuple[float | None, float | 
         return None, None
     pair: tuple[Edge, Edge] = getattr(edges, name)
     return pair[0].value, pair[1].value
+
+
+def _caution(near: Equilibrium | CannotTrim, apart: Equilibrium | CannotTrim) -> str:
+    """Said where the steady motion is not one that a flight from rest would come to."""
+    for e, which in ((near, "the craft"), (apart, "the craft with its bar disconnected")):
+        if isinstance(e, Equilibrium) and e.in_own_wake:
+            return (
+                f"{which} was found steady only while it sinks at {-e.climb_m_s:.2f} m/s in its own wake; "
+                "whether it stays upright until it sinks so, only a flight tells"
+            )
+    return ""
 
 
 def _sentence(words: str, bar: bool, turns: float, here: float, there: float) -> str:

@@ -30,6 +30,9 @@ Complex = NDArray[np.complex128]
 STATIONS = 12  # azimuths of a revolution at which shapes are kept
 STEP = 1e-4  # of a coordinate's scale; error of the differences is measured, see checked()
 _SHIFTS = (0, 1, -1, 2, -2)
+_PREFER = (
+    1.5  # of the principal branch: a lone seesaw shows as much at m = 2 as at m = 0, and is a plane that stands still
+)
 
 
 def growth(matrix: Array) -> Complex:
@@ -148,6 +151,7 @@ def floquet(map_: ReturnMap, x: Array, check: bool = False) -> Floquet:
     shift = np.zeros(multipliers.size, dtype=np.int64)
     for i in lone:
         content = [still_content(map_, carried[:-1, :, i], m) for m in _SHIFTS]
+        content[0] *= _PREFER
         shift[i] = _SHIFTS[int(np.argmax(content))]
     value = principal + 1j * shift * omega
     keep = sorted(lone, key=lambda i: -value[i].real)
