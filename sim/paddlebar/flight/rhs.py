@@ -95,7 +95,7 @@ def fuselage(p, work, w, g, fx, fy, fz, mx, my, mz):
     qx, qy, qz = cross(w[0], w[1], w[2], cx, cy, cz)
     ax, ay, az = cross(w[0], w[1], w[2], qx, qy, qz)
     bodies.add_body(
-        work, 0, 0, 0, 0, m, cx, cy, cz,
+        work, np.int64(0), np.int64(0), np.int64(0), np.int64(0), m, cx, cy, cz,
         j[0, 0] - m * (cy * cy + cz * cz), j[1, 1] - m * (cx * cx + cz * cz), j[2, 2] - m * (cx * cx + cy * cy),
         j[0, 1] + m * cx * cy, j[0, 2] + m * cx * cz, j[1, 2] + m * cy * cz,
         w[0], w[1], w[2], ax - g[0], ay - g[1], az - g[2], 0.0, 0.0, 0.0, fx, fy, fz, mx, my, mz,

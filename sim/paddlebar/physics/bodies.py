@@ -63,7 +63,8 @@ def add_body(work, joints, k0, k1, k2, m, cx, cy, cz, jxx, jyy, jzz, jxy, jxz, j
     mass matrix H_ij = v_i P_j + s_i L_j; bias C_j = v_j F + s_j N, F = m a - f, N = c x m a + J b + w x J w - M.
 
     work       : rows as above; screws already set
-    joints     : how many joints carry it (0 to 3);  k0, k1, k2 : their unknowns
+    joints     : how many joints carry it (0 to 3);  k0, k1, k2 : their unknowns. Pass them as np.int64: for a bare number numba
+                 compiles the function anew, which costs two seconds of the first flight and gains nothing
     m          : mass [kg];  c : its centre from the datum [m];  j : inertia about its centre [kg m^2], matrix entries
     w          : its angular rate [rad/s]
     a          : acceleration of its centre when all unknowns are zero, less gravity [m/s^2]

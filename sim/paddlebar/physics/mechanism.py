@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from numba import njit
 
 from paddlebar.physics.bar import arm_loads
@@ -48,7 +49,7 @@ def add_hub(p, work, w, g, speed):
     jxx, jyy, jzz, jxy, jxz, jyz = axial_inertia(p.hub_polar, p.hub_diametral, ax, ay, az)
     set_screw(work, 0, p.hand * ax, p.hand * ay, p.hand * az, px, py, pz)
     add_body(
-        work, 1, SHAFT, 0, 0, p.hub_mass, px, py, pz, jxx, jyy, jzz, jxy, jxz, jyz,
+        work, np.int64(1), np.int64(SHAFT), np.int64(0), np.int64(0), p.hub_mass, px, py, pz, jxx, jyy, jzz, jxy, jxz, jyz,
         w[0] + ax * rate, w[1] + ay * rate, w[2] + az * rate, cx, cy, cz, bx, by, bz, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,
     )  # fmt: skip
 
@@ -175,7 +176,7 @@ def add_blade(p, tables, work, i, v, w, air, g, azimuth, speed, flap, flap_rate,
         couple = hand * p.flap_coupling
         set_screw(work, 2, sense * (-nx - couple * f1x), sense * (-ny - couple * f1y), sense * (-nz - couple * f1z), px, py, pz)
     add_body(
-        work, joints, SHAFT, BAR, FLAP + which, p.blade_mass,
+        work, joints, np.int64(SHAFT), np.int64(BAR), FLAP + which, p.blade_mass,
         hx + e * ox + rcx, hy + e * oy + rcy, hz + e * oz + rcz, jxx, jyy, jzz, jxy, jxz, jyz,
         w3x, w3y, w3z, aax, aay, aaz, b3x, b3y, b3z, fx, fy, fz, mx, my, mz,
     )  # fmt: skip
@@ -272,7 +273,7 @@ def add_bar(p, tables, work, v, w, air, g, azimuth, speed, angle, rate, v0):
     set_screw(work, 0, hand * ax, hand * ay, hand * az, hx, hy, hz)
     set_screw(work, 1, -nx, -ny, -nz, px, py, pz)
     add_body(
-        work, 2, SHAFT, BAR, 0, p.bar_mass, px + rcx, py + rcy, pz + rcz, jxx, jyy, jzz, jxy, jxz, jyz,
+        work, np.int64(2), np.int64(SHAFT), np.int64(BAR), np.int64(0), p.bar_mass, px + rcx, py + rcy, pz + rcz, jxx, jyy, jzz, jxy, jxz, jyz,
         w2x, w2y, w2z, aax, aay, aaz, b2x, b2y, b2z, fx, fy, fz, mx, my, mz,
     )  # fmt: skip
     return torque, power
@@ -335,7 +336,7 @@ def add_tail(p, tables, work, v, w, air, g, speed, inflow):
         k = p.tail_hand
     set_screw(work, 0, k * ax, k * ay, k * az, px, py, pz)
     add_body(
-        work, 1, which, 0, 0, p.tail_mass, px, py, pz, jxx, jyy, jzz, jxy, jxz, jyz,
+        work, np.int64(1), which, np.int64(0), np.int64(0), p.tail_mass, px, py, pz, jxx, jyy, jzz, jxy, jxz, jyz,
         wx, wy, wz, aax, aay, aaz, bx, by, bz, fx, fy, fz, mx + qx, my + qy, mz + qz,
     )  # fmt: skip
     return thrust, torque, power, v3, math.sqrt(v1 * v1 + v2 * v2)

@@ -22,7 +22,7 @@ def coefficients(tables, which, alpha, log_re):
     """Lift, drag and quarter-chord moment coefficients of one section.
 
     tables  : (sections, N_RE, N_ALPHA, 3), cl cd cm on one-degree and half-octave nodes [1]
-    which   : index of the section
+    which   : index of the section; pass np.int64, see physics/bodies.py add_body
     alpha   : angle of attack in [-pi, pi] [rad]
     log_re  : natural logarithm of the Reynolds number; held at the ends of the table [1]
     Returns : (cl, cd, cm) [1]

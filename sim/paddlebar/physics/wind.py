@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from numba import njit
 
 
@@ -67,7 +68,7 @@ def wind(time, height, p, gusts):
     down = 0.0
     if p.turbulence_rate > 0.0:
         x = time * p.turbulence_rate
-        north += table_gust(gusts, 0, x)
-        east += table_gust(gusts, 1, x)
-        down += table_gust(gusts, 2, x)
+        north += table_gust(gusts, np.int64(0), x)
+        east += table_gust(gusts, np.int64(1), x)
+        down += table_gust(gusts, np.int64(2), x)
     return north, east, down
