@@ -159,7 +159,7 @@ class Sheet:
         self.near = self.near_without = None
         self._growth = growth
 
-    def growth(self, change):
+    def growth(self, change, jump=True):
         return self._growth(change)
 
 

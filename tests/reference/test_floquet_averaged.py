@@ -3,7 +3,8 @@
 Source : averaging of multi-blade coordinates, R. P. Coleman, A. M. Feingold, NACA Report 1351 (1958) [M]; the comparison itself is ours.
 How    : blades on hinges, no bar, no tail rotor (the body turns against the rotor), constant torque. Modes that differ between the
          blades (differential flapping) are not in the averaged model and are not compared.
-Seen   : body as built, two blades: 23 % apart in the growing mode, six blades 0.4 %; body of twenty times the inertia: 0.01 to 0.02 %.
+Seen   : body as built, two blades: 12 % apart in the growing mode (its growth 24 %), six blades 0.3 %; body of twenty times the inertia: 0.01 to 0.09 %.
+Broken : tried, failed: sign of the gyroscopic term of the planes (many blades).
 """
 
 from __future__ import annotations

@@ -3,7 +3,8 @@
 Source : references.md 3.5 item 3 and 4.1 items 2, 3 [C]; nutation of a body with a rotor: I_r Omega / I_t, any text on gyroscopes [M].
 How    : the rig of the other reference tests (parts held, straight sections), or a craft without air and weight; always through the
          return map and the exponents that margins use. A frequency is known up to whole multiples of the rotor's: compared so.
-Broken : tried, failed: exponents not divided by the period of the motion; harmonic of the strongest part not added (nutation 1.8).
+Broken : tried, failed: exponents taken over twice the period (all); strongest harmonic not added (both fast nutations); principal
+         branch not preferred (paddles).
 """
 
 from __future__ import annotations

@@ -151,18 +151,21 @@ def _from_rest(map_: ReturnMap) -> tuple[Equilibrium | None, float]:
     """The steady motion that a flight from rest has to do with, and the least miss where there is none.
 
     There may be several at one torque: turning one way or the other, circling wider or closer, carried by the same torque in hover or
-    sinking in its own wake. Searched from moments of a free flight and from the level march; of those upright and not sinking faster than
-    the hover's inflow the steadiest (least growth) is taken, since that is where a flight stays if it can; else the one that sinks least.
+    sinking in its own wake. Searched from moments of a free flight, the last first, and from the level march. Of those upright and not
+    sinking faster than the hover's inflow the first that is stable is taken, since that is where a flight stays; if none is, the one of
+    least growth; if there are none, the one that sinks least.
     """
     best = math.inf
     found: list[Equilibrium] = []
     for start in (*flown(map_), level_march(map_)):
-        x, slope, residual = _search(map_, start)
+        x, slope, residual = _search(map_, start, most=6)
         best = min(best, residual)
         if residual < CLOSED:
             e = describe(map_, x, slope)
             if e.tilt_deg < _UPRIGHT_DEG and not any(np.abs(e.x - other.x).max() < 1e-5 for other in found):
                 found.append(e)
+                if not e.in_own_wake and worst(map_, x) < 0.0:
+                    return e, best
     hovering = [e for e in found if not e.in_own_wake]
     if hovering:
         return min(hovering, key=lambda e: worst(e.map, e.x)), best
@@ -181,8 +184,8 @@ def _along_branches(map_: ReturnMap, near: Equilibrium | None, torque: float) ->
             x = follow(map_, near.x, put, float(near.map.numbers.params[0]["skein_plateau"]), torque, most=25)
             if x is not None:
                 return x
-        for factor in _MORE:
-            more = factor * max(torque, 1e-6)
+        for factor in _MORE if torque > 0.0 else ():
+            more = factor * torque
             put(more)
             x, _, residual = _search(map_, level_march(map_))
             if residual < CLOSED:

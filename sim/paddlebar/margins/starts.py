@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +18,7 @@ _HELD, _CLIMBING = (
     60,
 )  # revolutions of the march, at one height and then free to climb; rotor speed and inflow settle in some twenty
 _FREE = (5, 10, 20, 40, 80)  # revolutions of free flight at which a search begins
+_TUMBLING = 1.0  # [rad] of roll or pitch
 _CT = 0.012  # a light rotor's thrust coefficient in hover, for a first speed; from memory
 
 
@@ -72,14 +72,19 @@ def level_march(map_: ReturnMap) -> Array:
     return map_.reduced(y)
 
 
-def flown(map_: ReturnMap) -> Iterator[Array]:
-    """Free coordinates (n,) at some moments of a flight let go level, at rest, its rotor at speed."""
+def flown(map_: ReturnMap) -> list[Array]:
+    """Free coordinates (n,) at some moments of a flight let go level, at rest, its rotor at speed; last one first, tumbling left out."""
     y = _first(map_)
+    found: list[Array] = []
     if not _march(map_, y, _HELD, [0, 1, 2, 3, 4]):
-        return
+        return found
     done = 0
     for count in _FREE:
         if not _march(map_, y, count - done, []):
-            return
+            break
         done = count
-        yield map_.reduced(y)
+        x = map_.reduced(y)
+        if np.abs((x * map_.scale)[:2]).max() > _TUMBLING:
+            break
+        found.insert(0, x)
+    return found

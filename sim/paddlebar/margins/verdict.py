@@ -84,7 +84,11 @@ def changed(scenario: Scenario, change: Change) -> Numbers:
 
 
 class Branch:
-    """Worst growth at one number of turns while the bar is changed step by step; each point starts from the one before."""
+    """Worst growth at one number of turns while the bar is changed step by step.
+
+    Each point starts from the one before. Where that steady motion ends (two of them meet and vanish), the one that a flight from rest
+    comes to takes its place, and the growth jumps.
+    """
 
     def __init__(self, scenario: Scenario, turns: float, near: Equilibrium, near_without: Equilibrium | None) -> None:
         self.scenario = scenario
@@ -93,16 +97,25 @@ class Branch:
         self.near_without = near_without
         self._without: dict[float, float] = {}
 
-    def growth(self, change: Change) -> tuple[float, float]:
-        """Worst growth with the bar and with it disconnected [1/s]. Raises CannotTrim."""
+    def _steady(self, numbers: Numbers, near: Equilibrium | None, jump: bool) -> Equilibrium:
+        map_ = ReturnMap(freeze(numbers, self.turns))
+        try:
+            return equilibrium(map_, near, patient=False)
+        except CannotTrim:
+            if not jump:
+                raise
+            return equilibrium(map_)
+
+    def growth(self, change: Change, jump: bool = True) -> tuple[float, float]:
+        """Worst growth with the bar and with it disconnected [1/s]; jump: to another steady motion if need be. Raises CannotTrim."""
         numbers = changed(self.scenario, change)
-        found = equilibrium(ReturnMap(freeze(numbers, self.turns)), self.near, patient=False)
+        found = self._steady(numbers, self.near, jump)
         self.near = found
         without = self._without.get(change.mass_g)  # neither gain nor lead matters to a bar that is disconnected
         if without is None:
             free = disconnected(numbers)
             assert free is not None
-            self.near_without = equilibrium(ReturnMap(freeze(free, self.turns)), self.near_without, patient=False)
+            self.near_without = self._steady(free, self.near_without, jump=True)
             without = worst(self.near_without.map, self.near_without.x)
             self._without[change.mass_g] = without
         return worst(found.map, found.x), without
