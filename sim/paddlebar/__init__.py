@@ -9,12 +9,13 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.api import fly, fly_many, load_craft, load_scenario, margins, samples, stand
+    from paddlebar.api import fly, fly_many, load_craft, load_scenario, margins, samples, stand, yaw
     from paddlebar.bench.stand import StandPoint
     from paddlebar.errors import BadInput, CannotTrim
     from paddlebar.flight.ensemble import Flights
     from paddlebar.flight.result import Flight
     from paddlebar.margins.analysis import Margins
+    from paddlebar.studies.yaw import Yaw
 
 __version__ = "0.1.0"
 
@@ -25,6 +26,7 @@ __all__ = [
     "Flights",
     "Margins",
     "StandPoint",
+    "Yaw",
     "__version__",
     "fly",
     "fly_many",
@@ -33,6 +35,7 @@ __all__ = [
     "margins",
     "samples",
     "stand",
+    "yaw",
 ]
 
 _HOMES = {
@@ -42,6 +45,7 @@ _HOMES = {
     "Flights": "paddlebar.flight.ensemble",
     "Margins": "paddlebar.margins.analysis",
     "StandPoint": "paddlebar.bench.stand",
+    "Yaw": "paddlebar.studies.yaw",
     "fly": "paddlebar.api",
     "fly_many": "paddlebar.api",
     "load_craft": "paddlebar.api",
@@ -49,6 +53,7 @@ _HOMES = {
     "margins": "paddlebar.api",
     "samples": "paddlebar.api",
     "stand": "paddlebar.api",
+    "yaw": "paddlebar.api",
 }
 
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from paddlebar.bench.stand import StandPoint
     from paddlebar.flight.ensemble import Flights, Item, Watcher
     from paddlebar.margins.analysis import Margins
+    from paddlebar.studies.yaw import Yaw
 
 
 def load_craft(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Craft:
@@ -131,3 +132,25 @@ def stand(craft: Craft, rpm: float | None, collective_deg: float | None = None) 
     from paddlebar.bench.stand import stand as on_the_stand  # flights do without
 
     return on_the_stand(craft, rpm, collective_deg)
+
+
+def yaw(
+    scenario: Scenario,
+    ratios: Iterable[float] | None = None,
+    pitches_deg: Iterable[float] | None = None,
+    diameters_mm: Iterable[float] | None = None,
+    **how: Any,
+) -> Yaw:
+    """Find the tail ratio that keeps a craft's body from spinning, by whole run-downs of the skein.
+
+    scenario     : from load_scenario; of it the craft, the winding and the release count: the flights are high up in still open air
+    ratios       : tail turns for a turn of the rotor; None: nine from 0.7 to 1.3 times the craft's own
+    pitches_deg, diameters_mm : of the tail rotor; None: the craft's pitch and three degrees either way, the craft's diameter
+    how          : file (study file, gone on with if it is there), executor, workers, start, step: see studies/yaw.py
+    Returns      : Yaw: arrays (diameters, pitches, ratios) of spin and drift [deg/s], turns, power shares, the balancing ratios
+    Raises       : BadInput for a craft without a tail on a cord, values out of the possible, a study file of something else
+    Source       : see studies/yaw.py
+    """
+    from paddlebar.studies.yaw import yaw as study  # flights do without
+
+    return study(scenario, ratios, pitches_deg, diameters_mm, **how)

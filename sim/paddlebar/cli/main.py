@@ -12,6 +12,7 @@ import click
 from paddlebar.cli.fly import fly
 from paddlebar.cli.new import new
 from paddlebar.cli.stand import stand
+from paddlebar.cli.yaw import yaw
 from paddlebar.errors import PaddlebarError
 
 # A verb makes things and ends. Looking through what a thousand imported modules hold takes 0.4 s of 2 and frees nothing.
@@ -81,5 +82,5 @@ def main() -> None:
     """
 
 
-for verb in (new, fly, stand):
+for verb in (new, fly, stand, yaw):
     main.add_command(verb)

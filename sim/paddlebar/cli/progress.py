@@ -80,10 +80,10 @@ class Shown(Silent):
 
     def _show(self) -> None:
         from rich.console import Console
-        from rich.progress import BarColumn, SpinnerColumn, TextColumn, TimeElapsedColumn
+        from rich.progress import BarColumn, SpinnerColumn, TextColumn, TimeElapsedColumn, TimeRemainingColumn
         from rich.progress import Progress as Bar
 
-        columns = (SpinnerColumn("line"), TextColumn("{task.description}"), BarColumn(20), TimeElapsedColumn())
+        columns = (SpinnerColumn("line"), TextColumn("{task.description}"), BarColumn(20), TimeElapsedColumn(), TextColumn("left"), TimeRemainingColumn())
         bar = Bar(*columns, console=Console(stderr=True), transient=True, refresh_per_second=8)
         with self._lock:
             if self._timer is None:  # closed meanwhile

@@ -18,7 +18,7 @@ from paddlebar.studies.store import Study
 
 Array = NDArray[np.float64]
 
-# shares of the turns, first and last+1: the spike and what follows it, the plateau, the eighth before the knee, all up to the knee
+# shares of the run-down, first and last+1: the spike and what follows it, the plateau, the seventh before the knee, all up to the knee
 WINDOWS: Final = {"full_wind": (0, 3), "mid_run": (10, 14), "end": (18, KNEE), "mean": (0, KNEE)}
 RATIO_STEP: Final = 0.004  # to which a balancing ratio is sought: less than a tenth of a mm of any pulley that is built
 JUMP_DEG_S: Final = 20.0  # spin at a root above which the spin jumps over zero instead of passing through it
@@ -31,7 +31,7 @@ STILL_DEG_S: Final = 20.0  # mean drift below which a body counts as still; what
 class Balance:
     """Ratios at which the mean spin is nothing, pitch and diameter as built; nan where none of the studied range does it.
 
-    full_wind, mid_run, end : over the first eighth of the turns, the middle sixth, the eighth before the knee;  mean : up to the knee
+    full_wind, mid_run, end : over the first seventh of the turns above the knee, the middle fifth, the last seventh;  mean : all of them
     jumps : those of them where no ratio gives a small spin: it jumps from one sense to the other there
     best, best_drift_deg_s : flown ratio whose mean drift up to the knee is least, and that drift
     still : lowest and highest flown ratio next to it with a mean drift below STILL_DEG_S; nan, nan if even the best drifts more

@@ -7,6 +7,7 @@ held level and over one place would not do: it is the drift that its tail's push
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Final, Self
 
@@ -27,17 +28,19 @@ from paddlebar.studies.frame import down_moments
 
 Array = NDArray[np.float64]
 
-BINS: Final = 24  # equal shares of the turns left at the release
+BINS: Final = 24  # shares of the turns left at the release, equal down to the knee, and equal below it
 AROUND: Final = 3  # shares on either side that a circle's radius is taken from: one alone lasts less than a slow circle
 HIGH_M: Final = 300.0  # launch so high that the floor is out of reach of any run-down
 LONGEST_S: Final = 600.0  # as in the scenario file
-KNEE: Final = 21  # shares before the last eighth: on the knee of the rubber a craft sinks, whatever its tail does, and may tip high up
+KNEE: Final = (
+    21  # of them before the knee of the rubber: below it a craft sinks whatever its tail does, and high up it may tip
+)
 WELL, TIPPED, NOT_WHOLE = 0, 1, 2  # ending codes
 
 
 @dataclass(frozen=True, eq=False)
 class RunDown:
-    """Means over BINS equal shares of the turns, last axis; nan where the flight did not get so far. Nose to the right is positive.
+    """Means over BINS shares of the turns, KNEE of them before the knee of the rubber, last axis; nan where the flight did not get so far. Nose to the right is positive.
 
     turns_left            : in the middle of the share [turn]
     time_s                : from the release to the end of the share
@@ -92,6 +95,11 @@ class RunDown:
     def of(cls, outputs: Array) -> Self:
         """From the columns of a study, (..., OUTPUTS) -> arrays (..., BINS)."""
         return cls(**{f.name: outputs[..., k * BINS : (k + 1) * BINS] for k, f in enumerate(fields(cls))})
+
+    @classmethod
+    def stack(cls, runs: Sequence[RunDown]) -> Self:
+        """Many flights, (n, BINS)."""
+        return cls(**{f.name: np.array([getattr(run, f.name) for run in runs]) for f in fields(cls)})
 
     def at(self, where: tuple[int, ...]) -> RunDown:
         """One flight of many."""
@@ -161,9 +169,19 @@ def figures(track: Track, numbers: Numbers) -> Array:
     first = int(np.searchsorted(track.time, free, side="right")) - 1
     run = _Samples(track, numbers, max(first, 0))
     edges = run.edges()
-    out = [run.table(name, edges) for name in TABLES]
+    found = run.tables(edges)
+    out = [found[name] for name in TABLES]
     scalars = [run.turns[0], run.tilt, run.rose, run.weight, run.arm]
     return np.concatenate([*out, np.array(scalars)])
+
+
+def knee_turns(numbers: Numbers, turns: float) -> float:
+    """Turns left at which the rubber's torque has fallen to 1 - 1/e of its plateau (physics/skein.py), at most half of `turns`.
+
+    A measured torque table has no such number: an eighth of `turns` then, as a skein wound to seven tenths has it.
+    """
+    p = numbers.params[0]
+    return 0.125 * turns if p["skein_measured"] else min(float(p["skein_knee"] * p["skein_breaking"]), 0.5 * turns)
 
 
 class _Samples:
@@ -178,7 +196,8 @@ class _Samples:
         heading = np.unwrap(loads[:, HEADING])
         self.heading = np.degrees(heading - heading[0])
         self.place = np.column_stack([loads[:, rhs.CG_NORTH], loads[:, rhs.CG_EAST], loads[:, rhs.CG_HEIGHT]])
-        before = self.turns >= (1.0 - KNEE / BINS) * self.turns[0]
+        knee = knee_turns(numbers, float(self.turns[0]))
+        before = self.turns >= knee
         self.tilt = math.degrees(float(loads[before, TILT].max(initial=0.0)))
         self.rose = float(self.place[:, 2].max() - self.place[0, 2])
         self.weight = 1e3 * all_up_mass(numbers.params) * float(p["gravity"])
@@ -224,24 +243,25 @@ class _Samples:
         self.over_ground = (
             y[:, layout.ROTOR_AZIMUTH] - y[0, layout.ROTOR_AZIMUTH] - hand * np.radians(self.heading)
         ) / (2.0 * math.pi)
-        self.wanted = np.linspace(self.turns[0], 0.0, BINS + 1)
+        self.wanted = np.concatenate(
+            [np.linspace(self.turns[0], knee, KNEE + 1), np.linspace(knee, 0.0, BINS - KNEE + 1)[1:]]
+        )
 
     def edges(self) -> Array:
         """Moments between the shares (BINS + 1,) [s]; nan where the skein was not unwound so far."""
         found = np.interp(-self.wanted, -self.turns, self.time)
         return np.where(self.wanted >= self.turns[-1] - 1e-9, found, math.nan)
 
-    def table(self, name: str, edges: Array) -> Array:
-        """One row of RunDown, (BINS,)."""
+    def tables(self, edges: Array) -> dict[str, Array]:
+        """All rows of RunDown by name, (BINS,) each."""
         start, stop = edges[:-1], edges[1:]
-        if name in self.sums:
-            return self._step(self.sums[name], edges) / (stop - start)
-        if name in self.rates:
-            whole = cumulative_trapezoid(self.rates[name], self.time, initial=0.0)
-            return self._step(whole, edges) / (stop - start)
+        found = {name: self._step(values, edges) / (stop - start) for name, values in self.sums.items()}
+        for name, values in self.rates.items():
+            whole = cumulative_trapezoid(values, self.time, initial=0.0)
+            found[name] = self._step(whole, edges) / (stop - start)
         north, east = (self._step(self.place[:, k], edges) for k in (0, 1))
         wide = [(edges[max(k - AROUND, 0)], edges[min(k + 1 + AROUND, BINS)]) for k in range(BINS)]
-        others = {
+        return found | {
             "turns_left": 0.5 * (self.wanted[1:] + self.wanted[:-1]),
             "time_s": stop - self.time[0],
             "heading_deg": self._at(self.heading, stop),
@@ -250,7 +270,6 @@ class _Samples:
             "drift_m_s": np.hypot(north, east) / (stop - start),
             "circle_radius_m": np.array([self._radius(a, b) for a, b in wide]),
         }
-        return np.asarray(others[name])
 
     def _at(self, values: Array, time: Array) -> Array:
         return np.where(np.isnan(time), math.nan, np.interp(time, self.time, values))

@@ -57,6 +57,7 @@ class Yaw:
     tail_power_share, drive_power_share : given to the air by the tail, and lost in bearings and cord, of what the skein gives to the shaft [1]
     side_drift_m_s, circle_radius_m, lean_right_deg : at mid-run, see RunDown; radius nan for a craft that makes no circle
     run : RunDown of the whole grid, arrays (nd, np, nr, BINS);  own, best : of the craft as built, and at balance.best, (BINS,)
+    line_ratios (n), line : all flights with the craft's own pitch and diameter, those flown to find the balance included, (n, BINS)
     balance : ratios that balance;  balance_mean_ratio (nd, np) : for every pitch and diameter, from the grid alone, by straight lines
     residual_deg_s : largest and smallest spin of `best` in any share up to the knee (2,);  reason : what does not scale, in words
     spin_per_percent_deg_s : by how much the mean spin changes for one per cent of ratio more, across the grid beside `best`
@@ -90,6 +91,8 @@ class Yaw:
     run: RunDown
     own: RunDown
     best: RunDown
+    line_ratios: Array
+    line: RunDown
     balance: Balance
     balance_mean_ratio: Array
     residual_deg_s: Array
@@ -165,7 +168,8 @@ def yaw(
         with Study.open(path, identity, NAMES_IN, NAMES_OUT) as study:
             start(max(len(rows) + 1 + MORE_FLIGHTS - study.arrays().index.size, 0))
             flights = Flights(study, worker, step)
-            flights.fly([*rows, own], executor, workers)
+            flights.fly([own])  # compiled here, once, before any other process asks for it
+            flights.fly(rows, executor, workers)
             found = balance(flights, grid[0], own, executor, workers)
             return _answer(flights, rows, grid, own, found)
 
@@ -258,6 +262,8 @@ def _answer(
         run=run,
         own=mine,
         best=best,
+        line_ratios=np.array([ratio for ratio, _ in flights.like(own)]),
+        line=RunDown.stack([each for _, each in flights.like(own)]),
         balance=found,
         balance_mean_ratio=crossings(ratios, spins["mean"], own[0]),
         residual_deg_s=np.array([best.spin_deg_s[:KNEE].max(), best.spin_deg_s[:KNEE].min()]),
