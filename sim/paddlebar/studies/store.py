@@ -24,6 +24,7 @@ import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import IO, Any, Final, Self
 
@@ -31,7 +32,6 @@ import h5py
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar import __version__
 from paddlebar.errors import BadInput
 from paddlebar.record.write import put_in_place
 
@@ -174,7 +174,11 @@ class Study:
     def _image(self) -> bytes:
         data = self.arrays()
         with h5py.File("study", "w", driver="core", backing_store=False) as file:
-            file.attrs["filetype"], file.attrs["format"], file.attrs["program_version"] = FILETYPE, FORMAT, __version__
+            file.attrs["filetype"], file.attrs["format"], file.attrs["program_version"] = (
+                FILETYPE,
+                FORMAT,
+                program_version(),
+            )
             group = file.create_group("study")
             group.attrs["seed"] = self.seed
             # datasets, not attributes: those may not be longer than 64 KiB
@@ -262,11 +266,19 @@ class Study:
         self._journal.truncate(at)  # what was cut off in the middle was not finished
 
 
+def program_version() -> str:
+    """Version of the program, as in run files."""
+    try:
+        return version("paddlebar")
+    except PackageNotFoundError:  # run from a source tree that was never installed
+        return "not installed"
+
+
 def equations() -> str:
     """Name of the equations that this program computes with: changes with every source of physics/ and with what is compiled beside it."""
     from paddlebar import physics  # noqa: PLC0415  (numba, only where studies run)
 
-    return f"{__version__} {physics._fingerprint(Path(physics.__file__).parents[1])}"
+    return f"{program_version()} {physics._fingerprint(Path(physics.__file__).parents[1])}"
 
 
 def _write(file: IO[bytes], record: bytes) -> None:
