@@ -53,7 +53,9 @@ def test_impossible_points_get_one_sentence(hall, rpm, pitch, climb, sentence):
 
 
 def test_a_rotor_that_cannot_lift_says_so_and_where(hall):
-    with pytest.raises(BadInput, match=r"hall-ten\.toml.*rotor\.collective_deg: no speed up to 20000 rpm lifts .*found -5"):
+    with pytest.raises(
+        BadInput, match=r"hall-ten\.toml.*rotor\.collective_deg: no speed up to 20000 rpm lifts .*found -5"
+    ):
         hover_point(hall, -5.0)
 
 
@@ -169,11 +171,15 @@ def test_blades_without_lift_droop_by_their_weight():
     # three-quarter chord on the feathering axis: no incidence from coning, hence no lift at all
     made = craft(rotor={"feather_axis_percent": 75, "mass_axis_percent": 75}, head={"kind": "flapping", "stop_deg": 85})
     speed = 300.0 * math.pi / 30.0
-    assert stand(made, 300.0, 0.0).coning_deg == pytest.approx(-math.degrees(math.asin(1.5 * 9.80665 / (0.2 * speed**2))), rel=1e-4)
+    assert stand(made, 300.0, 0.0).coning_deg == pytest.approx(
+        -math.degrees(math.asin(1.5 * 9.80665 / (0.2 * speed**2))), rel=1e-4
+    )
 
 
 def test_coning_stops_at_the_stops(straight):
-    made = craft(rotor={"section": straight, "blade_mass_g": 0.05}, head={"kind": "flapping", "precone_deg": 2, "stop_deg": 4})
+    made = craft(
+        rotor={"section": straight, "blade_mass_g": 0.05}, head={"kind": "flapping", "precone_deg": 2, "stop_deg": 4}
+    )
     assert stand(made, 500.0, 12.0).coning_deg == pytest.approx(6.0)
 
 
@@ -195,7 +201,14 @@ def test_stand_agrees_with_the_equations_of_flight(straight, name):
     Seen: thrust within 0.7 %, torque 0.5 %, coning 0.9 %. Torque was 3 to 4 % lower there until coning stopped to give energy away free.
     """
     made = craft(
-        rotor={"section": straight, "collective_deg": 8, "root_mm": 20, "blade_mass_g": 2.0, "chord_mm": 25, "mass_axis_percent": 25},
+        rotor={
+            "section": straight,
+            "collective_deg": 8,
+            "root_mm": 20,
+            "blade_mass_g": 2.0,
+            "chord_mm": 25,
+            "mass_axis_percent": 25,
+        },
         head={"kind": "flapping", "stop_deg": 85, **FLAPPING[name]},
     )
     point = hover_point(made, air=Air(density_kg_m3=1.225), run=Run(blade_elements=20, stall_delay=False))

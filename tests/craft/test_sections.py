@@ -143,7 +143,10 @@ def test_a_wrong_file_gives_one_line(polar, text, line):
 
 
 def test_no_such_file_names_the_sections(tmp_path):
-    with pytest.raises(BadInput, match="'cambered plate', 'shallow cambered plate', 'flat plate', 'thin aerofoil' or a readable CSV file"):
+    with pytest.raises(
+        BadInput,
+        match="'cambered plate', 'shallow cambered plate', 'flat plate', 'thin aerofoil' or a readable CSV file",
+    ):
         section_table(tmp_path / "none.csv")
 
 

@@ -72,7 +72,9 @@ def test_it_is_scipys_flight(name):
     end = theirs.position_cg[-1] - theirs.position_cg[0]
     place = ours["north_m"], ours["east_m"], ours["final_height_m"] - theirs.height[0]
     assert place == pytest.approx((end[0], end[1], -end[2]), abs=PLACE)
-    met = [event for event in theirs.events if event.name not in authority.AFTERWARDS]  # those are read off the arrays, which only scipy's flight keeps
+    met = [
+        event for event in theirs.events if event.name not in authority.AFTERWARDS
+    ]  # those are read off the arrays, which only scipy's flight keeps
     assert [event.name for event in ours["events"]] == [event.name for event in met]
     assert [event.time for event in ours["events"]] == pytest.approx([event.time for event in met], abs=TIME)
     same = ("powered_s", "drift_m", "turns_used", "turns_left", "final_tilt_deg", "energy_let_out_j")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from paddlebar.api import fly, load_scenario
 from paddlebar.errors import BadInput
 from paddlebar.files import parse_scenario
@@ -30,7 +31,11 @@ def test_a_craft_that_stands_on_the_floor_may_start():
     """With a direction of 0 scipy ends such a flight at once, 'successfully' (scipy's event at t = 0)."""
     low = 0.262  # the legs of the invented craft end there below the hub
     flight = flown(
-        launch__height_m=low + 1e-9, launch__release="floor", launch__hold_s=0.0, run__duration_s=6.0, skein__turns=520.0
+        launch__height_m=low + 1e-9,
+        launch__release="floor",
+        launch__hold_s=0.0,
+        run__duration_s=6.0,
+        skein__turns=520.0,
     )
     assert [event.name for event in flight.events][0] == "release"
     assert flight.time[-1] > 3.0

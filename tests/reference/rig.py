@@ -158,5 +158,7 @@ class Rig:
 def within(claim: str, got: float, published: float, share: float, of: float | None = None) -> None:
     """Two-sided comparison, |got - published| <= share * |of| (of: published by default); prints what it saw (pytest -rP)."""
     error = (got - published) / abs(published if of is None else of)
-    print(f"{claim}: published {published:.5g}, computed {got:.5g}, error {100.0 * error:+.2f} % (allowed {100.0 * share:g} %)")
+    print(
+        f"{claim}: published {published:.5g}, computed {got:.5g}, error {100.0 * error:+.2f} % (allowed {100.0 * share:g} %)"
+    )
     assert abs(error) <= share, f"{claim}: {got:.6g} against {published:.6g}, {100.0 * error:+.2f} %"

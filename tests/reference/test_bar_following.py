@@ -53,7 +53,9 @@ def plane(found, lead: float = math.pi / 2.0) -> tuple[np.ndarray, np.ndarray]:
     y = found.y
     psi = y[layout.ROTOR_AZIMUTH] + lead
     rate = y[layout.BAR_RATE] / SPEED
-    return y[layout.BAR_ANGLE] * np.cos(psi) - rate * np.sin(psi), y[layout.BAR_ANGLE] * np.sin(psi) + rate * np.cos(psi)
+    return y[layout.BAR_ANGLE] * np.cos(psi) - rate * np.sin(psi), y[layout.BAR_ANGLE] * np.sin(psi) + rate * np.cos(
+        psi
+    )
 
 
 def test_frequency_is_the_shafts():
@@ -126,7 +128,12 @@ def test_following_time_of_paddles():
 def test_wake_leaves_following_time_alone(inflow):
     """Item 3. To first order the inflow does not matter. 3 %: it is second order in inflow angle, here 0.05 and 0.13."""
     of = rig(air=True, **PADDLES)
-    within(f"tau at {inflow} m/s of inflow over tau in still air", following_time(of, inflow) / following_time(of), 1.0, 0.03)
+    within(
+        f"tau at {inflow} m/s of inflow over tau in still air",
+        following_time(of, inflow) / following_time(of),
+        1.0,
+        0.03,
+    )
 
 
 def test_short_paddle_follows_more_slowly():

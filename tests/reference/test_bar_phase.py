@@ -21,10 +21,15 @@ from reference.rig import Rig, craft
 
 pytestmark = pytest.mark.reference
 
-SPEED, NOSE_UP = 48.0, math.radians(0.4)  # small: at A rad a bar on a turning shaft is A^2/4 slower, test_bar_following.py
+SPEED, NOSE_UP = (
+    48.0,
+    math.radians(0.4),
+)  # small: at A rad a bar on a turning shaft is A^2/4 slower, test_bar_following.py
 
 
-def disc_tilt(lead_deg: float, gain: float, turns: str = "counter-clockwise", pitch_deg: float = 0.0) -> tuple[float, float, float]:
+def disc_tilt(
+    lead_deg: float, gain: float, turns: str = "counter-clockwise", pitch_deg: float = 0.0
+) -> tuple[float, float, float]:
     """(beta_1c, beta_1s) over |k| th, and how far the bar's plane left the level meanwhile [deg]."""
     rig = Rig(
         craft(
@@ -66,7 +71,9 @@ def test_direction_and_size(lead_deg, gain, turns):
     cos, sin, off = disc_tilt(lead_deg, gain, turns)
     size, direction = math.hypot(cos, sin), math.degrees(math.atan2(cos, sin))
     error = (direction - lead_deg + 180.0) % 360.0 - 180.0
-    print(f"L {lead_deg}, k {gain}, {turns}: size {size:.5f}, direction off {error:+.3f} deg, bar off level {off:+.4f} deg")
+    print(
+        f"L {lead_deg}, k {gain}, {turns}: size {size:.5f}, direction off {error:+.3f} deg, bar off level {off:+.4f} deg"
+    )
     assert size == pytest.approx(1.0, abs=0.01)
     assert abs(error) < 0.5
 

@@ -68,7 +68,10 @@ def loading(pitch_deg: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     tables = straight_tables(SLOPE, DRAG)
     annular(tables, 0, 2, RADIUS, rho, x, chord, half, pitch, log_chord, none, 0.0, speed, 0.0, 1, induced)
     normal = np.array(
-        [element_load(tables, 0, speed * x[k], -induced[k], pitch[k], 0.0, half[k], 0.0, 0.0, 1.0)[0] for k in range(x.size)]
+        [
+            element_load(tables, 0, speed * x[k], -induced[k], pitch[k], 0.0, half[k], 0.0, 0.0, 1.0)[0]
+            for k in range(x.size)
+        ]
     )
     return x / RADIUS, normal / dr, normal / (half * (speed * x) ** 2)
 

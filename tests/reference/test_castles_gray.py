@@ -71,7 +71,9 @@ def torque_errors(rotors) -> np.ndarray:
     for run, rpm, pitch, _, dcq in POINTS:
         at, zero = (stand(rotors[rpm], rpm, angle, air=AIR, run=RUN) for angle in (pitch, 0.0))
         found.append((at.CQ - zero.CQ) / dcq - 1.0)
-        print(f"run {run}, {pitch} deg: dCQ published {dcq:.6f}, computed {at.CQ - zero.CQ:.6f}, {100 * found[-1]:+.1f} %")
+        print(
+            f"run {run}, {pitch} deg: dCQ published {dcq:.6f}, computed {at.CQ - zero.CQ:.6f}, {100 * found[-1]:+.1f} %"
+        )
     return np.array(found)
 
 

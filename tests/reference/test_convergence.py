@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from paddlebar.api import fly, load_scenario
 
 HERE = Path(__file__).parent
@@ -23,7 +24,9 @@ FINEST_ELEMENTS = 48
 
 
 def final_place(**run):
-    flight = fly(load_scenario(SCENARIO, {"run.duration_s": 4.0, **{f"run.{key}": value for key, value in run.items()}}))
+    flight = fly(
+        load_scenario(SCENARIO, {"run.duration_s": 4.0, **{f"run.{key}": value for key, value in run.items()}})
+    )
     return flight.position[-1], flight.energy_error
 
 
@@ -40,7 +43,9 @@ def by_tolerance():
 def by_elements():
     """Rows of blade elements, distance from the finest run [m]."""
     finest, _ = final_place(rtol=1e-8, blade_elements=FINEST_ELEMENTS)
-    return np.array([(n, float(np.linalg.norm(final_place(rtol=1e-8, blade_elements=n)[0] - finest))) for n in ELEMENTS])
+    return np.array(
+        [(n, float(np.linalg.norm(final_place(rtol=1e-8, blade_elements=n)[0] - finest))) for n in ELEMENTS]
+    )
 
 
 def test_the_flight_converges_with_the_tolerance():
@@ -74,10 +79,18 @@ def draw(tolerance, elements):
     figure = Figure(figsize=(9.0, 3.6), layout="constrained")
     left, right = figure.subplots(1, 2)
     left.loglog(tolerance[:, 0], 1e3 * tolerance[:, 1], "o-", color="0.15", label="final place")
-    left.loglog(tolerance[:, 0], 1e3 * tolerance[:, 1].max() * tolerance[:, 0] / tolerance[:, 0].max(), "--", color="0.5", label="proportional")
+    left.loglog(
+        tolerance[:, 0],
+        1e3 * tolerance[:, 1].max() * tolerance[:, 0] / tolerance[:, 0].max(),
+        "--",
+        color="0.5",
+        label="proportional",
+    )
     left.axvline(1e-5, color="0.7", linewidth=1.0)
     left.annotate("default", (1e-5, 1e3 * tolerance[:, 1].min()), rotation=90, va="bottom", ha="right", color="0.4")
-    left.set(xlabel="relative tolerance of the solver [1]", ylabel="error of the final place [mm]", title="Against tolerance")
+    left.set(
+        xlabel="relative tolerance of the solver [1]", ylabel="error of the final place [mm]", title="Against tolerance"
+    )
     left.legend(frameon=False)
     right.semilogy(elements[:, 0], 1e3 * elements[:, 1], "s-", color="0.15")
     right.axvline(8, color="0.7", linewidth=1.0)
@@ -91,7 +104,9 @@ if __name__ == "__main__":
     tolerance, elements = by_tolerance(), by_elements()
     draw(tolerance, elements).savefig(HERE / "convergence.png", dpi=110)
     with (HERE / "convergence.csv").open("w", encoding="utf-8") as out:
-        out.write("# tilted-launch.toml, 4 s; error of the final place against the finest run; own numbers, written by test_convergence.py\n")
+        out.write(
+            "# tilted-launch.toml, 4 s; error of the final place against the finest run; own numbers, written by test_convergence.py\n"
+        )
         out.write("quantity,value,error_m\n")
         for rtol, error, _ in tolerance:
             out.write(f"rtol,{rtol:g},{error:.3e}\n")

@@ -32,7 +32,16 @@ def rates(nu, ct, forward=(0.0, 0.0), climb=0.0, mu=(0.0, 0.0)):
     """d nu / d(Omega t) of (uniform, slope forward, slope right), all made dimensionless; forward: moments of CT forward and right."""
     v = [each * TIP for each in nu]
     got = inflow_rates(
-        *v, climb * TIP, mu[0] * TIP, mu[1] * TIP, ct * FLOW, forward[0] * FLOW * RADIUS, forward[1] * FLOW * RADIUS, RHO, RADIUS, 0.0
+        *v,
+        climb * TIP,
+        mu[0] * TIP,
+        mu[1] * TIP,
+        ct * FLOW,
+        forward[0] * FLOW * RADIUS,
+        forward[1] * FLOW * RADIUS,
+        RHO,
+        RADIUS,
+        0.0,
     )
     return np.array(got) / (TIP * SPEED)
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from paddlebar.api import fly, load_scenario
 from paddlebar.files import parse_scenario
 
@@ -37,7 +38,9 @@ def test_with_its_bar_it_recovers_from_five_degrees(toward):
     late = tilt_deg(flight)[flight.time > 12.0]
     assert late.max() < 9.0
     assert np.ptp(late) < 2.0
-    hang = np.degrees(np.mean(flight.tail_thrust[flight.time > 12.0]) / (9.80665 * 10.43e-3))  # references section 8: T_tail / W
+    hang = np.degrees(
+        np.mean(flight.tail_thrust[flight.time > 12.0]) / (9.80665 * 10.43e-3)
+    )  # references section 8: T_tail / W
     assert late.mean() == pytest.approx(hang, abs=2.5)
 
 

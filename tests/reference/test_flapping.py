@@ -284,7 +284,10 @@ def test_coned_blades_make_no_power(precone):
     """Potential flow, no inflow, no section drag, pitch nil: a coned flat blade lifts (its three-quarter chord meets air from below) but
     takes no torque and gives none. 1 % of lift times that incidence, which a lift turned forward by it would give. [C] thin aerofoil theory.
     """
-    rig = Rig(craft(rotor={"chord_mm": 30, "root_mm": 20}, head={"kind": "rigid", "precone_deg": precone}), slope=2.0 * math.pi)
+    rig = Rig(
+        craft(rotor={"chord_mm": 30, "root_mm": 20}, head={"kind": "rigid", "precone_deg": precone}),
+        slope=2.0 * math.pi,
+    )
     rig.rates(0.0, rig.still(SPEED))
     tilt = math.sin(math.radians(precone))
     lift = math.pi * RHO * 0.03**2 * SPEED**2 * tilt * (0.2**2 - 0.02**2) / 2.0

@@ -43,6 +43,9 @@ def test_thrust_at_equal_power(share, published):
     rig = Rig(craft(rotor={"chord_mm": 30}), slope=5.0, inflow="dynamic", elements=10)
     thrust, torque = settled(rig, math.radians(8.0), 500.0, 0)
     pitch = brentq(
-        lambda pitch: settled(rig, pitch, share * RADIUS, 1)[1] - torque, math.radians(7.0), math.radians(14.0), xtol=1e-6
+        lambda pitch: settled(rig, pitch, share * RADIUS, 1)[1] - torque,
+        math.radians(7.0),
+        math.radians(14.0),
+        xtol=1e-6,
     )
     within(f"T/T_oge at z/R {share}", settled(rig, pitch, share * RADIUS, 1)[0] / thrust, published, 0.005)

@@ -18,10 +18,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from paddlebar.api import fly, load_scenario
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "tilted-launch.toml"
-OPEN = {"room.ceiling_m": 100.0, "room.length_m": 900.0, "room.width_m": 900.0, "launch.height_m": 40.0, "skein.turns": 420.0}
+OPEN = {
+    "room.ceiling_m": 100.0,
+    "room.length_m": 900.0,
+    "room.width_m": 900.0,
+    "launch.height_m": 40.0,
+    "skein.turns": 420.0,
+}
 SECONDS = 16.0
 STEADY_DEG = 20.0  # a craft that leans less than that in the second half of the flight is held; outside the window it whirls at 30 or tips
 

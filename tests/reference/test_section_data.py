@@ -170,7 +170,9 @@ def test_surrogate_against_a_measured_run():
     assert np.abs(error).max() < 0.16
 
 
-@pytest.mark.parametrize(("name", "camber"), [("flat plate", 0.0), ("shallow cambered plate", 0.03), ("cambered plate", 0.05)])
+@pytest.mark.parametrize(
+    ("name", "camber"), [("flat plate", 0.0), ("shallow cambered plate", 0.03), ("cambered plate", 0.05)]
+)
 def test_shipped_plates_are_what_the_relations_give(name, camber):
     """To the five decimals of the file, at Reynolds numbers that the file holds."""
     for k in (0, 6, 16):

@@ -149,7 +149,9 @@ def test_climb_torque_while_the_blade_lifts(blade, rpm):
     assert all(abs(power) <= 0.20 for j, _, power in climb_errors(blade, rpm) if j < 0.65)
 
 
-@pytest.mark.xfail(strict=True, reason="CQ up to 28 % of static too low beyond J 0.65: lift of the stand-in section vanishes early")
+@pytest.mark.xfail(
+    strict=True, reason="CQ up to 28 % of static too low beyond J 0.65: lift of the stand-in section vanishes early"
+)
 @pytest.mark.parametrize("rpm", CLIMB)
 def test_climb_torque_near_zero_thrust(blade, rpm):
     """[T] A miss, kept: thrust vanishes at J 0.80 instead of 0.86 ... 0.89, torque falls early with it."""

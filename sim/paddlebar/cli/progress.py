@@ -83,7 +83,14 @@ class Shown(Silent):
         from rich.progress import BarColumn, SpinnerColumn, TextColumn, TimeElapsedColumn, TimeRemainingColumn
         from rich.progress import Progress as Bar
 
-        columns = (SpinnerColumn("line"), TextColumn("{task.description}"), BarColumn(20), TimeElapsedColumn(), TextColumn("left"), TimeRemainingColumn())
+        columns = (
+            SpinnerColumn("line"),
+            TextColumn("{task.description}"),
+            BarColumn(20),
+            TimeElapsedColumn(),
+            TextColumn("left"),
+            TimeRemainingColumn(),
+        )
         bar = Bar(*columns, console=Console(stderr=True), transient=True, refresh_per_second=8)
         with self._lock:
             if self._timer is None:  # closed meanwhile

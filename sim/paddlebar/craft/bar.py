@@ -58,7 +58,12 @@ def fill_bar(params: NDArray[np.void], bar: Bar, rho: float, nu: float, run: Run
         )
 
 
-def set_bar(params: NDArray[np.void], craft: Craft, tips: tuple[float, float] = (1.0, 1.0), paddles: tuple[float, float] = (1.0, 1.0)) -> None:
+def set_bar(
+    params: NDArray[np.void],
+    craft: Craft,
+    tips: tuple[float, float] = (1.0, 1.0),
+    paddles: tuple[float, float] = (1.0, 1.0),
+) -> None:
     """Mass of the bar with what is still on it (1 there, 0 lost, for arm 1 and 2), and what the air still finds."""
     bar = craft.bar
     if not BARS[bar.kind].present:

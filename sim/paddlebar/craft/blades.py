@@ -69,7 +69,9 @@ def _lump(masses: Array, places: Array, own: Array) -> tuple[float, Array, Array
     centre = masses @ places / mass
     d = places - centre
     square = np.einsum("ni,ni->n", d, d)
-    inertia = np.einsum("n,n,ij->ij", masses, square, np.eye(3)) - np.einsum("n,ni,nj->ij", masses, d, d) + own.sum(axis=0)
+    inertia = (
+        np.einsum("n,n,ij->ij", masses, square, np.eye(3)) - np.einsum("n,ni,nj->ij", masses, d, d) + own.sum(axis=0)
+    )
     return mass, centre, inertia
 
 

@@ -48,14 +48,21 @@ def build(scenario: Scenario) -> Numbers:
     params = blank()
     temperature, rho, nu, gusts = fill_air(params, scenario.air, scenario.launch.height_m)
     tail_section = craft.tail.section if craft.tail is not None else "flat plate"
-    tables = np.ascontiguousarray(np.stack([section_table(name) for name in (rotor.section, bar.paddle_section, tail_section)]))
+    tables = np.ascontiguousarray(
+        np.stack([section_table(name) for name in (rotor.section, bar.paddle_section, tail_section)])
+    )
     numbers = Numbers(params, tables, gusts)
 
     kind = HEADS[head.kind]
     if rotor.blades not in kind.blades:
-        raise craft.bad("rotor.blades", f"a {head.kind} head carries {kind.blades.start} to {kind.blades.stop - 1} blades, found {rotor.blades}")
+        raise craft.bad(
+            "rotor.blades",
+            f"a {head.kind} head carries {kind.blades.start} to {kind.blades.stop - 1} blades, found {rotor.blades}",
+        )
     body = fuselage(craft)
-    axis, aft, right = axes(to_si("tilt_forward_deg", shaft.tilt_forward_deg), to_si("tilt_right_deg", shaft.tilt_right_deg))
+    axis, aft, right = axes(
+        to_si("tilt_forward_deg", shaft.tilt_forward_deg), to_si("tilt_right_deg", shaft.tilt_right_deg)
+    )
     hub_mass, hub_radius = to_si("hub_mass_g", shaft.hub_mass_g), 0.5 * to_si("hub_diameter_mm", shaft.hub_diameter_mm)
     offset = to_si("hinge_offset_mm", head.hinge_offset_mm) if head.kind == "flapping" else 0.0
     radius = to_si("radius_mm", rotor.radius_mm)

@@ -14,10 +14,15 @@ from paddlebar.physics.airframe import LUMP, PLATE, ROD
 Vector = NDArray[np.float64]
 AnyPart = PointPart | RodPart | TubePart | PlatePart | RingPart
 
-ROD_CD = 1.2  # cylinder across the wind, Re 1e3 to 1e5 (1.0 to 1.2) and thin wire (1.2 to 1.5); references section 2.1 [M]
+ROD_CD = (
+    1.2  # cylinder across the wind, Re 1e3 to 1e5 (1.0 to 1.2) and thin wire (1.2 to 1.5); references section 2.1 [M]
+)
 PLATE_CD = 1.2  # broadside plate; references section 2.1 [M]
 LUMP_CD = 1.0  # bluff lump; common practice, no source
-_GAUSS = ((0.5 - 0.5 / 3.0**0.5, 0.5), (0.5 + 0.5 / 3.0**0.5, 0.5))  # two-point rule: exact for drag growing as distance cubed
+_GAUSS = (
+    (0.5 - 0.5 / 3.0**0.5, 0.5),
+    (0.5 + 0.5 / 3.0**0.5, 0.5),
+)  # two-point rule: exact for drag growing as distance cubed
 
 
 def body_place(place_mm: tuple[float, ...]) -> Vector:
@@ -91,7 +96,9 @@ def _ring_points(part: RingPart) -> list[tuple[Vector, Vector]]:
     first = first / np.linalg.norm(first)
     second = np.cross(normal, first)
     centre, radius = body_place(part.at_mm), 0.5e-3 * part.diameter_mm
-    return [(centre + radius * e, t) for e, t in ((first, second), (second, -first), (-first, -second), (-second, first))]
+    return [
+        (centre + radius * e, t) for e, t in ((first, second), (second, -first), (-first, -second), (-second, first))
+    ]
 
 
 def add_mass(part: AnyPart, total: MassProperties) -> None:
@@ -129,7 +136,12 @@ def stations(part: AnyPart) -> list[Station]:
             area = (LUMP_CD if given is None else given) * to_si("drag_area_mm2", part.drag_area_mm2)
             return [Station(LUMP, body_place(part.at_mm), np.array([1.0, 0.0, 0.0]), area)]
         case RodPart() | TubePart():
-            return rod_stations(body_place(part.from_mm), body_place(part.to_mm), 1e-3 * part.diameter_mm, ROD_CD if given is None else given)
+            return rod_stations(
+                body_place(part.from_mm),
+                body_place(part.to_mm),
+                1e-3 * part.diameter_mm,
+                ROD_CD if given is None else given,
+            )
         case PlatePart():
             along, normal = plate_axes(part)
             length = 1e-3 * part.length_mm
@@ -137,7 +149,15 @@ def stations(part: AnyPart) -> list[Station]:
             centre = body_place(part.at_mm)
             return [Station(PLATE, centre + (s - 0.5) * length * along, normal, w * area) for s, w in _GAUSS]
         case RingPart():
-            piece = np.pi * part.diameter_mm * 1e-3 / 4.0 * part.wire_diameter_mm * 1e-3 * (ROD_CD if given is None else given)
+            piece = (
+                np.pi
+                * part.diameter_mm
+                * 1e-3
+                / 4.0
+                * part.wire_diameter_mm
+                * 1e-3
+                * (ROD_CD if given is None else given)
+            )
             return [Station(ROD, place, tangent, piece) for place, tangent in _ring_points(part)]
 
 

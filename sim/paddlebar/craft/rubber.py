@@ -55,7 +55,9 @@ def torque_curve(skein: Skein, temperature: float) -> TorqueCurve:
         rows = np.array(skein.measured, dtype=float)
         last = float(rows[-1, 0])
         table = np.interp(np.linspace(0.0, last, TORQUE_NODES), rows[:, 0], rows[:, 1] * 1e-3) / (1.0 - h)
-    return TorqueCurve(breaking, plateau, knee, skein.spike, h, skein.settle_percent / 100.0 * breaking, section, table, last)
+    return TorqueCurve(
+        breaking, plateau, knee, skein.spike, h, skein.settle_percent / 100.0 * breaking, section, table, last
+    )
 
 
 def set_after_backing_off(backed_off: float, settle: float) -> float:

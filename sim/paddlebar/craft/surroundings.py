@@ -28,7 +28,10 @@ def fill_airframe(numbers: Numbers, craft: Craft, rho: float) -> None:
     found += rod_stations(start, end, 2.0 * math.sqrt(skein_section(craft) / math.pi), ROD_CD)
     touch = [point for part in craft.part for point in contact_points(part)]
     if craft.tail is not None and p["tail_mass"] > 0.0:
-        touch += [p["tail_place"] + p["tail_radius"] * d for d in (p["tail_one"], p["tail_two"], -p["tail_one"], -p["tail_two"])]
+        touch += [
+            p["tail_place"] + p["tail_radius"] * d
+            for d in (p["tail_one"], p["tail_two"], -p["tail_one"], -p["tail_two"])
+        ]
     if len(found) > MAX_STATIONS or len(touch) > MAX_CONTACTS:
         raise craft.bad("part", f"at most {MAX_STATIONS // 2} parts, found {len(craft.part)}")
     fill(numbers.params, stations=len(found), contacts=len(touch))
@@ -44,7 +47,11 @@ def fill_airframe(numbers: Numbers, craft: Craft, rho: float) -> None:
 
 def fill_air(params: NDArray[np.void], air: Air, launch_height: float) -> tuple[float, float, float, Array]:
     temperature = to_si("temperature_C", air.temperature_C)
-    rho = air.density_kg_m3 if air.density_kg_m3 is not None else density(temperature, to_si("pressure_hPa", air.pressure_hPa))
+    rho = (
+        air.density_kg_m3
+        if air.density_kg_m3 is not None
+        else density(temperature, to_si("pressure_hPa", air.pressure_hPa))
+    )
     nu = viscosity(temperature) / rho
     toward = to_si("wind_from_deg", air.wind_from_deg) + math.pi
     gust = to_si("gust_from_deg", air.gust_from_deg) + math.pi

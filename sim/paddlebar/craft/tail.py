@@ -44,7 +44,10 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
     )
     if tail.drive == "cord":
         limit = grip_torque(
-            to_si("cord_tension_mN", tail.cord_tension_mN), to_si("cord_wrap_deg", tail.cord_wrap_deg), tail.cord_friction, 0.5 * pulley
+            to_si("cord_tension_mN", tail.cord_tension_mN),
+            to_si("cord_wrap_deg", tail.cord_wrap_deg),
+            tail.cord_friction,
+            0.5 * pulley,
         )
         fill(params, cord_mode=1, cord_ratio=tail.drive_pulley_mm / tail.tail_pulley_mm, cord_limit=limit)
         fill(params, cord_loss=to_si("loss_percent", tail.loss_percent))

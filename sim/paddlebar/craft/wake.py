@@ -71,7 +71,11 @@ def inflow_shapes(numbers: Numbers, craft: Craft, e: Elements, tip: bool) -> Non
     if p["bar_mass"] > 0.0:
         level = developed(-p["bar_height"] / p["radius"])
         n, m = int(p["paddle_elements"]), int(p["bar_lumps"])
-        fill(params, paddle_shape=level * np.interp(p["paddle_x"][:n], e.x, shape), bar_lump_shape=level * np.interp(p["bar_lump_x"][:m], e.x, shape))
+        fill(
+            params,
+            paddle_shape=level * np.interp(p["paddle_x"][:n], e.x, shape),
+            bar_lump_shape=level * np.interp(p["bar_lump_x"][:m], e.x, shape),
+        )
     if craft.tail is not None and p["tail_mass"] > 0.0:
         tail_e = tail_elements(craft.tail, int(p["tail_elements"]))
         tail_speed = p["cord_ratio"] * speed if p["cord_mode"] == 1 else 8.0 / p["tail_radius"]

@@ -58,7 +58,11 @@ def tail_state(states: Array, loads: Array, numbers: Numbers) -> TailState:
     """
     p = numbers.params[0]
     thrust = loads[:, rhs.TAIL_THRUST]
-    hover = np.sqrt(np.abs(thrust) / (2.0 * p["rho"] * math.pi * p["tail_radius"] ** 2)) if p["rho"] > 0.0 else np.zeros_like(thrust)
+    hover = (
+        np.sqrt(np.abs(thrust) / (2.0 * p["rho"] * math.pi * p["tail_radius"] ** 2))
+        if p["rho"] > 0.0
+        else np.zeros_like(thrust)
+    )
     sense = np.where(thrust >= 0.0, 1.0, -1.0)
     back = -sense * loads[:, rhs.TAIL_CLIMB]
     ratio = back / np.maximum(hover, 1e-9)
@@ -193,4 +197,8 @@ def _between(time: Array, stretch: tuple[float, float]) -> Flags:
 
 def _lasted(stretches: list[tuple[float, float]]) -> str:
     total = sum(stop - start for start, stop in stretches)
-    return f" ({total:.1f} s of the flight)" if len(stretches) == 1 else f" ({total:.1f} s of the flight, {len(stretches)} times)"
+    return (
+        f" ({total:.1f} s of the flight)"
+        if len(stretches) == 1
+        else f" ({total:.1f} s of the flight, {len(stretches)} times)"
+    )

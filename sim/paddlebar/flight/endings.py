@@ -15,8 +15,16 @@ class Ending(Enum):
     WALL = ("touched wall", "touched a wall at {t:.2f} s, {speed:.2f} m/s", 1)
     FLYING = ("still flying", "still flying after {t:.2f} s, {height:.2f} m up", 0)
     NOT_FINITE = ("failed", "stopped at t = {t:.4f} s: {state} ({unit}) is no longer finite; kept up to there", 1)
-    STUCK = ("failed", "stopped at t = {t:.4f} s: the step fell below what numbers can hold, steepest in {state} ({unit}); kept up to there", 1)
-    CHATTER = ("failed", "stopped at t = {t:.4f} s: more than {limit} switches between cord, stops and cues; kept up to there", 1)
+    STUCK = (
+        "failed",
+        "stopped at t = {t:.4f} s: the step fell below what numbers can hold, steepest in {state} ({unit}); kept up to there",
+        1,
+    )
+    CHATTER = (
+        "failed",
+        "stopped at t = {t:.4f} s: more than {limit} switches between cord, stops and cues; kept up to there",
+        1,
+    )
 
     @property
     def outcome(self) -> str:

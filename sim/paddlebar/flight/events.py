@@ -40,7 +40,9 @@ def clearances(y, p):
     y       : state;  p : parameters
     Returns : lowest and highest height above the floor, reach to the north or south and to the east or west [m]
     """
-    r00, r01, r02, r10, r11, r12, r20, r21, r22 = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
+    r00, r01, r02, r10, r11, r12, r20, r21, r22 = rotation(
+        y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3]
+    )
     h = p.hub_place
     a = p.shaft_axis
     # rim of the rotor: a ring of radius R about the shaft reaches R sqrt(1 - n^2) along a direction with which the shaft makes cos n

@@ -33,7 +33,10 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
     nf = int(numbers.params[0]["flaps"])
     at = layout.slices(nf)
     y, loads = track.states, track.loads
-    own = {row.name: y[:, at[row.name]] if row.along or row.size == layout.PER_HINGE else y[:, at[row.name].start] for row in layout.LAYOUT}
+    own = {
+        row.name: y[:, at[row.name]] if row.along or row.size == layout.PER_HINGE else y[:, at[row.name].start]
+        for row in layout.LAYOUT
+    }
     names = [row.name for row in layout.LAYOUT if not row.name.startswith(("lost_", "air_"))]
     complete = track.ending.outcome != "failed"
     entries = ledger.close(y, loads, track.sudden)
@@ -55,7 +58,9 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         position_cg=position_cg,
         feathering=derive.feathering(y, numbers),
         skein_torque=loads[:, rhs.SKEIN_TORQUE],
-        turns_left=np.maximum(loads[:, rhs.TURNS_LEFT], 0.0) if not numbers.params[0]["skein_runs_back"] else loads[:, rhs.TURNS_LEFT],
+        turns_left=np.maximum(loads[:, rhs.TURNS_LEFT], 0.0)
+        if not numbers.params[0]["skein_runs_back"]
+        else loads[:, rhs.TURNS_LEFT],
         skein_pull=loads[:, derive.PULL],
         rotor_thrust=loads[:, rhs.THRUST],
         rotor_torque=loads[:, rhs.TORQUE],

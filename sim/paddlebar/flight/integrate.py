@@ -122,7 +122,12 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
         stop, limits[1] = _next_cue(scenario, flying, cues)
         limits[2] = events.SCRAPE if flying.scraping else 0.0
         flown = stepper.stretch(
-            flying.time, flying.state, stop, watched=_events_to_watch(scenario, flying), limits=limits, sudden=flying.gone
+            flying.time,
+            flying.state,
+            stop,
+            watched=_events_to_watch(scenario, flying),
+            limits=limits,
+            sudden=flying.gone,
         )
         flying.evaluations += flown.evaluations
         flying.keep(flown.times, flown.states, flown.loads)
@@ -141,9 +146,15 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
 def _check_start(scenario: Scenario, numbers: Numbers, y: Array, limits: Array) -> None:
     values = events.Conditions(numbers, limits).at(0.0, y)
     if values[events.FLOOR] < -1e-6:
-        raise scenario.bad("launch.height_m", f"at this height the lowest point is {-1e3 * values[events.FLOOR]:.0f} mm below the floor; raise it, found {scenario.launch.height_m:g}")
+        raise scenario.bad(
+            "launch.height_m",
+            f"at this height the lowest point is {-1e3 * values[events.FLOOR]:.0f} mm below the floor; raise it, found {scenario.launch.height_m:g}",
+        )
     if values[events.CEILING] <= 0.0:
-        raise scenario.bad("launch.height_m", f"the highest point is above the ceiling ({scenario.room.ceiling_m:g} m), found {scenario.launch.height_m:g}")
+        raise scenario.bad(
+            "launch.height_m",
+            f"the highest point is above the ceiling ({scenario.room.ceiling_m:g} m), found {scenario.launch.height_m:g}",
+        )
     if values[events.WALL] <= 0.0:
         raise scenario.bad("room.width_m", "the craft does not fit between the walls")
 
@@ -155,11 +166,17 @@ def _settle_modes(flying: _Flying) -> None:
     if p["cord_mode"] != 1:
         return
     work = rhs.work_array()
-    rhs.rhs_into(flying.time, flying.state, numbers.params, numbers.tables, numbers.gusts, work, np.empty_like(flying.state))
+    rhs.rhs_into(
+        flying.time, flying.state, numbers.params, numbers.tables, numbers.gusts, work, np.empty_like(flying.state)
+    )
     demand = float(work[bodies.DIAGNOSTIC, rhs.CORD_DEMAND])
     if abs(demand) > p["cord_limit"]:
         mishaps.set_cord(numbers, 2, math.copysign(1.0, demand))
-        flying.note("cord slips", flying.time, f"the tail's cord began to slip: asked for {1e3 * abs(demand):.2f} mN m, grips {1e3 * p['cord_limit']:.2f}")
+        flying.note(
+            "cord slips",
+            flying.time,
+            f"the tail's cord began to slip: asked for {1e3 * abs(demand):.2f} mN m, grips {1e3 * p['cord_limit']:.2f}",
+        )
 
 
 def _next_cue(scenario: Scenario, flying: _Flying, cues: list[Any]) -> tuple[float, float]:
@@ -243,7 +260,9 @@ def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
             _release(flying, "lifted off the floor")
             flying.scraping = True
         elif which == events.TURNS:
-            for m in [m for m in cues if m.at_turns is not None and flying.loads[-1][-1, rhs.TURNS_LEFT] <= m.at_turns + 1e-6]:
+            for m in [
+                m for m in cues if m.at_turns is not None and flying.loads[-1][-1, rhs.TURNS_LEFT] <= m.at_turns + 1e-6
+            ]:
                 _strike(flying, m)
                 cues.remove(m)
     held = p["base_locked"] and scenario.launch.hold_s > 0.0
@@ -280,7 +299,9 @@ def _lock_shaft(flying: _Flying) -> None:
 
 def _strike(flying: _Flying, mishap: Any) -> None:
     before = flying.energy()
-    flying.state, sentence = mishaps.strike(mishap.what, mishap.arm, flying.state, flying.numbers, flying.scenario.craft, flying.losses)
+    flying.state, sentence = mishaps.strike(
+        mishap.what, mishap.arm, flying.state, flying.numbers, flying.scenario.craft, flying.losses
+    )
     flying.gone += before - flying.energy()
     flying.note(mishap.what, flying.time, sentence)
 
@@ -289,7 +310,9 @@ def _failed(flying: _Flying, not_finite: bool) -> Track:
     """The track up to a numerical failure, naming the state that went wrong."""
     numbers = flying.numbers
     nf = int(numbers.params[0]["flaps"])
-    rate = np.asarray(rhs.rhs(flying.time, flying.state, numbers.params, numbers.tables, numbers.gusts, rhs.work_array()))
+    rate = np.asarray(
+        rhs.rhs(flying.time, flying.state, numbers.params, numbers.tables, numbers.gusts, rhs.work_array())
+    )
     if not np.isfinite(rate).all() or not_finite:
         row = layout.name_of(int(np.argmin(np.isfinite(rate))), nf)
         ending = Ending.NOT_FINITE

@@ -49,7 +49,9 @@ def state(scenario: Scenario, numbers: Numbers) -> Array:
     y = np.zeros(layout.state_size(nf))
     y[layout.POSITION + 2] = -launch.height_m
     heading = to_si("heading_deg", launch.heading_deg)
-    y[at["attitude"]] = attitude(heading, to_si("tilt_deg", launch.tilt_deg), to_si("tilt_toward_deg", launch.tilt_toward_deg))
+    y[at["attitude"]] = attitude(
+        heading, to_si("tilt_deg", launch.tilt_deg), to_si("tilt_toward_deg", launch.tilt_toward_deg)
+    )
     held = launch.release != "free"
     if not held:
         push(scenario, y)
@@ -88,7 +90,12 @@ def _settle_inflow(numbers: Numbers, y: Array) -> None:
     for _ in range(60):
         rhs.rhs_into(0.0, y, numbers.params, numbers.tables, numbers.gusts, work, out)
         diag = work[bodies.DIAGNOSTIC]
-        for index, column, radius in ((layout.INFLOW, rhs.THRUST, p["radius"]), (layout.TAIL_INFLOW, rhs.TAIL_THRUST, p["tail_radius"])):
+        for index, column, radius in (
+            (layout.INFLOW, rhs.THRUST, p["radius"]),
+            (layout.TAIL_INFLOW, rhs.TAIL_THRUST, p["tail_radius"]),
+        ):
             if radius > 0.0 and p["rho"] > 0.0:
-                ideal = math.copysign(math.sqrt(abs(diag[column]) / (2.0 * p["rho"] * math.pi * radius**2)), diag[column])
+                ideal = math.copysign(
+                    math.sqrt(abs(diag[column]) / (2.0 * p["rho"] * math.pi * radius**2)), diag[column]
+                )
                 y[index] += 0.4 * (ideal - y[index])

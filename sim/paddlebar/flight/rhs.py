@@ -47,7 +47,9 @@ from paddlebar.physics.vectors import cross
 from paddlebar.physics.wind import wind
 
 # columns of the diagnostic row of the work array: loads at the state last asked for
-THRUST, TORQUE, BAR_TORQUE, TAIL_THRUST, TAIL_TORQUE, SKEIN_TORQUE, TURNS_LEFT, CORD_DEMAND, SUPPORT, SPRING_ENERGY = range(10)
+THRUST, TORQUE, BAR_TORQUE, TAIL_THRUST, TAIL_TORQUE, SKEIN_TORQUE, TURNS_LEFT, CORD_DEMAND, SUPPORT, SPRING_ENERGY = (
+    range(10)
+)
 ROTOR_CLIMB, TAIL_CLIMB, TAIL_SKEIN_TORQUE, CG_HEIGHT, POTENTIAL, CG_NORTH, CG_EAST, EDGEWISE = range(10, 18)
 
 _TURN = 2.0 * math.pi
@@ -79,7 +81,9 @@ def tail_skein_state(p, turns, set_):
     """Torque on the tail shaft and loss power per rad/s of unwinding, of the tail's own skein [N m], [N m]."""
     if p.tail_skein_on == 0 or turns <= 0.0:
         return 0.0, 0.0
-    middle = skein.middle_torque(turns, p.tail_skein_breaking, p.tail_skein_plateau, p.tail_skein_knee, p.tail_skein_spike)
+    middle = skein.middle_torque(
+        turns, p.tail_skein_breaking, p.tail_skein_plateau, p.tail_skein_knee, p.tail_skein_spike
+    )
     factor = skein.hysteresis_factor(set_, p.tail_skein_half_loss)
     return middle * factor, middle * (1.0 - factor)
 
@@ -118,7 +122,9 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     flaps = p.flaps
     n = bodies.FLAP + flaps
     diag = work[bodies.DIAGNOSTIC]
-    r00, r01, r02, r10, r11, r12, r20, r21, r22 = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
+    r00, r01, r02, r10, r11, r12, r20, r21, r22 = rotation(
+        y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3]
+    )
     v = (y[VELOCITY_BODY], y[VELOCITY_BODY + 1], y[VELOCITY_BODY + 2])
     w = (y[RATE_BODY], y[RATE_BODY + 1], y[RATE_BODY + 2])
     g = (p.gravity * r20, p.gravity * r21, p.gravity * r22)
@@ -211,14 +217,28 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     out[LOST_HYSTERESIS] = loss * speed
     out[LOST_SHAFT] = -rub * speed
     moment, energy, lost = hinge_moment(
-        bar_angle, bar_rate, p.bar_spring, p.bar_damper, p.bar_friction, p.bar_stop, p.bar_stop_stiffness, p.stop_damping
+        bar_angle,
+        bar_rate,
+        p.bar_spring,
+        p.bar_damper,
+        p.bar_friction,
+        p.bar_stop,
+        p.bar_stop_stiffness,
+        p.stop_damping,
     )
     work[bodies.BIAS, bodies.BAR] -= moment
     springs = energy
     hinge_loss = lost
     for i in range(flaps):
         moment, energy, lost = hinge_moment(
-            y[FLAP + i], y[FLAP + flaps + i], p.flap_spring, p.flap_damper, p.flap_friction, p.flap_stop, p.flap_stop_stiffness, p.stop_damping
+            y[FLAP + i],
+            y[FLAP + flaps + i],
+            p.flap_spring,
+            p.flap_damper,
+            p.flap_friction,
+            p.flap_stop,
+            p.flap_stop_stiffness,
+            p.stop_damping,
         )
         work[bodies.BIAS, bodies.FLAP + i] -= moment
         springs += energy
@@ -279,7 +299,18 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     if p.inflow_mode == 2:
         turning = -(w[0] * ax + w[1] * ay + w[2] * az)
         out[INFLOW], out[INFLOW + 1], out[INFLOW + 2] = inflow_rates(
-            v0, y[INFLOW + 1], y[INFLOW + 2], climb, forward, sideways, thrust, first_x, first_y, p.rho, p.radius, turning
+            v0,
+            y[INFLOW + 1],
+            y[INFLOW + 2],
+            climb,
+            forward,
+            sideways,
+            thrust,
+            first_x,
+            first_y,
+            p.rho,
+            p.radius,
+            turning,
         )
         if p.tail_mass > 0.0:
             out[TAIL_INFLOW] = uniform_rate(y[TAIL_INFLOW], tail_climb, edgewise, tail_thrust, p.rho, p.tail_radius)

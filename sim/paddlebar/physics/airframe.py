@@ -67,7 +67,9 @@ def airframe_loads(p, ux, uy, uz, wx, wy, wz, v0, through):
         sx = ux + wy * pz - wz * py + wash * p.shaft_axis[0]
         sy = uy + wz * px - wx * pz + wash * p.shaft_axis[1]
         sz = uz + wx * py - wy * px + wash * p.shaft_axis[2]
-        ax, ay, az = station_load(p.st_kind[k], p.st_half_drag[k], p.st_axis[k, 0], p.st_axis[k, 1], p.st_axis[k, 2], sx, sy, sz)
+        ax, ay, az = station_load(
+            p.st_kind[k], p.st_half_drag[k], p.st_axis[k, 0], p.st_axis[k, 1], p.st_axis[k, 2], sx, sy, sz
+        )
         fx += ax
         fy += ay
         fz += az

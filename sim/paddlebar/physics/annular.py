@@ -14,7 +14,24 @@ _HALVINGS = 60
 
 
 @njit(cache=True, error_model="numpy")
-def ring_excess(v, tables, which, blades, share, r, dr, rho, half_area, pitch, log_chord, chord_over_r, alpha_zero, speed, climb, tip):
+def ring_excess(
+    v,
+    tables,
+    which,
+    blades,
+    share,
+    r,
+    dr,
+    rho,
+    half_area,
+    pitch,
+    log_chord,
+    chord_over_r,
+    alpha_zero,
+    speed,
+    climb,
+    tip,
+):
     """Thrust of the blades in one ring less the momentum that the induced velocity v there gives to the air.
 
     nb N(v) cos-component - 4 pi r dr rho F v V_eff(v)
@@ -35,7 +52,24 @@ def ring_excess(v, tables, which, blades, share, r, dr, rho, half_area, pitch, l
 
 
 @njit(cache=True, error_model="numpy")
-def annular(tables, which, blades, radius, rho, x, chord, half_area, pitch, log_chord, chord_over_r, alpha_zero, speed, climb, tip, induced):
+def annular(
+    tables,
+    which,
+    blades,
+    radius,
+    rho,
+    x,
+    chord,
+    half_area,
+    pitch,
+    log_chord,
+    chord_over_r,
+    alpha_zero,
+    speed,
+    climb,
+    tip,
+    induced,
+):
     """Solve every ring for its induced velocity.
 
     tables, which  : section tables and which of them;  blades : number;  radius : [m];  rho : [kg/m^3]
@@ -54,7 +88,22 @@ def annular(tables, which, blades, radius, rho, x, chord, half_area, pitch, log_
         dr = 2.0 * half_area[k] / (rho * chord[k])
         share = r / radius
         first = ring_excess(
-            0.0, tables, which, blades, share, r, dr, rho, half_area[k], pitch[k], log_chord[k], chord_over_r[k], alpha_zero, speed, climb, tip
+            0.0,
+            tables,
+            which,
+            blades,
+            share,
+            r,
+            dr,
+            rho,
+            half_area[k],
+            pitch[k],
+            log_chord[k],
+            chord_over_r[k],
+            alpha_zero,
+            speed,
+            climb,
+            tip,
         )
         sign = 1.0 if first >= 0.0 else -1.0
         low = 0.0
@@ -62,7 +111,22 @@ def annular(tables, which, blades, radius, rho, x, chord, half_area, pitch, log_
         for _ in range(_HALVINGS):
             middle = 0.5 * (low + high)
             excess = sign * ring_excess(
-                sign * middle, tables, which, blades, share, r, dr, rho, half_area[k], pitch[k], log_chord[k], chord_over_r[k], alpha_zero, speed, climb, tip
+                sign * middle,
+                tables,
+                which,
+                blades,
+                share,
+                r,
+                dr,
+                rho,
+                half_area[k],
+                pitch[k],
+                log_chord[k],
+                chord_over_r[k],
+                alpha_zero,
+                speed,
+                climb,
+                tip,
             )
             if excess > 0.0:
                 low = middle
@@ -71,7 +135,16 @@ def annular(tables, which, blades, radius, rho, x, chord, half_area, pitch, log_
         v = sign * 0.5 * (low + high)
         induced[k] = v
         normal, forward, _, _ = element_load(
-            tables, which, speed * r, -(climb + v), pitch[k], log_chord[k], half_area[k], chord_over_r[k], alpha_zero, 1.0
+            tables,
+            which,
+            speed * r,
+            -(climb + v),
+            pitch[k],
+            log_chord[k],
+            half_area[k],
+            chord_over_r[k],
+            alpha_zero,
+            1.0,
         )
         thrust += blades * normal
         torque -= blades * forward * r

@@ -35,7 +35,16 @@ def arm_loads(p, tables, arm, v2, v3, w1, w2, w3, hand, a2, a3, v0):
             ut = v2 + hand * w3 * x + vi * a2
             up = hand * w2 * x - v3 - vi * a3
             normal, forward, couple, _ = element_load(
-                tables, np.int64(1), ut, up, p.paddle_pitch, p.paddle_log_chord, p.paddle_half_area[k], 0.0, 0.0, p.paddle_slope
+                tables,
+                np.int64(1),
+                ut,
+                up,
+                p.paddle_pitch,
+                p.paddle_log_chord,
+                p.paddle_half_area[k],
+                0.0,
+                0.0,
+                p.paddle_slope,
             )
             f2 += forward
             f3 += normal

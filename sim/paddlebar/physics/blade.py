@@ -98,7 +98,16 @@ def blade_loads(p, tables, v1, v2, v3, w1, w2, w3, hand, a2, a3, cos_azimuth, si
         curve = 0.5 * turn * p.el_chord[k] * ut / (ut * ut + up * up + _STILL)
         curve = min(max(curve, -_MOST_CURVE), _MOST_CURVE)
         normal, forward, couple, speed = element_load(
-            tables, np.int64(0), ut, up, p.el_pitch[k] + curve, p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k], p.rotor_alpha_zero, 1.0
+            tables,
+            np.int64(0),
+            ut,
+            up,
+            p.el_pitch[k] + curve,
+            p.el_log_chord[k],
+            p.el_half_area[k],
+            p.el_chord_over_r[k],
+            p.rotor_alpha_zero,
+            1.0,
         )
         if speed > 0.0:
             forward += p.el_damping[k] * w1 * w1 * ut / speed
@@ -106,7 +115,11 @@ def blade_loads(p, tables, v1, v2, v3, w1, w2, w3, hand, a2, a3, cos_azimuth, si
         f3 += normal
         m2 -= x * normal
         m3 += x * forward
-        m1 += arm * (p.el_cos[k] * normal - p.el_sin[k] * forward) + couple * p.el_chord[k] - p.el_damping[k] * speed * turn
+        m1 += (
+            arm * (p.el_cos[k] * normal - p.el_sin[k] * forward)
+            + couple * p.el_chord[k]
+            - p.el_damping[k] * speed * turn
+        )
         lift = forward * a2 + normal * a3
         thrust += lift
         first += lift * r

@@ -56,7 +56,38 @@ def set_screw(work, row, sx, sy, sz, px, py, pz):
 
 
 @njit(cache=True, error_model="numpy")
-def add_body(work, joints, k0, k1, k2, m, cx, cy, cz, jxx, jyy, jzz, jxy, jxz, jyz, wx, wy, wz, ax, ay, az, bx, by, bz, fx, fy, fz, mx, my, mz):
+def add_body(
+    work,
+    joints,
+    k0,
+    k1,
+    k2,
+    m,
+    cx,
+    cy,
+    cz,
+    jxx,
+    jyy,
+    jzz,
+    jxy,
+    jxz,
+    jyz,
+    wx,
+    wy,
+    wz,
+    ax,
+    ay,
+    az,
+    bx,
+    by,
+    bz,
+    fx,
+    fy,
+    fz,
+    mx,
+    my,
+    mz,
+):
     """Add one rigid body to the equations of motion (body axes, about the datum).
 
     For each joint j that carries it, with screw (s, v): momentum of unit rate P = m (v + s x c), L = c x P + J s;
@@ -240,7 +271,14 @@ def turn_inertia(j, ax, ay, az, bx, by, bz, cx, cy, cz):
 def axial_inertia(polar, diametral, ax, ay, az):
     """Inertia of a body of revolution with axis a: diametral 1 + (polar - diametral) a a [kg m^2], as xx, yy, zz, xy, xz, yz."""
     k = polar - diametral
-    return diametral + k * ax * ax, diametral + k * ay * ay, diametral + k * az * az, k * ax * ay, k * ax * az, k * ay * az
+    return (
+        diametral + k * ax * ax,
+        diametral + k * ay * ay,
+        diametral + k * az * az,
+        k * ax * ay,
+        k * ax * az,
+        k * ay * az,
+    )
 
 
 @njit(cache=True, error_model="numpy")

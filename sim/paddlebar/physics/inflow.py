@@ -9,7 +9,9 @@ from numba import njit
 APPARENT_UNIFORM = 8.0 / (3.0 * math.pi)  # apparent mass over rho A R; references section 3.4 [M], the common choice
 APPARENT_HARMONIC = 16.0 / (45.0 * math.pi)  # likewise [M]
 
-_LEAST_FLOW = 0.7  # of v_h: what the harmonics are carried away with at least, inside the ring; own choice, no data found
+_LEAST_FLOW = (
+    0.7  # of v_h: what the harmonics are carried away with at least, inside the ring; own choice, no data found
+)
 
 # Axial flow in the vortex ring: r = V/v (climb speed over induced speed) against g = (v_h/v)^2, made from the medians of
 # W. Castles, R. B. Gray, NACA TN 2474 (1951), Table I, 6-ft untwisted rotor, ten runs [T medians, C]; references section 3.2.

@@ -174,7 +174,16 @@ def add_blade(p, tables, work, i, v, w, air, g, azimuth, speed, flap, flap_rate,
         joints = 3
         sense = p.flap_sign[i]
         couple = hand * p.flap_coupling
-        set_screw(work, 2, sense * (-nx - couple * f1x), sense * (-ny - couple * f1y), sense * (-nz - couple * f1z), px, py, pz)
+        set_screw(
+            work,
+            2,
+            sense * (-nx - couple * f1x),
+            sense * (-ny - couple * f1y),
+            sense * (-nz - couple * f1z),
+            px,
+            py,
+            pz,
+        )
     add_body(
         work, joints, np.int64(SHAFT), np.int64(BAR), FLAP + which, p.blade_mass,
         hx + e * ox + rcx, hy + e * oy + rcy, hz + e * oz + rcz, jxx, jyy, jzz, jxy, jxz, jyz,

@@ -56,7 +56,22 @@ def coefficients(tables, which, alpha, log_re):
     for m in range(2):
         s = h if m == 0 else g
         n = j + m
-        cl += s * (w0 * tables[which, n, i - 1, 0] + w1 * tables[which, n, i, 0] + w2 * tables[which, n, i + 1, 0] + w3 * tables[which, n, i + 2, 0])
-        cd += s * (w0 * tables[which, n, i - 1, 1] + w1 * tables[which, n, i, 1] + w2 * tables[which, n, i + 1, 1] + w3 * tables[which, n, i + 2, 1])
-        cm += s * (w0 * tables[which, n, i - 1, 2] + w1 * tables[which, n, i, 2] + w2 * tables[which, n, i + 1, 2] + w3 * tables[which, n, i + 2, 2])
+        cl += s * (
+            w0 * tables[which, n, i - 1, 0]
+            + w1 * tables[which, n, i, 0]
+            + w2 * tables[which, n, i + 1, 0]
+            + w3 * tables[which, n, i + 2, 0]
+        )
+        cd += s * (
+            w0 * tables[which, n, i - 1, 1]
+            + w1 * tables[which, n, i, 1]
+            + w2 * tables[which, n, i + 1, 1]
+            + w3 * tables[which, n, i + 2, 1]
+        )
+        cm += s * (
+            w0 * tables[which, n, i - 1, 2]
+            + w1 * tables[which, n, i, 2]
+            + w2 * tables[which, n, i + 1, 2]
+            + w3 * tables[which, n, i + 2, 2]
+        )
     return cl, cd, cm

@@ -42,7 +42,16 @@ def tail_loads(p, tables, v1, v2, v3, w1, w2, w3, speed, inflow):
             ut = (speed + hand * w3) * r + along
             up = -(v3 + rate_out * r) - inflow * p.tail_shape[k]
             normal, forward, couple, _ = element_load(
-                tables, np.int64(2), ut, up, p.tail_pitch[k], p.tail_log_chord[k], p.tail_half_area[k], p.tail_chord_over_r[k], p.tail_alpha_zero, 1.0
+                tables,
+                np.int64(2),
+                ut,
+                up,
+                p.tail_pitch[k],
+                p.tail_log_chord[k],
+                p.tail_half_area[k],
+                p.tail_chord_over_r[k],
+                p.tail_alpha_zero,
+                1.0,
             )
             normal *= share
             forward *= share
