@@ -86,6 +86,23 @@ def test_it_is_scipys_flight(name):
     assert ours["energy_error"] < 1e-6
 
 
+def test_standing_on_the_floor_exactly_is_no_landing():
+    """Height zero to the last bit: it waits and lifts off. Before held crafts were left alone, it "landed" at 0.00 s."""
+    scenario = load_scenario(FIRST)
+    numbers = build(scenario)
+    row = derive.derived(np.zeros(1), launch.state(scenario, numbers)[None, :], numbers)[0]
+    low = scenario.launch.height_m - float(row[derive.LOWEST])
+    stands = {"launch.release": "floor", "launch.height_m": low, "skein.turns": 520.0, "run.duration_s": 3.0}
+    scenario = load_scenario(FIRST, {**stands, "launch.hold_s": 0.0})
+    theirs, ours = fly(scenario), fly_many([scenario], workers=1)[0]
+    assert theirs.lowest_point[0] == 0.0
+    assert ours["outcome"] == theirs.outcome == "still flying"
+    assert ours["peak_height_m"] > theirs.height[0] + 0.1
+    # let go before it can lift: it sinks from its zero at once, and that is found too
+    scenario = load_scenario(FIRST, {**stands, "launch.hold_s": 0.05})
+    assert fly(scenario).outcome == fly_many([scenario], workers=1)[0]["outcome"] == "landed"
+
+
 def chancy(count: int, **changes: object):
     def draw(rng):
         return {
