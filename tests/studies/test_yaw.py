@@ -5,6 +5,11 @@ from __future__ import annotations
 import functools
 import json
 import math
+import random
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import numpy as np
@@ -189,3 +194,36 @@ def test_names_and_columns_agree():
     assert len(NAMES_OUT) == len(TABLES) * BINS + len(rundown.SCALARS)
     row = np.arange(float(len(NAMES_OUT)))
     assert [RunDown.of(row).tail_thrust_mn[3]] == [row[NAMES_OUT.index("tail_thrust_mn[3]")]]
+
+
+CHILD = """
+import sys
+sys.path[:0] = {paths!r}
+from studies.test_yaw import RATIOS, quick
+from paddlebar import yaw
+yaw(quick(), RATIOS, [10.0], file={file!r}, step=lambda: print("one", flush=True))
+"""
+
+
+@pytest.mark.slow
+def test_killed_twenty_times_it_ends_as_if_it_never_was(tmp_path):
+    """kill -9 at random moments of a real study; what was reported finished is not flown again, the answer is that of one go."""
+    file = tmp_path / "s.h5"
+    code = CHILD.format(paths=[str(Path(rundown.__file__).parents[2]), str(Path(__file__).parents[1])], file=str(file))
+    rng, reported, kills = random.Random(11), 0, 0
+    while kills < 20:
+        child = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
+        assert child.stdout is not None
+        child.stdout.readline()  # one flight, or the end
+        time.sleep(rng.uniform(0.0, 0.12))
+        child.send_signal(signal.SIGKILL)
+        reported += 1 + child.communicate()[0].count("one")
+        if child.returncode == 0:
+            break
+        kills += 1
+    counted: list[int] = []
+    again = yaw(quick(), RATIOS, [10.0], file=file, step=lambda: counted.append(1))
+    print(f"{kills} kills, {reported} flights reported, {len(counted)} flown afterwards, {again.flights} in all")
+    assert kills >= 5
+    assert len(counted) <= again.flights - reported
+    assert json.dumps(plain(again.to_json())) == json.dumps(plain(found().to_json()))

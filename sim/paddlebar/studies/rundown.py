@@ -52,8 +52,8 @@ class RunDown:
     lean_right_deg        : of the body's up axis to its own right
     skein_torque_mn_m     : on the shaft
     rotor_moment_mn_m, bar_moment_mn_m, tail_moment_mn_m, airframe_moment_mn_m : that the air puts on the craft about its own down axis
-        through the CG, right positive: by the main rotor's torque, the bar's, the tail rotor's thrust, the airframe
-    rest_moment_mn_m      : what is missing to nothing: the body's speeding up, forces of the hub and of the tail's own plane
+        through the CG, right positive: by the main rotor's torque, the bar's, the tail rotor (its thrust at its arm, and its hub), the airframe
+    rest_moment_mn_m      : what is missing to nothing: the body's speeding up, and forces of the hub in its plane
     tail_shaft_torque_mn_m, cord_loss_mn_m : that the tail takes from the main shaft, through its cord: by its air, by losses of the drive
     tail_thrust_mn        : of the tail rotor
     skein_power_mw        : that the skein gives to the shaft, its own loss taken off
@@ -206,9 +206,8 @@ class _Samples:
         self.arm = 1e3 * abs(float(lever))
         axis_down = -float(p["shaft_axis"][2])
         rotor, bar = (1e3 * hand * axis_down * loads[:, k] for k in (rhs.TORQUE, rhs.BAR_TORQUE))
-        tail = 1e3 * lever * loads[:, rhs.TAIL_THRUST]
         climb = np.ascontiguousarray(loads[:, rhs.ROTOR_CLIMB])
-        frame = 1e3 * down_moments(np.ascontiguousarray(y), climb, numbers.params, cg[0], cg[1])
+        frame, tail = 1e3 * down_moments(np.ascontiguousarray(y), climb, numbers.params, numbers.tables, cg).T
         geared = float(p["cord_ratio"])
         carried, drive = loads[:, rhs.TAIL_TORQUE], (float(p["cord_loss"]), float(p["tail_friction"]))
         lost = np.array([-drive_loss(q, *drive, s) for q, s in zip(carried, y[:, layout.TAIL_SPEED], strict=True)])
