@@ -9,12 +9,13 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.api import fly, fly_many, load_craft, load_scenario, margins, samples, stand, yaw
+    from paddlebar.api import fly, fly_many, load_craft, load_scenario, margins, samples, stability_map, stand, yaw
     from paddlebar.bench.stand import StandPoint
     from paddlebar.errors import BadInput, CannotTrim
     from paddlebar.flight.ensemble import Flights
     from paddlebar.flight.result import Flight
     from paddlebar.margins.analysis import Margins
+    from paddlebar.studies.map import Map
     from paddlebar.studies.yaw import Yaw
 
 __version__ = "0.1.0"
@@ -24,6 +25,7 @@ __all__ = [
     "CannotTrim",
     "Flight",
     "Flights",
+    "Map",
     "Margins",
     "StandPoint",
     "Yaw",
@@ -34,6 +36,7 @@ __all__ = [
     "load_scenario",
     "margins",
     "samples",
+    "stability_map",
     "stand",
     "yaw",
 ]
@@ -43,6 +46,7 @@ _HOMES = {
     "CannotTrim": "paddlebar.errors",
     "Flight": "paddlebar.flight.result",
     "Flights": "paddlebar.flight.ensemble",
+    "Map": "paddlebar.studies.map",
     "Margins": "paddlebar.margins.analysis",
     "StandPoint": "paddlebar.bench.stand",
     "Yaw": "paddlebar.studies.yaw",
@@ -52,6 +56,7 @@ _HOMES = {
     "load_scenario": "paddlebar.api",
     "margins": "paddlebar.api",
     "samples": "paddlebar.api",
+    "stability_map": "paddlebar.api",
     "stand": "paddlebar.api",
     "yaw": "paddlebar.api",
 }

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from paddlebar.bench.stand import StandPoint
     from paddlebar.flight.ensemble import Flights, Item, Watcher
     from paddlebar.margins.analysis import Margins
+    from paddlebar.studies.axes import Range
+    from paddlebar.studies.map import Map
     from paddlebar.studies.yaw import Yaw
 
 
@@ -154,3 +156,33 @@ def yaw(
     from paddlebar.studies.yaw import yaw as study  # flights do without
 
     return study(scenario, ratios, pitches_deg, diameters_mm, **how)
+
+
+def stability_map(
+    scenario: Scenario,
+    x: Range,
+    y: Range,
+    by: str = "floquet",
+    *,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Watcher | None = None,
+    file: str | PathLike[str] | None = None,
+) -> Map:
+    """Two parameters of a flight or its craft against stability, the craft's own place among them.
+
+    scenario : from load_scenario
+    x, y     : (key, lowest, highest, how many): any key that holds a number, the craft's under "craft.", values in the unit of the key
+    by       : "floquet": growth about steady flight at the torque of half the run-down; "flights": each point flown, high up and without walls
+    workers  : processes; None: one a processor, 1: none but this one. The map is the same for any number
+    executor : any concurrent.futures.Executor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    file     : study file, gone on with if it is there; None: nothing is kept
+    Returns  : Map: growth [1/s], growth without bar, verdicts, arrays (ny, nx); nan where no steady motion was found
+    Raises   : BadInput for keys that do not exist or hold no number, ends that the file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start
+    Source   : see margins/floquet.py and studies/flown.py
+    """
+    from paddlebar.studies.map import stability_map as study  # flights do without
+
+    return study(scenario, x, y, by, workers=workers, executor=executor, progress=progress, file=file)

@@ -10,6 +10,8 @@ from typing import Any
 import click
 
 from paddlebar.cli.fly import fly
+from paddlebar.cli.map import map_verb
+from paddlebar.cli.margins import margins
 from paddlebar.cli.new import new
 from paddlebar.cli.stand import stand
 from paddlebar.cli.yaw import yaw
@@ -82,5 +84,5 @@ def main() -> None:
     """
 
 
-for verb in (new, fly, stand, yaw):
+for verb in (new, fly, stand, margins, map_verb, yaw):
     main.add_command(verb)

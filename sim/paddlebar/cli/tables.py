@@ -90,6 +90,11 @@ def show_stand(points: Sequence[Mapping[str, float]], columns: Mapping[str, tupl
     _print(_table((">",) * len(columns), rows, heads=[head for head, _, _ in columns.values()]))
 
 
+def show_rows(heads: Sequence[str], rows: Iterable[Sequence[str]], sides: Sequence[str] = ()) -> None:
+    """A plain table of words; ``sides`` ">" sets a column to the right."""
+    _print(_table(sides or ("",) * len(heads), rows, heads=heads))
+
+
 def show_files(files: Sequence[Path]) -> None:
     """One path a line, so that it can be copied whole."""
     if files:

@@ -1,0 +1,96 @@
+"""An axis of a study: a key of scenario or craft, its values, and what the design has there."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from paddlebar.errors import BadInput
+from paddlebar.files.load import parse_scenario
+from paddlebar.files.override import SET
+from paddlebar.files.scenario import Scenario
+
+Array = NDArray[np.float64]
+Range = tuple[str, float, float, int]  # key, lowest, highest, how many
+
+
+@dataclass(frozen=True, eq=False)
+class Axis:
+    """key : dotted, the craft's under craft.;  values : (n) in the unit of the key;  whole : counts;  own : the design's value, nan if open."""
+
+    key: str
+    values: Array
+    whole: bool
+    own: float
+
+    def __str__(self) -> str:
+        return f"{self.key} {self.values.tolist()}"
+
+    def change(self, value: float) -> dict[str, Any]:
+        """The override that puts a value in."""
+        return {self.key: round(value) if self.whole else float(value)}
+
+
+def axis(option: str, text: str, wanted: Range, most: int) -> Axis:
+    """A checked axis.
+
+    option  : what the errors call it;  text : effective TOML of the scenario;  wanted : key, lowest, highest, how many;  most : of them
+    Raises  : BadInput, one line, for an unknown or not numeric key, an empty range, or ends that the file would not allow
+    """
+    key, low, high, count = wanted
+    if not (math.isfinite(low) and math.isfinite(high)) or low >= high:
+        raise BadInput(f"{option}: {key}: lowest should be less than highest, found {low:g}:{high:g}")
+    if not 2 <= count <= most:
+        raise BadInput(f"{option}: {key}: how many should be a whole number from 2 to {most}, found {count}")
+    value = _value(tomllib.loads(text), key)
+    if isinstance(value, (dict, list, str, bool)):
+        kind = "a table" if isinstance(value, dict) else "a list" if isinstance(value, list) else repr(value)
+        raise BadInput(
+            f"{option}: {key}: only a number can be varied, found {kind if not isinstance(value, bool) else str(value).lower()}"
+        )
+    whole = isinstance(value, int)
+    values = np.linspace(low, high, count)
+    if whole:
+        values = np.unique(np.round(values))
+        if values.size < count:
+            raise BadInput(
+                f"{option}: {key}: counts in whole numbers, and there are not {count} from {low:g} to {high:g}"
+            )
+    own = float(value) if value is not None else math.nan
+    found = Axis(key, values, whole, own)
+    for end in (values[0], values[-1]):
+        changed(text, found.change(end), option)
+    return found
+
+
+def both(x: Axis, y: Axis) -> None:
+    """Raises BadInput if two axes are one."""
+    if x.key == y.key:
+        raise BadInput(f"--y: {y.key}: is the same key as --x; choose two")
+
+
+def changed(text: str, changes: dict[str, Any], option: str = SET) -> Scenario:
+    """The scenario of an effective text with changes made. Raises BadInput."""
+    try:
+        return parse_scenario(text, "scenario", overrides=changes)
+    except BadInput as error:
+        raise BadInput(str(error).replace(f"{SET}:", f"{option}:", 1)) from None
+
+
+def _value(table: Any, key: str) -> Any:
+    """What stands under a dotted key, None if nothing does; entries of a list by name or by number from 1."""
+    for word in key.split("."):
+        if isinstance(table, dict):
+            table = table.get(word)
+        elif isinstance(table, list):
+            named = [e for e in table if isinstance(e, dict) and e.get("name") == word]
+            numbered = table[int(word) - 1 : int(word)] if word.isdigit() and int(word) > 0 else []
+            table = next(iter(named or numbered), None)
+        else:
+            return None
+    return table

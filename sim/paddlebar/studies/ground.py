@@ -1,0 +1,214 @@
+"""The ground of a map by Floquet: steady motions followed from point to point, and the growth of the steadiest at each."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from paddlebar.craft.build import Numbers, build
+from paddlebar.errors import BadInput, CannotTrim
+from paddlebar.margins.analysis import MIDDLE
+from paddlebar.margins.equilibrium import Equilibrium, equilibrium
+from paddlebar.margins.floquet import worst
+from paddlebar.margins.return_map import ReturnMap, freeze
+from paddlebar.margins.verdict import along, disconnected
+from paddlebar.studies.axes import Axis, changed
+
+Array = NDArray[np.float64]
+Seed = tuple[Array, Array]  # free coordinates of a steady motion (n,) and the slope of its map (n, n)
+
+LED: Final = (
+    5  # points along the run-down from the launch to the middle, to come to the steady motion that margins finds
+)
+MOST: Final = 3  # steady motions followed at once
+HALVINGS: Final = 2  # of a step from one point to the next, before a steady motion counts as lost
+COLD: Final = 2  # searches from rest in a row, on either side, where all that were followed are lost
+SAME: Final = 1e-3  # of scales: nearer than that two are one
+UPRIGHT_DEG: Final = 60.0  # as in equilibrium.py
+UNTOUCHED: Final = ("craft.bar.lead_deg", "craft.bar.gain")  # keys that do not matter to a bar that is disconnected
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """All that a row needs.
+
+    text : effective TOML;  across, up : axes;  column : number of the column from which each row is walked both ways
+    seeds, apart : for each row, steady motions to begin with, with the bar and with it disconnected
+    growth, without : of the design [1/s];  turns : left at the design's middle
+    """
+
+    text: str
+    across: Axis
+    up: Axis
+    column: int
+    seeds: list[list[Seed]]
+    apart: list[list[Seed]]
+    growth: float
+    without: float
+    turns: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Place:
+    """A point: its craft, frozen, with the bar and with it disconnected (None without a bar)."""
+
+    frozen: Numbers
+    free: Numbers | None
+
+
+def _place(text: str, changes: dict[str, Any]) -> _Place:
+    numbers = build(changed(text, changes))
+    turns = MIDDLE * float(numbers.params[0]["skein_turns"])
+    free = disconnected(numbers)
+    return _Place(freeze(numbers, turns), freeze(free, turns) if free is not None else None)
+
+
+def _near(map_: ReturnMap, seed: Seed) -> Equilibrium:
+    nan = math.nan
+    return Equilibrium(map_, *seed, nan, nan, nan, nan, nan, nan, nan, False)
+
+
+def _follow(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:
+    """Those of the steady motions that are there at a point too; each once, upright ones only."""
+    found: list[Equilibrium] = []
+    for seed in seeds:
+        map_ = ReturnMap(numbers)
+        try:
+            e = equilibrium(map_, _near(map_, seed), patient=False)
+        except CannotTrim:
+            continue
+        if e.tilt_deg < UPRIGHT_DEG and not any(np.abs(e.x - other.x).max() < SAME for other in found):
+            found.append(e)
+    return found
+
+
+def _from_rest(numbers: Numbers) -> list[Equilibrium]:
+    try:
+        return [equilibrium(ReturnMap(numbers))]
+    except CannotTrim:
+        return []
+
+
+def _seeds(found: list[Equilibrium]) -> list[Seed]:
+    return [(e.x, e.slope) for e in found]
+
+
+def _steadiest(found: list[Equilibrium]) -> float:
+    """Growth of the steadiest that a flight could come to; else of the one that sinks least (see equilibrium.py)."""
+    hovering = [e for e in found if not e.in_own_wake]
+    if hovering:
+        return min(worst(e.map, e.x) for e in hovering)
+    return max(((e.climb_m_s, worst(e.map, e.x)) for e in found), default=(0.0, math.nan))[1]
+
+
+class _Walk:
+    """From point to point with the steady motions found so far."""
+
+    def __init__(
+        self, text: str, at: dict[str, float], axes: tuple[Axis, Axis], seeds: list[Seed], apart: list[Seed]
+    ) -> None:
+        self.text, self.at, self.axes = text, at, axes
+        self.seeds, self.apart = seeds, apart
+        self.cold = COLD
+        self.here: list[Equilibrium] = []
+        self.there: list[Equilibrium] = []
+
+    def place(self, to: dict[str, float]) -> _Place:
+        """Raises BadInput where nothing can be built."""
+        changes: dict[str, Any] = {}
+        for each in self.axes:
+            if math.isfinite(to[each.key]):
+                changes |= each.change(to[each.key])
+        return _place(self.text, changes)
+
+    def go(self, to: dict[str, float], compare: bool, halvings: int = HALVINGS) -> bool:
+        """Go to a point; False if nothing can be built there. `here` and `there` then hold what was found, with and without bar."""
+        try:
+            place = self.place(to)
+        except BadInput:
+            self.here = self.there = []
+            return False
+        self.here = _follow(place.frozen, self.seeds)
+        compare = compare and place.free is not None
+        self.there = _follow(place.free, self.apart) if compare and place.free is not None else []
+        # one fewer may be the end of a branch, or a step too long for one of two that lie close together
+        lost = len(self.here) < len(self.seeds) or (compare and len(self.there) < len(self.apart))
+        halfway = {
+            k: v if self.at[k] == v or not math.isfinite(self.at[k]) else 0.5 * (v + self.at[k]) for k, v in to.items()
+        }
+        if lost and halvings and not any(each.whole for each in self.axes) and halfway != to:
+            kept = self.seeds, self.apart, self.at
+            self.go(halfway, compare, halvings - 1)
+            if self.here or self.there:
+                self.seeds, self.apart = _seeds(self.here) or kept[0], _seeds(self.there) or kept[1]
+                self.at = halfway
+                return self.go(to, compare, 0)
+            self.seeds, self.apart, self.at = kept
+        if not self.here and self.cold:
+            self.cold -= 1
+            self.here = _from_rest(place.frozen)
+        if self.here:
+            self.seeds = _seeds(self.here)[:MOST]
+            self.cold = COLD
+        if self.there:
+            self.apart = _seeds(self.there)[:1]
+        self.at = dict(to)
+        return True
+
+
+def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:
+    """Find the design's steady motions and walk them up and down one column of the map.
+
+    needed : False if no row is left to do: only the design is judged
+    """
+    scenario = changed(text, {})
+    numbers = build(scenario)
+    full = float(numbers.params[0]["skein_turns"])
+    turns = [float(v) for v in np.linspace(full, MIDDLE * full, LED)]
+    free = disconnected(numbers)
+    found = [e for e in along(numbers, turns)[-1:] if isinstance(e, Equilibrium)]
+    found += [
+        e for e in _from_rest(freeze(numbers, turns[-1])) if not any(np.abs(e.x - o.x).max() < SAME for o in found)
+    ]
+    apart = [e for e in along(free, turns)[-1:] if isinstance(e, Equilibrium)] if free is not None else []
+    growth = _steadiest(found)
+    without = _steadiest(apart)
+    own = {across.key: across.own, up.key: up.own}
+    column, middle = (
+        int(np.argmin(np.abs(a.values - a.own))) if math.isfinite(a.own) else a.values.size // 2 for a in (across, up)
+    )
+    ny = up.values.size
+    seeds: list[list[Seed]] = [[] for _ in range(ny)]
+    beside: list[list[Seed]] = [[] for _ in range(ny)]
+    if needed:
+        start = _Walk(text, own, (across, up), _seeds(found), _seeds(apart))
+        base = {across.key: float(across.values[column]), up.key: float(up.values[middle])}
+        start.go(base, compare=True)
+        for rows in (range(middle, ny), range(middle - 1, -1, -1)):
+            walk = _Walk(text, dict(base), (across, up), start.seeds, start.apart)
+            for j in rows:
+                walk.go({**base, up.key: float(up.values[j])}, compare=True)
+                seeds[j], beside[j] = walk.seeds, walk.apart
+    return Plan(text, across, up, column, seeds, beside, growth, without, turns[-1])
+
+
+def row(index: int, inputs: Array, *, plan: Plan) -> tuple[Array, int]:
+    """One row of the map: growth (nx), growth without bar (nx), codes (nx, all 0), one after the other; and the ending code 0."""
+    across = plan.across
+    nx = across.values.size
+    out = np.full((3, nx), math.nan)
+    out[2] = 0.0
+    base = {across.key: float(across.values[plan.column]), plan.up.key: float(inputs[0])}
+    once = across.key in UNTOUCHED
+    for columns in (range(plan.column, nx), range(plan.column - 1, -1, -1)):
+        walk = _Walk(plan.text, dict(base), (across, plan.up), plan.seeds[index], plan.apart[index])
+        for i in columns:
+            first = i == plan.column
+            if walk.go({**base, across.key: float(across.values[i])}, compare=first or not once):
+                out[0, i] = _steadiest(walk.here)
+                out[1, i] = out[1, plan.column] if once and not first else _steadiest(walk.there)
+    return out.ravel(), 0
