@@ -227,7 +227,7 @@ def draw_growth(found: Margins) -> Figure:
     low.axhline(0.0, **style.ZERO)
     style.label(top, y="growth [1/s]")
     style.label(middle, y="steady climb [m/s]")
-    style.label(low, y="steady spin, nose\nto the right [deg/s]", x="turns left [1], run down to the right")
+    style.label(low, y="steady spin, nose\nto the right [deg/s]", x="turns left, run down to the right [1]")
     span = float(np.ptp(turns)) or 1.0
     low.set_xlim(float(turns.max()) + 0.02 * span, float(turns.min()) - 0.02 * span)
     return figure

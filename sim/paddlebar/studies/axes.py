@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.limits import check_limits
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.override import SET
@@ -77,9 +78,11 @@ def both(x: Axis, y: Axis) -> None:
 def changed(text: str, changes: dict[str, Any], option: str = SET) -> Scenario:
     """The scenario of an effective text with changes made. Raises BadInput."""
     try:
-        return parse_scenario(text, "scenario", overrides=changes)
+        scenario = parse_scenario(text, "scenario", overrides=changes)
+        check_limits(scenario)
     except BadInput as error:
         raise BadInput(str(error).replace(f"{SET}:", f"{option}:", 1)) from None
+    return scenario
 
 
 def _value(table: Any, key: str) -> Any:
