@@ -126,7 +126,8 @@ def test_an_error_or_ctrl_c_keeps_what_was_finished(tmp_path, pooled, error):
     with study(tmp_path / "s.h5") as s:
         missing = s.missing(WANTED)
         assert 20 in missing
-        assert not {*range(18)} & {*missing}
+        # two threads, two handed out beyond them: at most three were under way when the twentieth failed
+        assert len({*range(20)} & {*missing}) <= (3 if pooled else 0)
         complete(s, WANTED, sample)
         same(s.arrays(), whole(tmp_path / "other.h5"))
 

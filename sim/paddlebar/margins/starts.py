@@ -17,7 +17,7 @@ _HELD, _CLIMBING = (
     25,
     60,
 )  # revolutions of the march, at one height and then free to climb; rotor speed and inflow settle in some twenty
-_FREE = (5, 10, 20, 40, 80)  # revolutions of free flight at which a search begins
+_FREE = (5, 10, 20, 40, 80, 200, 400)  # revolutions of free flight at which a search begins
 _TUMBLING = 1.0  # [rad] of roll or pitch
 _CT = 0.012  # a light rotor's thrust coefficient in hover, for a first speed; from memory
 
