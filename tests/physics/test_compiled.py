@@ -136,6 +136,8 @@ DRAWS: dict[str, Draw] = {
     "vectors.cross": normals(6),
     "vectors.dot": normals(6),
     "vectors.symmetric_times": normals(9),
+    "wash.flow_sense": normals(1),
+    "wash.wash_met": uniform((-1.0, 1.0), (-1.0, 1.0), (0.0, 2.0), (0.0, 2.0)),
     "wash.developed": normals(1),
     "wash.wash_share": uniform((-3.0, 3.0), (0.0, 2.0), (-1.0, 1.0)),
     "wind.shear": uniform((-1.0, 9.0), (1.0, 10.0), (0.0, 0.4)),

@@ -11,7 +11,14 @@ import math
 import numpy as np
 import pytest
 
-from paddlebar.physics.inflow import APPARENT_UNIFORM, axial_flow, axial_flow_factor, inflow_rates, uniform_rate
+from paddlebar.physics.inflow import (
+    APPARENT_UNIFORM,
+    axial_flow,
+    axial_flow_factor,
+    hover_induced,
+    inflow_rates,
+    uniform_rate,
+)
 
 RHO, RADIUS = 1.2, 0.2
 FLOW = RHO * math.pi * RADIUS**2
@@ -113,3 +120,14 @@ def test_flow_stays_while_the_body_turns_under_it() -> None:
 def test_nothing_moves_in_still_air() -> None:
     assert inflow_rates(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, RHO, RADIUS, 3.0) == (0.0, 0.0, 0.0)
     assert uniform_rate(0.0, 0.0, 0.0, 0.0, RHO, RADIUS) == 0.0
+
+
+def test_induced_velocity_in_hover() -> None:
+    """10 g on 0.2 m: 0.5644 m/s (references 1.6, rho 1.225); odd in the thrust; the state that keeps its own momentum."""
+    assert hover_induced(0.0980665, 1.225, 0.2) == pytest.approx(0.5644, abs=5e-5)
+    assert hover_induced(np.array([0.1, -0.1, 0.0]), RHO, RADIUS) == pytest.approx(
+        [hover_induced(0.1, RHO, RADIUS), -hover_induced(0.1, RHO, RADIUS), 0.0]
+    )
+    assert uniform_rate(float(hover_induced(0.1, RHO, RADIUS)), 0.0, 0.0, 0.1, RHO, RADIUS) == pytest.approx(
+        0.0, abs=1e-9
+    )

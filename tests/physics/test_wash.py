@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from paddlebar.physics.wash import developed, wash_share
+from paddlebar.physics.wash import developed, flow_sense, wash_met, wash_share
 
 EDGE = 0.08
 
@@ -59,3 +59,15 @@ def test_it_falls_outwards_without_a_step() -> None:
     share = np.array([wash_share(1.0, r, 1.0) for r in np.linspace(0.0, 2.0, 2001)])
     assert (np.diff(share) <= 0.0).all()
     assert np.abs(np.diff(share)).max() < 1.1 * 0.001 * developed(1.0) / (2.0 * EDGE)  # slope of tanh at its middle
+
+
+def test_flow_picks_the_side_of_the_wake_smoothly() -> None:
+    """Odd, 1/sqrt 2 at its own 0.3 m/s, a side only far from it; fully down or up it leaves one share alone."""
+    for flow in (0.05, 0.3, 2.0):
+        assert flow_sense(-flow) == -flow_sense(flow)
+    assert flow_sense(0.3) == pytest.approx(math.sqrt(0.5), rel=1e-15)
+    assert flow_sense(0.0) == 0.0
+    assert flow_sense(30.0) == pytest.approx(1.0, abs=1e-4)
+    assert wash_met(0.5, 1.0, 1.4, 0.2) == pytest.approx(0.7, rel=1e-15)
+    assert wash_met(0.5, -1.0, 1.4, 0.2) == pytest.approx(0.1, rel=1e-15)
+    assert wash_met(0.5, 0.0, 1.4, 0.2) == pytest.approx(0.4, rel=1e-15)

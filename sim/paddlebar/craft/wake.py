@@ -11,6 +11,7 @@ from paddlebar.craft.blades import Elements, tail_elements
 from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass, fill
 from paddlebar.files.craft import Craft
 from paddlebar.physics.annular import annular
+from paddlebar.physics.inflow import hover_induced
 from paddlebar.physics.wash import developed, wash_share
 
 Array = NDArray[np.float64]
@@ -30,7 +31,7 @@ def mean_shape(numbers: Numbers, which: int, prefix: str, e: Elements, speed: fl
         numbers.tables, which, blades, radius, p["rho"], e.x, e.chord, p[f"{prefix}_half_area"][:n], e.pitch,
         p[f"{prefix}_log_chord"][:n], p[f"{prefix}_chord_over_r"][:n], zero, speed, 0.0, int(tip), induced,
     )  # fmt: skip
-    mean = math.copysign(math.sqrt(abs(thrust) / (2.0 * p["rho"] * math.pi * radius**2)), thrust)
+    mean = float(hover_induced(thrust, p["rho"], radius))
     if abs(mean) < 0.02 * speed * radius:
         return np.ones_like(e.x), thrust
     return induced / mean, thrust

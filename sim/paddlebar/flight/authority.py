@@ -12,6 +12,7 @@ from paddlebar.craft.build import Numbers, all_up_mass
 from paddlebar.flight import layout, rhs
 from paddlebar.flight.result import Event
 from paddlebar.physics import section
+from paddlebar.physics.inflow import hover_induced
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -58,11 +59,7 @@ def tail_state(states: Array, loads: Array, numbers: Numbers) -> TailState:
     """
     p = numbers.params[0]
     thrust = loads[:, rhs.TAIL_THRUST]
-    hover = (
-        np.sqrt(np.abs(thrust) / (2.0 * p["rho"] * math.pi * p["tail_radius"] ** 2))
-        if p["rho"] > 0.0
-        else np.zeros_like(thrust)
-    )
+    hover = np.abs(hover_induced(thrust, p["rho"], p["tail_radius"])) if p["rho"] > 0.0 else np.zeros_like(thrust)
     sense = np.where(thrust >= 0.0, 1.0, -1.0)
     back = -sense * loads[:, rhs.TAIL_CLIMB]
     ratio = back / np.maximum(hover, 1e-9)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import Numbers
 from paddlebar.files.scenario import Run
 from paddlebar.flight import derive, events, layout, rhs, steps
-from paddlebar.flight.stretch import Hit, Stretch, Watched
+from paddlebar.flight.stretch import Hit, Stretch, Watched, each_tolerance
 from paddlebar.physics import bodies
 
 Array = NDArray[np.float64]
@@ -27,8 +27,7 @@ class CompiledStepper:
         nf = int(numbers.params[0]["flaps"])
         size = layout.state_size(nf)
         self._numbers, self._max_step, self._every = numbers, run.max_step_s, every
-        self._atol = run.rtol * layout.scales(nf)
-        self._rtol = np.where(layout.bounded(nf), run.rtol, 1e-13)
+        self._rtol, self._atol = each_tolerance(run.rtol, nf)
         self._work = rhs.work_array()
         self._k, self._trial, self._u = np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf)
         self._before, self._after = np.empty(events.COUNT), np.empty(events.COUNT)

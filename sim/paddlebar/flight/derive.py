@@ -25,11 +25,13 @@ from paddlebar.flight.layout import (
 )
 from paddlebar.physics import bodies, skein
 from paddlebar.physics.attitude import rotation
+from paddlebar.physics.linkage import feathering as linked
 
 KINETIC, STORED, LOWEST, TILT, HEADING, PULL = range(18, 24)
 COLUMNS = 24
 
 Array = NDArray[np.float64]
+_feathering = getattr(linked, "py_func", linked)  # plain Python takes whole arrays
 
 
 @njit(cache=True, error_model="numpy")
@@ -51,6 +53,23 @@ def stored_energy(p, azimuth, tail_angle):
 
 
 @njit(cache=True, error_model="numpy")
+def velocities_into(y, flaps, gripping, u):
+    """Write the generalised velocities of a state: datum and body rate in body axes, shaft, bar, tail, flapping [m/s, rad/s].
+
+    gripping : True while the cord grips: the tail's speed is then the shaft's, and counted there
+    u        : (unknowns,) written
+    """
+    for j in range(3):
+        u[j] = y[VELOCITY_BODY + j]
+        u[3 + j] = y[RATE_BODY + j]
+    u[bodies.SHAFT] = y[ROTOR_SPEED]
+    u[bodies.BAR] = y[BAR_RATE]
+    u[bodies.TAIL] = 0.0 if gripping else y[TAIL_SPEED]
+    for j in range(flaps):
+        u[bodies.FLAP + j] = y[FLAP + flaps + j]
+
+
+@njit(cache=True, error_model="numpy")
 def row_of(y, p, work, u, out):
     """Fill a row of loads from the work array that the right-hand side has just left at this state.
 
@@ -60,14 +79,7 @@ def row_of(y, p, work, u, out):
     n = bodies.FLAP + flaps
     for j in range(18):
         out[j] = work[bodies.DIAGNOSTIC, j]
-    for j in range(3):
-        u[j] = y[VELOCITY_BODY + j]
-        u[3 + j] = y[RATE_BODY + j]
-    u[bodies.SHAFT] = y[ROTOR_SPEED]
-    u[bodies.BAR] = y[BAR_RATE]
-    u[bodies.TAIL] = 0.0 if p.cord_mode == 1 else y[TAIL_SPEED]
-    for j in range(flaps):
-        u[bodies.FLAP + j] = y[FLAP + flaps + j]
+    velocities_into(y, flaps, p.cord_mode == 1, u)
     out[KINETIC] = bodies.kinetic_energy(work, n, u)
     out[STORED] = stored_energy(p, y[ROTOR_AZIMUTH], y[TAIL_ANGLE])
     low, high, north, east = clearances(y, p)
@@ -116,5 +128,5 @@ def feathering(states: Array, numbers: Numbers) -> Array:
     for i in range(blades):
         which = int(p["flap_of_blade"][i])
         flap = p["flap_sign"][i] * states[:, FLAP + which] if which >= 0 and nf else 0.0
-        out[:, i] = built_in + p["feather_share"][i] * states[:, BAR_ANGLE] - p["flap_coupling"] * flap
+        out[:, i] = built_in + _feathering(p["feather_share"][i], states[:, BAR_ANGLE], p["flap_coupling"], flap)
     return out

@@ -14,6 +14,7 @@ from paddlebar.files.units import to_si
 from paddlebar.flight import layout, rhs
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
+from paddlebar.physics.inflow import hover_induced
 
 Array = NDArray[np.float64]
 
@@ -38,10 +39,7 @@ def attitude(heading: float, tilt: float, toward: float) -> Array:
 
 
 def state(scenario: Scenario, numbers: Numbers) -> Array:
-    """State at the launch, (state_size(nf),) in SI; puts the launch's hold into the parameters.
-
-    Raises : BadInput if something is already below the floor, above the ceiling or outside the walls (see events.check_start)
-    """
+    """State at the launch, (state_size(nf),) in SI; puts the launch's hold into the parameters."""
     launch = scenario.launch
     p = numbers.params[0]
     nf = int(p["flaps"])
@@ -95,7 +93,5 @@ def _settle_inflow(numbers: Numbers, y: Array) -> None:
             (layout.TAIL_INFLOW, rhs.TAIL_THRUST, p["tail_radius"]),
         ):
             if radius > 0.0 and p["rho"] > 0.0:
-                ideal = math.copysign(
-                    math.sqrt(abs(diag[column]) / (2.0 * p["rho"] * math.pi * radius**2)), diag[column]
-                )
+                ideal = hover_induced(diag[column], p["rho"], radius)
                 y[index] += 0.4 * (ideal - y[index])

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, set_bar
 from paddlebar.files.craft import Craft
-from paddlebar.flight import layout, rhs
+from paddlebar.flight import derive, layout, rhs
 from paddlebar.physics import bodies
 
 Array = NDArray[np.float64]
@@ -30,12 +30,7 @@ def velocities(y: Array, numbers: Numbers) -> Array:
     p = numbers.params[0]
     nf = int(p["flaps"])
     u = np.zeros(bodies.FLAP + nf)
-    u[0:3] = y[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3]
-    u[3:6] = y[layout.RATE_BODY : layout.RATE_BODY + 3]
-    u[bodies.SHAFT] = y[layout.ROTOR_SPEED]
-    u[bodies.BAR] = y[layout.BAR_RATE]
-    u[bodies.TAIL] = 0.0 if p["cord_mode"] == 1 else y[layout.TAIL_SPEED]
-    u[bodies.FLAP :] = y[layout.FLAP + nf :]
+    derive.velocities_into(y, nf, bool(p["cord_mode"] == 1), u)
     return u
 
 

@@ -44,6 +44,7 @@ from paddlebar.physics.hinge import dry_friction, hinge_moment
 from paddlebar.physics.inflow import inflow_rates, uniform_rate
 from paddlebar.physics.mechanism import add_bar, add_blade, add_hub, add_tail
 from paddlebar.physics.vectors import cross
+from paddlebar.physics.wash import flow_sense, wash_met
 from paddlebar.physics.wind import wind
 
 # columns of the diagnostic row of the work array: loads at the state last asked for
@@ -54,7 +55,6 @@ ROTOR_CLIMB, TAIL_CLIMB, TAIL_SKEIN_TORQUE, CG_HEIGHT, POTENTIAL, CG_NORTH, CG_E
 
 _TURN = 2.0 * math.pi
 _SHAFT_SLIDE = 0.5  # [rad/s] rate over which the shaft bearing's dry friction reverses
-_SENSE = 0.3  # [m/s] flow over which the wash changes sides; own choice, keeps the equations smooth
 
 
 def work_array() -> np.ndarray:
@@ -155,8 +155,7 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     climb = qx * ax + qy * ay + qz * az
     forward = -(qx * p.aft[0] + qy * p.aft[1] + qz * p.aft[2])
     sideways = qx * p.right[0] + qy * p.right[1] + qz * p.right[2]
-    flow = climb + v0
-    through = flow / math.sqrt(flow * flow + _SENSE * _SENSE)
+    through = flow_sense(climb + v0)
     near = induced_share(hub_height / p.radius) if p.ground_effect == 1 else 1.0
     felt = near * v0
 
@@ -201,7 +200,7 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     edgewise = 0.0
     out[AIR_TAIL] = 0.0
     if p.tail_mass > 0.0:
-        wash = 0.5 * felt * ((1.0 + through) * p.tail_wash_down + (1.0 - through) * p.tail_wash_up)
+        wash = wash_met(felt, through, p.tail_wash_down, p.tail_wash_up)
         tail_air = (air[0] - wash * ax, air[1] - wash * ay, air[2] - wash * az)
         tail_thrust, tail_torque, power, tail_climb, edgewise = add_tail(
             p, tables, work, v, w, tail_air, g, tail_speed, y[TAIL_INFLOW]

@@ -67,15 +67,15 @@ class Stepper(Protocol):
 NewStepper = Callable[[Numbers, Run], Stepper]
 
 
-def tolerances(run: Run, nf: int) -> tuple[Any, Array]:
-    """Relative and absolute tolerance of every state; unbounded coordinates (place, azimuth, work) get an absolute one only.
+def each_tolerance(rtol: float, nf: int) -> tuple[Array, Array]:
+    """Relative and absolute tolerance of every state, (state_size,) each; unbounded coordinates (place, azimuth, work) get an absolute one only."""
+    return np.where(layout.bounded(nf), rtol, 1e-13), rtol * layout.scales(nf)
 
-    The implicit methods of scipy take one relative tolerance for all.
-    """
-    atol = run.rtol * layout.scales(nf)
-    if run.method in ("Radau", "BDF", "LSODA"):
-        return run.rtol, atol
-    return np.where(layout.bounded(nf), run.rtol, 1e-13), atol
+
+def tolerances(run: Run, nf: int) -> tuple[Any, Array]:
+    """each_tolerance as the scenario's method takes it: the implicit methods of scipy have one relative tolerance for all."""
+    rtol, atol = each_tolerance(run.rtol, nf)
+    return (run.rtol if run.method in ("Radau", "BDF", "LSODA") else rtol), atol
 
 
 class ScipyStepper:

@@ -25,7 +25,7 @@ from paddlebar.physics.attitude import rotation
 Array = NDArray[np.float64]
 
 CLOSED = 1e-8  # residual of a steady motion in scales; a flight's own error over a revolution is larger
-_UPRIGHT_DEG = 60.0  # lean beyond which a steady motion is none that a builder means
+UPRIGHT_DEG = 60.0  # lean beyond which a steady motion is none that a builder means
 _MORE = (1.1, 1.25, 1.5, 2.0)  # times the torque wanted, where a climb is looked for when the torque itself gives none
 
 
@@ -162,7 +162,7 @@ def _from_rest(map_: ReturnMap) -> tuple[Equilibrium | None, float]:
         best = min(best, residual)
         if residual < CLOSED:
             e = describe(map_, x, slope)
-            if e.tilt_deg < _UPRIGHT_DEG and not any(np.abs(e.x - other.x).max() < 1e-5 for other in found):
+            if e.tilt_deg < UPRIGHT_DEG and not any(np.abs(e.x - other.x).max() < 1e-5 for other in found):
                 found.append(e)
                 if not e.in_own_wake and worst(map_, x) < 0.0:
                     return e, best

@@ -75,12 +75,6 @@ def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
 
 
 @njit(cache=True, error_model="numpy")
-def revolve(y, params, tables, gusts, work, steps, k1, k2, k3, k4, z):
-    """Carry a state over one revolution of azimuth in place; time returned [s], -1 if the rotor stopped on the way."""
-    return advance(y, params, tables, gusts, work, steps, steps, k1, k2, k3, k4, z)
-
-
-@njit(cache=True, error_model="numpy")
 def unwinding_torques(params, turns, tail_turns):
     """Torque of the main and of the tail's skein while they unwind, set -1 [N m], [N m]; none once run out."""
     p = params[0]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import all_up_mass
 from paddlebar.flight import layout
 from paddlebar.margins.return_map import ReturnMap
+from paddlebar.physics.inflow import hover_induced
 
 Array = NDArray[np.float64]
 
@@ -26,8 +27,9 @@ def hover_inflow(map_: ReturnMap) -> float:
     """Induced velocity of the main rotor in hover, (W / 2 rho A)^0.5 [m/s], 0 without weight or air."""
     p = map_.numbers.params[0]
     weight = all_up_mass(map_.numbers.params) * float(p["gravity"])
-    flow = 2.0 * float(p["rho"]) * math.pi * float(p["radius"]) ** 2
-    return math.sqrt(weight / flow) if flow > 0.0 and weight > 0.0 else 0.0
+    if p["rho"] <= 0.0 or weight <= 0.0:
+        return 0.0
+    return float(hover_induced(weight, float(p["rho"]), float(p["radius"])))
 
 
 def _first(map_: ReturnMap) -> Array:

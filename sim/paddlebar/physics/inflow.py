@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
+import numpy as np
 from numba import njit
 
 APPARENT_UNIFORM = 8.0 / (3.0 * math.pi)  # apparent mass over rho A R; references section 3.4 [M], the common choice
@@ -35,6 +37,17 @@ def _monotone_slopes(x: list[float], y: list[float], first: float, last: float) 
 _R = (-5.540, *(-d / v for d, v in zip(_DESCENT[::-1], _INDUCED[::-1], strict=True)), 0.0)
 _G = (4.540, *(1.0 / v**2 for v in _INDUCED[::-1]), 1.0)
 _S = tuple(_monotone_slopes(list(_R), list(_G), -1.0, 1.0))
+
+
+def hover_induced(thrust: Any, rho: float, radius: float) -> Any:
+    """Induced velocity of a rotor in hover, (|T| / 2 rho A)^0.5 with the sign of the thrust.
+
+    thrust      : along its axis, a number or an array [N];  rho, radius : [kg/m^3], [m], both above nought
+    Returns     : [m/s], of the shape of the thrust
+    Source      : axial momentum theory (Glauert), references section 3.1
+    Checked     : tests/physics/test_inflow.py
+    """
+    return np.copysign(np.sqrt(np.abs(thrust) / (2.0 * rho * math.pi * radius**2)), thrust)
 
 
 @njit(cache=True, error_model="numpy")

@@ -32,6 +32,26 @@ def point_acceleration(ax, ay, az, bx, by, bz, wx, wy, wz, rx, ry, rz):
 
 
 @njit(cache=True, error_model="numpy")
+def hub_axes(p, chi):
+    """Cosine and sine of an angle chi [rad] about the shaft, from aft towards the right, and the hub's unit vectors there [1].
+
+    Returns : cos, sin, out along the radius (3), across it towards rising chi (3)
+    """
+    c = math.cos(chi)
+    s = math.sin(chi)
+    return (
+        c,
+        s,
+        p.aft[0] * c + p.right[0] * s,
+        p.aft[1] * c + p.right[1] * s,
+        p.aft[2] * c + p.right[2] * s,
+        p.right[0] * c - p.aft[0] * s,
+        p.right[1] * c - p.aft[1] * s,
+        p.right[2] * c - p.aft[2] * s,
+    )
+
+
+@njit(cache=True, error_model="numpy")
 def add_hub(p, work, w, g, speed):
     """Add the hub, a disc on the shaft; leaves nothing on it from the air.
 
@@ -69,15 +89,7 @@ def add_blade(p, tables, work, i, v, w, air, g, azimuth, speed, flap, flap_rate,
     sy = hand * p.shaft_axis[1]
     sz = hand * p.shaft_axis[2]
     chi = hand * (azimuth + 2.0 * math.pi * i / p.blades)
-    c = math.cos(chi)
-    s = math.sin(chi)
-    # unit vectors of the hub at this blade: out (b), along the motion (t)
-    ox = p.aft[0] * c + p.right[0] * s
-    oy = p.aft[1] * c + p.right[1] * s
-    oz = p.aft[2] * c + p.right[2] * s
-    nx = p.right[0] * c - p.aft[0] * s
-    ny = p.right[1] * c - p.aft[1] * s
-    nz = p.right[2] * c - p.aft[2] * s
+    c, s, ox, oy, oz, nx, ny, nz = hub_axes(p, chi)
     # hinge
     e = p.hinge_offset
     px = p.hub_place[0] + e * ox
@@ -204,14 +216,7 @@ def add_bar(p, tables, work, v, w, air, g, azimuth, speed, angle, rate, v0):
     ay = p.shaft_axis[1]
     az = p.shaft_axis[2]
     chi = hand * (azimuth + p.bar_lead)
-    c = math.cos(chi)
-    s = math.sin(chi)
-    ox = p.aft[0] * c + p.right[0] * s
-    oy = p.aft[1] * c + p.right[1] * s
-    oz = p.aft[2] * c + p.right[2] * s
-    nx = p.right[0] * c - p.aft[0] * s
-    ny = p.right[1] * c - p.aft[1] * s
-    nz = p.right[2] * c - p.aft[2] * s
+    _, _, ox, oy, oz, nx, ny, nz = hub_axes(p, chi)
     hx = p.hub_place[0]
     hy = p.hub_place[1]
     hz = p.hub_place[2]
@@ -289,12 +294,12 @@ def add_bar(p, tables, work, v, w, air, g, azimuth, speed, angle, rate, v0):
 
 
 @njit(cache=True, error_model="numpy")
-def add_tail(p, tables, work, v, w, air, g, speed, inflow):
-    """Add the tail rotor; on the shaft's coordinate while the cord grips, else on its own.
+def tail_air(p, tables, v, w, air, speed, inflow):
+    """What the air does to the tail rotor, in body axes.
 
-    v, w, air, g : as add_blade, but air holds the wind and the main rotor's wash at the tail
-    speed        : of the tail rotor [rad/s];  inflow : its induced velocity [m/s]
-    Returns      : (thrust [N], torque that the air takes [N m], power given to the air [W], climb, edgewise speed [m/s])
+    Arguments as add_tail
+    Returns : (force (3) [N], moment about the tail hub (3) [N m], velocity of the tail hub over ground (3) [m/s], thrust [N], torque that
+        the air takes [N m], climb, edgewise speed [m/s])
     """
     px = p.tail_place[0]
     py = p.tail_place[1]
@@ -328,6 +333,24 @@ def add_tail(p, tables, work, v, w, air, g, speed, inflow):
     mx = m1 * ex + m2 * nx + m3 * ax
     my = m1 * ey + m2 * ny + m3 * ay
     mz = m1 * ez + m2 * nz + m3 * az
+    return fx, fy, fz, mx, my, mz, vx, vy, vz, thrust, torque, v3, math.sqrt(v1 * v1 + v2 * v2)
+
+
+@njit(cache=True, error_model="numpy")
+def add_tail(p, tables, work, v, w, air, g, speed, inflow):
+    """Add the tail rotor; on the shaft's coordinate while the cord grips, else on its own.
+
+    v, w, air, g : as add_blade, but air holds the wind and the main rotor's wash at the tail
+    speed        : of the tail rotor [rad/s];  inflow : its induced velocity [m/s]
+    Returns      : (thrust [N], torque that the air takes [N m], power given to the air [W], climb, edgewise speed [m/s])
+    """
+    px = p.tail_place[0]
+    py = p.tail_place[1]
+    pz = p.tail_place[2]
+    ax = p.tail_axis[0]
+    ay = p.tail_axis[1]
+    az = p.tail_axis[2]
+    fx, fy, fz, mx, my, mz, vx, vy, vz, thrust, torque, climb, edgewise = tail_air(p, tables, v, w, air, speed, inflow)
     turn = p.tail_hand * speed
     wx = w[0] + turn * ax
     wy = w[1] + turn * ay
@@ -348,4 +371,4 @@ def add_tail(p, tables, work, v, w, air, g, speed, inflow):
         work, np.int64(1), which, np.int64(0), np.int64(0), p.tail_mass, px, py, pz, jxx, jyy, jzz, jxy, jxz, jyz,
         wx, wy, wz, aax, aay, aaz, bx, by, bz, fx, fy, fz, mx + qx, my + qy, mz + qz,
     )  # fmt: skip
-    return thrust, torque, power, v3, math.sqrt(v1 * v1 + v2 * v2)
+    return thrust, torque, power, climb, edgewise

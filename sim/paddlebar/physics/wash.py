@@ -6,6 +6,7 @@ import math
 
 from numba import njit
 
+_SENSE = 0.3  # [m/s] flow over which the wash changes sides; own choice, keeps the equations smooth
 _EDGE = 0.08  # share of a radius over which the edge of the wake is smeared; own choice, keeps the equations smooth
 
 
@@ -19,6 +20,30 @@ def developed(distance):
     Checked  : tests/physics/test_wash.py
     """
     return 1.0 + distance / math.sqrt(1.0 + distance * distance)
+
+
+@njit(cache=True, error_model="numpy")
+def flow_sense(flow):
+    """Sense of the flow through the disc, +1 down ... -1 up, by flow / (flow^2 + 0.3^2)^0.5.
+
+    flow    : climb speed and induced velocity together [m/s]
+    Returns : [1]
+    Source  : own choice, no source: which side of the disc the wake lies on must change smoothly
+    Checked : tests/physics/test_wash.py
+    """
+    return flow / math.sqrt(flow * flow + _SENSE * _SENSE)
+
+
+@njit(cache=True, error_model="numpy")
+def wash_met(v0, through, down, up):
+    """Wash that a body meets, from its shares of the inflow with the flow down and with the flow up through the disc.
+
+    v0       : uniform inflow [m/s];  through : flow_sense [1];  down, up : wash_share for +1 and for -1 [1]
+    Returns  : along the shaft, downwards [m/s]
+    Source   : linear between the two; own choice, no source
+    Checked  : tests/physics/test_wash.py
+    """
+    return 0.5 * v0 * ((1.0 + through) * down + (1.0 - through) * up)
 
 
 @njit(cache=True, error_model="numpy")

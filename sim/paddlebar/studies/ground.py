@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import BadInput, CannotTrim
 from paddlebar.margins.analysis import MIDDLE
-from paddlebar.margins.equilibrium import Equilibrium, equilibrium
+from paddlebar.margins.equilibrium import UPRIGHT_DEG, Equilibrium, equilibrium
 from paddlebar.margins.floquet import worst
 from paddlebar.margins.return_map import ReturnMap, freeze
 from paddlebar.margins.verdict import along, disconnected
@@ -28,7 +28,6 @@ MOST: Final = 3  # steady motions followed at once
 HALVINGS: Final = 2  # of a step from one point to the next, before a steady motion counts as lost
 COLD: Final = 2  # searches from rest in a row, on either side, where all that were followed are lost
 SAME: Final = 1e-3  # of scales: nearer than that two are one
-UPRIGHT_DEG: Final = 60.0  # as in equilibrium.py
 UNTOUCHED: Final = ("craft.bar.lead_deg", "craft.bar.gain")  # keys that do not matter to a bar that is disconnected
 
 
