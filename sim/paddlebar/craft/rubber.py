@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.parameters import TORQUE_NODES
 from paddlebar.files.craft import Skein, skein_mass_g
+from paddlebar.physics import skein as equations
 from paddlebar.physics.skein import RISE_POWER
 from paddlebar.physics.skein_limits import breaking_turns
 
@@ -58,6 +59,22 @@ def torque_curve(skein: Skein, temperature: float) -> TorqueCurve:
     return TorqueCurve(
         breaking, plateau, knee, skein.spike, h, skein.settle_percent / 100.0 * breaking, section, table, last
     )
+
+
+def torque_at(curve: TorqueCurve, turns: float, state: float) -> float:
+    """Torque at so many turns [N m]; state: set of the rubber, +1 freshly wound, 0 middle of the loop, -1 unwinding."""
+    if curve.table is not None:
+        middle = equations.table_torque(turns, curve.table, curve.table_last)
+    else:
+        middle = equations.middle_torque(turns, curve.breaking, curve.plateau, curve.knee, curve.spike)
+    return float(middle * equations.hysteresis_factor(state, curve.half_loss))
+
+
+def energy_at(curve: TorqueCurve, turns: float) -> float:
+    """Energy that so many turns hold, under the middle of the loop as in the ledger of a flight [J]."""
+    if curve.table is not None:
+        return float(equations.table_energy(turns, curve.table, curve.table_last))
+    return float(equations.middle_energy(turns, curve.breaking, curve.plateau, curve.knee, curve.spike))
 
 
 def set_after_backing_off(backed_off: float, settle: float) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
+from difflib import get_close_matches
 from typing import Any
 
 from paddlebar.files.craft import (
@@ -57,8 +58,10 @@ def _single_tables(craft: Craft) -> Iterator[Problem]:
     yield from absent
     yield from _rotor(craft.rotor)
     yield from _skein(craft.skein, ("skein",))
+    yield from _stick(craft, craft.skein, ("skein",))
     if craft.tail is not None and craft.tail.skein is not None:
         yield from _skein(craft.tail.skein, ("tail", "skein"))
+        yield from _stick(craft, craft.tail.skein, ("tail", "skein"))
     if not absent:
         yield from _bar(craft)
         yield from _tail(craft)
@@ -89,6 +92,9 @@ def _directions(part: Any) -> Iterator[Problem]:
 
 
 def _rotor(rotor: Rotor) -> Iterator[Problem]:
+    if rotor.blade_masses_g is not None and len(rotor.blade_masses_g) != rotor.blades:
+        rule = f"should hold one mass for each of {rotor.blades} blades, found {len(rotor.blade_masses_g)}"
+        yield Problem(("rotor", "blade_masses_g"), rule)
     if rotor.root_mm >= rotor.radius_mm:
         yield Problem(
             ("rotor", "root_mm"), f"input should be less than radius_mm {rotor.radius_mm:g}, found {rotor.root_mm:g}"
@@ -103,6 +109,15 @@ def _rotor(rotor: Rotor) -> Iterator[Problem]:
         last = station.radius_mm
     if len(rotor.station) == 1:
         yield Problem(("rotor", "station", "1", "radius_mm"), "one station makes no blade; give at least two")
+
+
+def _stick(craft: Craft, skein: Skein, table: tuple[str, ...]) -> Iterator[Problem]:
+    long = [part.name for part in craft.part if isinstance(part, RodPart | TubePart | PlatePart)]
+    if skein.stick is not None and skein.stick not in long:
+        guess = get_close_matches(skein.stick, long, n=1)
+        which = f"; did you mean {guess[0]!r}?" if guess else ""
+        rule = f"should be the name of a part of kind rod, tube or plate, found {skein.stick!r}{which}"
+        yield Problem((*table, "stick"), rule)
 
 
 def _skein(skein: Skein, table: tuple[str, ...]) -> Iterator[Problem]:

@@ -26,6 +26,21 @@ from paddlebar.files.strict import (
 SECTIONS = ("cambered plate", "shallow cambered plate", "flat plate", "thin aerofoil")
 """Sections that come with the program; anything else is the path of a csv table."""
 
+Material = Literal[
+    "balsa",
+    "light balsa",
+    "medium balsa",
+    "hard balsa",
+    "spruce",
+    "pultruded carbon",
+    "wrapped carbon",
+    "printed PLA",
+    "printed PETG",
+    "printed nylon",
+    "music wire",
+]
+"""What a part is made of; strength and densities stand in ``bench.materials``. No flight asks for it."""
+
 
 def _addressable(name: str) -> str:
     # --set and [change.part.NAME] find a part by its name, so a dot in it would cut it in two.
@@ -40,6 +55,7 @@ class _Part(Strict):
     drag: bool = True
     drag_coefficient: float | None = Field(default=None, ge=0.0, le=5.0)
     touches: bool = True  # its end points are where the craft may touch floor and walls
+    material: Material | None = None  # asked for strength alone; a flight weighs what the scale says
 
 
 class PointPart(_Part):
@@ -57,6 +73,9 @@ class RodPart(_Part):
     from_mm: Spot
     to_mm: Spot
     diameter_mm: Small
+    cross_section: Literal["round", "square"] = (
+        "round"  # asked for strength and volume alone; in the air both are round
+    )
 
 
 class TubePart(_Part):
@@ -125,6 +144,10 @@ class Rotor(Strict):
     collective_deg: Pitch  # at 75 % radius
     twist_deg: float = Field(default=0.0, ge=-60.0, le=60.0)  # tip minus root (centre), linear
     blade_mass_g: float = Field(gt=0.0, le=100.0)  # each
+    blade_masses_g: tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None = (
+        None  # for balance; flights have blade_mass_g
+    )
+    material: Material | None = None
     thickness_mm: Small = 1.0
     section: str
     feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0)
@@ -156,6 +179,7 @@ class Bar(Strict):
     wire_diameter_mm: Small = 0.0
     wire_mass_g: Mass = 0.0  # both arms
     tip_mass_g: Mass = 0.0  # each
+    tip_masses_g: tuple[Mass, Mass] | None = None  # arm 1, arm 2, for balance; flights have tip_mass_g
     tip_diameter_mm: Small = 4.0
     paddle_span_mm: Length = 0.0
     paddle_chord_mm: Length = 0.0
@@ -187,6 +211,7 @@ class Skein(Strict):
     reference_C: float = Field(default=20.0, ge=-30.0, le=60.0)
     percent_per_K: float = Field(default=0.5, ge=-5.0, le=5.0)
     hooks_mm: tuple[Spot, Spot]
+    stick: str | None = None  # the part that bears its pull; None: the one that lies along it
     run_out: Literal["freewheel", "rewinds", "locked"] = "freewheel"
     # Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once.
     measured: tuple[tuple[float, float], ...] | None = None
@@ -208,6 +233,7 @@ class Tail(Strict):
     mass_g: Mass = 0.0  # the whole tail rotor
     drive_pulley_mm: Length = 0.0  # ratio = drive pulley / tail pulley
     tail_pulley_mm: Length = 0.0
+    drive_pulley_at_mm: Spot | None = None  # None: at the shaft's hook; only the strength of stick and boom asks for it
     cord_tension_mN: float = Field(default=300.0, ge=0.0, le=1e5)
     cord_friction: float = Field(default=0.3, ge=0.0, le=2.0)
     cord_wrap_deg: float = Field(default=180.0, ge=20.0, le=1440.0)

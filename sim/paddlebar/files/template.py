@@ -38,6 +38,8 @@ mass_g = 0.35                   # as weighed
 drag_area_mm2 = 40              # (may go, 0) its area against the wind
 drag = true                     # (may go) false: it feels no wind
 touches = false                 # (may go, true) false: it never touches floor or walls
+material = "printed PLA"        # (may go) for `check` alone: "balsa", "light balsa", "medium balsa", "hard balsa", "spruce",
+                                # "pultruded carbon", "wrapped carbon", "printed PETG", "printed nylon", "music wire"
 
 [[part]]
 name = "stick"
@@ -45,7 +47,9 @@ kind = "rod"                    # a straight rod, wire or stick; a "tube" is giv
 from_mm = [9, 0, -14]           # one end
 to_mm = [9, 0, -226]            # the other end
 diameter_mm = 4                 # for a square stick: its side
+cross_section = "square"        # (may go, "round") for `check` alone; a flat strip is a plate, along = its length
 mass_g = 0.87
+material = "balsa"              # (may go) "balsa" is judged by its weight, the three grades are not
 
 [[part]]
 name = "boom"
@@ -53,7 +57,9 @@ kind = "rod"
 from_mm = [9, 0, -100]
 to_mm = [-248, 0, -100]
 diameter_mm = 2.5
+cross_section = "square"
 mass_g = 0.52
+material = "spruce"
 
 [[part]]
 name = "fin"
@@ -112,6 +118,8 @@ tip_chord_mm = 30               # (may go: as chord_mm) width at the tip
 collective_deg = 12             # pitch at 75 % of the radius
 twist_deg = -4                  # (may go, 0) pitch of the tip minus pitch at the centre
 blade_mass_g = 0.9              # each
+# blade_masses_g = [0.90, 0.91] # (may go) each on the scale, for the balance that `check` shows; flights take blade_mass_g
+material = "medium balsa"       # (may go) for `check` alone, as of a part
 thickness_mm = 1.0              # (may go) of the sheet
 section = "cambered plate"      # or "shallow cambered plate", "flat plate", "thin aerofoil", or the path of a csv table
 feather_axis_percent = 25       # (may go) where along the chord, from the leading edge, the blade turns for pitch
@@ -143,6 +151,7 @@ arm_mm = 80                     # hinge to centre of the tip mass
 wire_diameter_mm = 0.6
 wire_mass_g = 0.37              # both arms together
 tip_mass_g = 0.4                # each
+# tip_masses_g = [0.40, 0.41]   # (may go) each on the scale, arm 1 and 2, for the balance that `check` shows
 tip_diameter_mm = 4             # (may go)
 paddle_span_mm = 0              # (may go) paddles: length along the arm; 0 for none
 paddle_chord_mm = 0             # (may go) paddles: width
@@ -173,6 +182,7 @@ knee_percent = 8                # (may go) last turns, over which the torque die
 reference_C = 20                # (may go) temperature at which all this holds
 percent_per_K = 0.5             # (may go) more torque for each degree above it
 hooks_mm = [[0, 0, -22], [0, 0, -218]]   # upper (on the shaft) and lower hook
+# stick = "stick"               # (may go: what lies along the skein) for `check` alone: the part that bears the skein's pull
 run_out = "freewheel"           # (may go) or "rewinds", "locked": what the shaft does when the turns are used up
 # measured = "torque.csv"       # (may go) your own torque curve, unwinding: columns turns,torque_mN_m
 
@@ -193,6 +203,7 @@ section = "flat plate"          # as for the rotor
 mass_g = 0.35                   # the whole tail rotor
 drive_pulley_mm = 20            # diameter of the pulley on the main shaft
 tail_pulley_mm = 5              # diameter of the pulley at the tail; the tail turns drive / tail times as fast
+# drive_pulley_at_mm = [0, 0, -22] # (may go: at the shaft's hook) where it sits; `check` alone asks how the cord bends the stick
 cord_tension_mN = 300           # (may go) how hard the cord is set, standing still
 cord_friction = 0.3             # (may go) of cord on pulley
 cord_wrap_deg = 180             # (may go) how far round the small pulley it lies
