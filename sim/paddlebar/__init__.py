@@ -9,7 +9,19 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.api import fly, fly_many, load_craft, load_scenario, margins, samples, stability_map, stand, yaw
+    from paddlebar.api import (
+        check,
+        fly,
+        fly_many,
+        load_craft,
+        load_scenario,
+        margins,
+        samples,
+        stability_map,
+        stand,
+        yaw,
+    )
+    from paddlebar.bench.check import Check
     from paddlebar.bench.stand import StandPoint
     from paddlebar.errors import BadInput, CannotTrim
     from paddlebar.flight.ensemble import Flights
@@ -23,6 +35,7 @@ __version__ = "0.1.0"
 __all__ = [
     "BadInput",
     "CannotTrim",
+    "Check",
     "Flight",
     "Flights",
     "Map",
@@ -30,6 +43,7 @@ __all__ = [
     "StandPoint",
     "Yaw",
     "__version__",
+    "check",
     "fly",
     "fly_many",
     "load_craft",
@@ -44,12 +58,14 @@ __all__ = [
 _HOMES = {
     "BadInput": "paddlebar.errors",
     "CannotTrim": "paddlebar.errors",
+    "Check": "paddlebar.bench.check",
     "Flight": "paddlebar.flight.result",
     "Flights": "paddlebar.flight.ensemble",
     "Map": "paddlebar.studies.map",
     "Margins": "paddlebar.margins.analysis",
     "StandPoint": "paddlebar.bench.stand",
     "Yaw": "paddlebar.studies.yaw",
+    "check": "paddlebar.api",
     "fly": "paddlebar.api",
     "fly_many": "paddlebar.api",
     "load_craft": "paddlebar.api",

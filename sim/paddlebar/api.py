@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     import numpy as np
 
+    from paddlebar.bench.check import Check
     from paddlebar.bench.stand import StandPoint
     from paddlebar.flight.ensemble import Flights, Item, Watcher
     from paddlebar.margins.analysis import Margins
@@ -134,6 +135,20 @@ def stand(craft: Craft, rpm: float | None, collective_deg: float | None = None) 
     from paddlebar.bench.stand import stand as on_the_stand  # flights do without
 
     return on_the_stand(craft, rpm, collective_deg)
+
+
+def check(craft: Craft, turns: float | None = None) -> Check:
+    """Look a craft over before it flies: would it balance, would the stick hold, does the cord grip, does anything strike.
+
+    craft   : from load_craft
+    turns   : wound; None: 85 % of those at which the skein breaks
+    Returns : Check: weights, balance, strength, drive, shaking, gaps, and findings, worst first, each with what to do
+    Raises  : BadInput for turns that are none
+    Source  : see bench/: strength.py, weights.py, drive.py, shaking.py, clearance.py, doubts.py
+    """
+    from paddlebar.bench.check import check as look_over  # flights do without
+
+    return look_over(craft, turns)
 
 
 def yaw(

@@ -18,7 +18,6 @@ from paddlebar.physics.skein import pull
 FULL_WIND = 0.85  # of breaking turns; sensible winding stops at 80 to 85 %: references section 6.1 [A]
 
 STICK = ("buckling", "bending", "torsion")
-BOOM = ("boom bending", "boom buckling")
 
 End = Literal["nominal", "low"]
 

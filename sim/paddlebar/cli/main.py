@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from paddlebar.cli.check import check
 from paddlebar.cli.fly import fly
 from paddlebar.cli.map import map_verb
 from paddlebar.cli.margins import margins
@@ -76,6 +77,7 @@ def main() -> None:
     \b
     Example:
       paddlebar new sparrow
+      paddlebar check sparrow.toml
       paddlebar stand sparrow.toml
       paddlebar fly sparrow-first-flight.toml
 
@@ -84,5 +86,5 @@ def main() -> None:
     """
 
 
-for verb in (new, fly, stand, margins, map_verb, yaw):
+for verb in (new, check, fly, stand, margins, map_verb, yaw):
     main.add_command(verb)

@@ -28,8 +28,8 @@ class Obstacle(NamedTuple):
 
 def craft_collisions(craft: Craft) -> Iterator[Problem]:
     """One problem for each of bar and blades that strikes something: the first thing struck."""
-    parts = list(_parts(craft))
-    tail = [_tail_disc(craft.tail)] if craft.tail is not None else []
+    parts = list(obstacles_of(craft))
+    tail = [tail_disc(craft.tail)] if craft.tail is not None else []
     yield from _bar(craft, parts + tail)
     yield from _rotor(craft, parts, tail)
 
@@ -78,7 +78,7 @@ def _rotor(craft: Craft, parts: list[Obstacle], tail: list[Obstacle]) -> Iterato
     for obstacle in parts:
         before: float | None = None
         for point in obstacle.points:
-            out, up = _out_and_up(point, hub, axis)
+            out, up = out_and_up(point, hub, axis)
             above = up - out * math.tan(cone)
             crosses = before is not None and (before < 0.0) != (above < 0.0)
             if rotor.root_mm < out < rotor.radius_mm and (crosses or abs(above) < obstacle.half + half):
@@ -104,7 +104,7 @@ def _struck(obstacles: Iterable[Obstacle], arm: Swept) -> tuple[str, float] | No
     """Name and distance from the shaft of the first obstacle inside what an arm sweeps, or None."""
     for obstacle in obstacles:
         for point in obstacle.points:
-            out, up = _out_and_up(point, arm.centre, arm.axis)
+            out, up = out_and_up(point, arm.centre, arm.axis)
             distance = math.hypot(out, up)
             if distance < arm.inner:
                 continue
@@ -118,7 +118,7 @@ def _struck(obstacles: Iterable[Obstacle], arm: Swept) -> tuple[str, float] | No
     return None
 
 
-def _parts(craft: Craft) -> Iterator[Obstacle]:
+def obstacles_of(craft: Craft) -> Iterator[Obstacle]:
     for part in craft.part:
         name = f"part {part.name}"
         if isinstance(part, PointPart):
@@ -131,7 +131,7 @@ def _parts(craft: Craft) -> Iterator[Obstacle]:
             yield Obstacle(name, _segment(part.from_mm, part.to_mm), part.diameter_mm / 2.0)
 
 
-def _tail_disc(tail: Tail) -> Obstacle:
+def tail_disc(tail: Tail) -> Obstacle:
     """Rim and middle line of the tail rotor's disc, which stands upright, its axis to the right."""
     rim = _circle(tail.at_mm, (0.0, 1.0, 0.0), tail.radius_mm)
     x, y, z = tail.at_mm
@@ -169,7 +169,7 @@ def _segment(first: Vector, last: Vector) -> list[Vector]:
     ]
 
 
-def _out_and_up(point: Vector, centre: Vector, axis: Vector) -> tuple[float, float]:
+def out_and_up(point: Vector, centre: Vector, axis: Vector) -> tuple[float, float]:
     x, y, z = (point[0] - centre[0], point[1] - centre[1], point[2] - centre[2])
     up = x * axis[0] + y * axis[1] + z * axis[2]
     return math.sqrt(max(0.0, x * x + y * y + z * z - up * up)), up

@@ -1,0 +1,73 @@
+"""``paddlebar check``."""
+
+from __future__ import annotations
+
+import pytest
+
+from cli.conftest import document, one_line
+from paddlebar import check, load_craft
+
+KEYS = {"craft", "sound", "weights", "balance", "strength", "drive", "shaking", "clearance", "findings", "cautions"}
+
+
+def test_a_good_craft(run, untouched):
+    result = run("check", "craft.toml")
+    assert result.exit_code == 0
+    for word in (
+        "hall ten",
+        "centre of gravity",
+        "buckling",
+        "torsion",
+        "energy held",
+        "mm apart",
+        "wound rubber",
+        "nose weight",
+    ):
+        assert word in result.stdout, word
+    assert result.stderr == ""
+    assert untouched()
+
+
+def test_json_is_one_document(run, untouched):
+    result = run("check", "craft.toml", "--json", "--turns", "400")
+    found = document(result)
+    assert set(found) == KEYS
+    there = check(load_craft("craft.toml"), 400.0)
+    assert found["strength"]["stick_margin"] == there.strength.stick_margin
+    assert [row["sentence"] for row in found["findings"]] == [finding.sentence for finding in there.findings]
+    assert any("eye protection" in line for line in found["cautions"])
+    assert untouched()
+
+
+def test_what_would_break_costs_exit_code_one(run):
+    words = ("check", "craft.toml", "--set", "part.stick.diameter_mm=1.5", "--set", "part.stick.mass_g=0.5")
+    result = run(*words)
+    assert result.exit_code == 1
+    assert "stop" in result.stdout
+    shown = document(run(*words, "--json"))
+    assert shown["sound"] is False
+    assert shown["findings"][0]["severity"] == "stop"
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        (("nothing.toml",), "no such file"),
+        (("hop.toml",), "hop.toml"),
+        (("craft.toml", "--turns", "-3"), "turns"),
+        (("craft.toml", "--turns", "nan"), "turns"),
+        (("craft.toml", "--set", "skein.stick=boon"), "did you mean 'boom'"),
+        (("craft.toml", "--set", "part.stick.material=blasa"), "did you mean 'balsa'"),
+    ],
+)
+def test_bad_input_costs_one_line(run, untouched, words, expected):
+    result = run("check", *words)
+    assert result.exit_code == 2
+    assert expected in one_line(result)
+    assert untouched()
+
+
+def test_help_shows_an_example(run):
+    result = run("check", "--help")
+    assert result.exit_code == 0
+    assert "paddlebar check models/hall-ten.toml" in result.stdout
