@@ -65,6 +65,13 @@ def test_a_lump_below_a_teetering_disc_by_hand():
     assert clearance_findings(met)[0].severity == "stop"
 
 
+def test_a_blade_on_its_own_hinge_by_hand():
+    """Hinge 40 mm out, stops at 10 deg: from the hinge (110, -30) lies 15.26 deg down, 114.02 mm out: 114.02 sin 5.26 deg - .5."""
+    found = clearances(with_peg("[0, 150, -30]", head__kind="flapping", head__hinge_offset_mm=40, head__stop_deg=10))
+    by_hand = 114.018 * math.sin(math.atan2(30, 110) - math.radians(10)) - 0.5
+    assert gap(found, "blades", "part peg").gap_mm == pytest.approx(by_hand, abs=1e-3)
+
+
 def test_a_lump_past_the_tip_and_inside_the_root_by_hand():
     """10 mm past the tip in the plane of a rigid disc; (15, -20) from a root at 25: hypot(10, 20)."""
     assert gap(clearances(with_peg("[0, 210, 0]", head__kind="rigid")), "blades", "part peg").gap_mm == pytest.approx(

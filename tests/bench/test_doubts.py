@@ -40,6 +40,7 @@ def test_a_sound_file_has_none():
         ({"part.fin.mass_g": 0}, "part.fin.mass_g", "weighs nothing"),
         ({"bar.wire_mass_g": 1.2, "all_up_g": 11.1}, "bar.wire_mass_g", "no wire or carbon"),
         ({"bar.wire_mass_g": 0}, "bar.wire_mass_g", "weighs nothing"),
+        ({"rotor.thickness_mm": 0}, "rotor.thickness_mm", "no thickness"),
         # 33.5 mm3, .6 g: 17,900 kg/m3
         ({"bar.tip_diameter_mm": 4.0}, "bar.tip_diameter_mm", "1.6 times as dense as lead"),
         ({"rotor.blade_masses_g": [0.7, 0.74]}, "rotor.blade_mass_g", "0.72 g on average"),

@@ -36,6 +36,10 @@ def test_turns_and_torque_at_breaking_by_hand(hall):
     assert looked(577.35).drive.energy_j == pytest.approx(16.262, rel=1e-4)
 
 
+def test_rotor_and_stick_feel_the_same_torque(hall):
+    assert hall.drive.torque_nm == hall.strength.torque_nm > 0.0
+
+
 def test_full_speed_is_where_the_shaft_takes_the_torque(hall):
     point = stand(load_craft(HALL), hall.drive.full_rpm)
     assert point.shaft_torque_nm == pytest.approx(hall.drive.torque_nm, rel=1e-3)
@@ -83,6 +87,12 @@ def test_a_slack_cord_stops_and_says_how_tight():
     need = looked().drive.cord_needed_n
     assert f"set the cord to {1500.0 * need:.0f} mN" in finding.advice
     assert severity(looked(tail__cord_tension_mN=1500.0 * need + 1.0), "tail.cord_tension_mN") == "fine"
+
+
+@pytest.mark.parametrize("key", ["tail__cord_tension_mN", "tail__cord_friction"])
+def test_a_cord_that_cannot_grip_is_a_finding_and_no_crash(key):
+    found = looked(**{key: 0})
+    assert severity(found, "tail.cord_tension_mN") == "stop"
 
 
 def test_without_a_cord_nothing_is_said_of_one():

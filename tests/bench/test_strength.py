@@ -120,6 +120,21 @@ def test_loads_and_factors_by_hand():
     assert found.stick_margin_low < found.stick_margin
 
 
+def test_boom_by_hand():
+    """hall-ten's boom, 2.5 x 2.5 x 257 mm, .4 g: 249.0 kg/m3. W = 15.625/6 = 2.604 mm3, bending 21.6 x 249/160 = 33.62 MPa: 87.5 mN m
+    against cord and tail in one corner. I = 3.255 mm4, E = 5.292 GPa, Pcr = pi^2 E I/.257^2 = 2.574 N against 2 x .3 N."""
+    found = stick_strength(craft(), 490.0)
+    assert found.factor("boom bending") == pytest.approx(87.5e-3 / (46.3e-3 + found.torque_nm), rel=3e-3)
+    assert found.factor("boom buckling") == pytest.approx(2.574 / 0.6, rel=1e-3)
+
+
+def test_a_round_boom_bears_both_moments_as_vectors():
+    """printed-28: 3.5 mm, 345 mm, 1.1 g: 331.4 kg/m3; W = pi 42.875/32 = 4.209 mm3, 44.74 MPa: 188.3 mN m."""
+    found = stick_strength(load_craft(MODELS / "printed-28.toml"), 357.0)
+    moment = math.hypot(found.cord_moment_nm, found.torque_nm)
+    assert found.factor("boom bending") == pytest.approx(0.1883 / moment, rel=1e-3)
+
+
 def test_more_turns_leave_less():
     margins = [stick_strength(craft(), turns).stick_margin for turns in (100.0, 300.0, 500.0, 570.0)]
     assert margins == sorted(margins, reverse=True)
@@ -164,6 +179,26 @@ def test_without_a_stick_it_says_what_to_name():
     found = stick_strength(load_craft(MODELS / "hall-ten.toml", far))
     assert math.isnan(found.stick_margin)
     assert "skein.stick" in found.unknown
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"part.stick.diameter_mm": 0}, "thickness"),
+        ({"skein.stick": "boom"}, "does not lie beside the skein"),
+        ({"part.stick.mass_g": 3.0, "part.stick.material": None, "all_up_g": 12.7}, "884 kg/m3"),
+    ],
+)
+def test_what_is_missing_is_said(changes, words):
+    given = {key: value for key, value in changes.items() if value is not None}
+    text = (MODELS / "hall-ten.toml").read_text(encoding="utf-8")
+    if len(given) < len(changes):
+        text = text.replace('cross_section = "square"\nmaterial = "balsa"\n', 'cross_section = "square"\n', 1)
+    from paddlebar.files import parse_craft
+
+    found = stick_strength(parse_craft(text, overrides=given))
+    assert words in found.unknown
+    assert math.isnan(found.stick_margin)
 
 
 def test_warm_rubber_pulls_harder():

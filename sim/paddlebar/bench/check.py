@@ -58,6 +58,7 @@ class Check:
                 for key in ("torque_nm", "pull_n", "offset_m", "length_m", "cord_moment_nm", "twist_rad", "unknown")
             },
             "factors": [asdict(each) for each in s.factors],
+            "materials": {part: asdict(each) for part, each in s.materials.items()},
         }
         return {
             "craft": self.craft,

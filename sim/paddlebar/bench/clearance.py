@@ -81,20 +81,20 @@ def _standing(craft: Craft) -> Iterator[Gap]:
     tilt = math.radians(bar.stop_deg) if BARS[bar.kind].tilts else 0.0
     centre = tuple(hub + bar.height_mm * each for hub, each in zip(shaft.hub_mm, axis, strict=True))
     inner = 0.5 * shaft.hub_diameter_mm
+    offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0  # blades sweep about their hinges
+    end = bar.arm_mm
+    if bar.paddle_span_mm > 0.0:
+        end = max(end, bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm)
     for thing in things:
         places = np.array([out_and_up(point, shaft.hub_mm, axis) for point in thing.points])
         half = _depth(craft, places[:, 0])
-        yield _nearest(
-            "blades", thing, places, (inner, rotor.root_mm, rotor.radius_mm), (cone - flap, cone + flap), half
-        )
+        reach = (inner, rotor.root_mm, rotor.radius_mm)
+        yield _nearest("blades", thing, places, reach, (cone - flap, cone + flap), half, offset)
         if BARS[bar.kind].present:
             places = np.array([out_and_up(point, (centre[0], centre[1], centre[2]), axis) for point in thing.points])
-            reach = max(
-                bar.arm_mm, bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm if bar.paddle_span_mm > 0.0 else 0.0
-            )
             outside = np.hypot(places[:, 0], places[:, 1])
             half = _bar_half(craft, outside)
-            yield _nearest("bar", thing, places, (inner, min(inner, reach), reach), (-tilt, tilt), half)
+            yield _nearest("bar", thing, places, (inner, min(inner, end), end), (-tilt, tilt), half)
 
 
 def _nearest(
@@ -104,20 +104,21 @@ def _nearest(
     reach: tuple[float, float, float],
     angles: tuple[float, float],
     half: Array,
+    offset: float = 0.0,
 ) -> Gap:
     """Least gap of points (n, 2) out and up from the hinge to an arm that takes all angles between two; half (n,) thickness there.
 
-    reach : outline of the hub, start and end of the arm [mm]
+    places, half : from the shaft;  reach : outline of the hub, start and end of the arm;  offset : of the hinge from the shaft [mm]
     """
-    outline, inner, outer = reach
-    out, up = places[:, 0], places[:, 1]
+    outline, inner, outer = reach[0], reach[1] - offset, reach[2] - offset
+    out, up = places[:, 0] - offset, places[:, 1]
     nearest = np.clip(np.arctan2(up, out), *angles)
     reached = np.clip(out * np.cos(nearest) + up * np.sin(nearest), inner, outer)
     gaps = np.hypot(out - reached * np.cos(nearest), up - reached * np.sin(nearest)) - half - thing.half
     # what is nearer to the shaft than the hub's outline belongs to the hub
-    gaps = np.where(np.hypot(out, up) < outline, np.inf, gaps)
+    gaps = np.where(np.hypot(places[:, 0], up) < outline, np.inf, gaps)
     k = int(np.argmin(gaps))
-    return Gap(what, thing.name, float(gaps[k]), float(out[k]), math.nan, math.nan)
+    return Gap(what, thing.name, float(gaps[k]), float(places[k, 0]), math.nan, math.nan)
 
 
 def _depth(craft: Craft, out: Array) -> Array:

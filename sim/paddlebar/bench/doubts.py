@@ -40,7 +40,12 @@ def _parts(craft: Craft) -> Iterator[Finding]:
 def _blades(craft: Craft) -> Iterator[Finding]:
     rotor = craft.rotor
     found = density(rotor.blade_mass_g, blade_volume_mm3(rotor))
-    slack = SCALE_G / rotor.blade_mass_g + CALLIPER_MM / max(rotor.thickness_mm, 0.1)
+    if math.isnan(found):
+        yield Finding(
+            "look", "rotor.thickness_mm", "the blades have no thickness", "measure the sheet that they are made of"
+        )
+        return
+    slack = SCALE_G / rotor.blade_mass_g + CALLIPER_MM / rotor.thickness_mm
     yield from _density("rotor.blade_mass_g", "a blade", rotor.blade_mass_g, found, rotor.material, slack)
     if rotor.blade_masses_g is not None:
         mean = math.fsum(rotor.blade_masses_g) / rotor.blades

@@ -16,7 +16,7 @@ from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.units import to_si
-from paddlebar.physics.cord import drive_loss
+from paddlebar.physics.cord import drive_loss, grip_torque
 
 # Own choices, no source: slack in a cord's grip that a landing or a warm pulley takes away; lift to spare.
 GRIP_TO_SPARE, LIFT_TO_SPARE = 1.5, 1.1
@@ -87,8 +87,7 @@ def drive(craft: Craft, numbers: Numbers, turns: float, rotor_inertia: float, te
             carried = full.tail_torque_nm - float(
                 drive_loss(full.tail_torque_nm, p["cord_loss"], p["tail_friction"], speed)
             )
-        # grip grows in proportion to tension, so the tension that just holds follows from the one that is set
-        needed = tension * max(carried, spin_up) / limit if limit > 0.0 else math.inf
+        needed = _tension(craft, max(carried, spin_up))
     return Drive(
         turns=turns,
         breaking_turns=breaking,
@@ -123,6 +122,16 @@ def _full_wind(craft: Craft, torque: float) -> StandPoint | None:
     if lack(1.0) >= 0.0 or lack(FASTEST_RPM) <= 0.0:
         return None
     return stand(craft, float(brentq(lack, 1.0, FASTEST_RPM, xtol=STEP_RPM)))
+
+
+def _tension(craft: Craft, torque: float) -> float:
+    """Tension of either run at which the cord just carries a torque on the tail pulley [N]; inf if none does. It is in proportion."""
+    tail = craft.tail
+    if tail is None:
+        return math.nan
+    pulley = 0.5 * to_si("tail_pulley_mm", tail.tail_pulley_mm)
+    each = float(grip_torque(1.0, to_si("cord_wrap_deg", tail.cord_wrap_deg), tail.cord_friction, pulley))
+    return torque / each if each > 0.0 else math.inf
 
 
 def _turns(found: Drive) -> Finding:
@@ -175,11 +184,12 @@ def _cord(found: Drive) -> Finding:
     factor = found.cord_limit_nm / need if need > 0.0 else math.inf
     when = "while the rotor spins up" if found.spin_up_nm >= found.tail_torque_nm else "freshly wound"
     says = (
-        f"the cord carries {1e3 * found.cord_limit_nm:.2g} mN m before it slips on the tail pulley; {when} it must carry "
-        f"{1e3 * need:.2g} mN m, {factor:.1f} times less"
+        f"the cord carries {1e3 * found.cord_limit_nm:.2g} mN m before it slips on the tail pulley, {factor:.2g} times the "
+        f"{1e3 * need:.2g} mN m that it must carry {when}"
     )
-    if factor < 1.0:
-        says = says.replace(f"{factor:.1f} times less", f"{1.0 / factor:.1f} times more")
+    if not math.isfinite(found.cord_needed_n):
+        advice = "give tail.cord_tension_mN, cord_friction, cord_wrap_deg and tail_pulley_mm as built: one of them is nothing"
+        return Finding("stop", "tail.cord_tension_mN", says, advice)
     wanted = 1e3 * GRIP_TO_SPARE * found.cord_needed_n
     severity = graded(factor, 1.0, GRIP_TO_SPARE)
     least = f"{1e3 * found.cord_needed_n:.0f} mN ({1e2 * found.cord_needed_n / GRAVITY * 10.0:.1f} g of pull) in either run just hold it"

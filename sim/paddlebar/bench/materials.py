@@ -43,6 +43,16 @@ class Stuff:
     shear: Span
     by_density: bool = False
 
+    def strengths(self) -> tuple[tuple[str, Span], ...]:
+        """Words and span of all that is measured in Pa."""
+        return (
+            ("stiffness E", self.youngs),
+            ("shear stiffness G", self.shear_modulus),
+            ("in compression", self.compression),
+            ("in bending", self.bending),
+            ("in shear", self.shear),
+        )
+
     def of_density(self, density: float) -> Stuff:
         """The same material at another density [kg/m^3], if it is one that goes by density; within what grows or is made."""
         if not self.by_density:

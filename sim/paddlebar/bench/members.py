@@ -25,7 +25,7 @@ BOOM_END_MM = 20.0
 class Member:
     """A part that bears load.
 
-    part     : its name;  start, end : of its middle line, builder's places [mm];  section : None for a tube of unknown wall
+    part     : its name;  start, end : of its middle line, builder's places [mm];  section : None where a measure is absent or 0
     density  : from its weighed mass and its volume [kg/m^3], nan without a volume
     material : None when none is named and none is of that density;  assumed : taken from the density, not named
     """
@@ -116,7 +116,7 @@ def boom_of(craft: Craft, stick: LongPart | None) -> LongPart | None:
 
 
 def offset_from_skein(stick: Member, craft: Craft) -> float:
-    """Distance of the stick's middle line from the line between the hooks, half-way [mm]."""
+    """Distance of the stick's middle line from the line between the hooks, half-way [mm]; inf if it does not lie beside it."""
     return _along(stick.start, stick.end, *craft.skein.hooks_mm)[2]
 
 
@@ -130,6 +130,8 @@ def _ends(part: LongPart) -> tuple[Vector, Vector]:
 
 
 def _section(part: LongPart) -> Section | None:
+    if 0.0 in ((part.width_mm, part.thickness_mm) if isinstance(part, PlatePart) else (part.diameter_mm,)):
+        return None
     match part:
         case RodPart(cross_section="square"):
             return rectangle_section(1e-3 * part.diameter_mm, 1e-3 * part.diameter_mm)
@@ -138,7 +140,7 @@ def _section(part: LongPart) -> Section | None:
         case PlatePart():
             return rectangle_section(1e-3 * part.width_mm, 1e-3 * part.thickness_mm)
         case TubePart():
-            if part.wall_mm is None:
+            if not part.wall_mm:
                 return None
             return tube_section(1e-3 * part.diameter_mm, 1e-3 * (part.diameter_mm - 2.0 * part.wall_mm))
 

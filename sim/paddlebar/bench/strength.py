@@ -68,6 +68,12 @@ class Strength:
         return next((each.nominal for each in self.factors if each.name == name), math.nan)
 
     @property
+    def materials(self) -> dict[str, Stuff]:
+        """What stick and boom are taken to be made of, by part."""
+        held = [each for each in (self.stick, self.boom) if each is not None]
+        return {each.part: each.material for each in held if each.material is not None}
+
+    @property
     def buckling(self) -> float:
         return self.factor("buckling")
 
@@ -128,8 +134,8 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
     length = 1e-3 * math.dist(*craft.skein.hooks_mm)
 
     factors: list[Factor] = []
-    twist, unknown = math.nan, _unknown(stick)
-    if stick is not None and stick.section is not None and stick.material is not None:
+    twist, unknown = math.nan, _unknown(stick, offset)
+    if not unknown and stick is not None and stick.section is not None and stick.material is not None:
         factors += _stick(stick, stick.section, stick.material, torque, force, offset, length, cord)
         twist = torque * length / (stick.material.shear_modulus.nominal * stick.section.torsion)
     if boom is not None and boom.section is not None and boom.material is not None:
@@ -220,11 +226,14 @@ def _lever_mm(craft: Craft, stick: Member | None, boom: Member | None) -> float:
     return math.sqrt(max(0.0, math.fsum(a * a for a in r) - along * along))
 
 
-def _unknown(stick: Member | None) -> str:
+def _unknown(stick: Member | None, offset: float) -> str:
+    """Why the strength of the stick cannot be had, or ""."""
     if stick is None:
         return "no part lies along the skein; name the one that bears its pull by skein.stick"
     if stick.section is None:
-        return f"part {stick.part} needs wall_mm"
+        return f"part {stick.part} needs its thickness: diameter_mm, for a tube wall_mm, for a plate width_mm and thickness_mm"
+    if not math.isfinite(offset):
+        return f"part {stick.part} does not lie beside the skein; name another by skein.stick"
     if stick.material is None:
         return f"part {stick.part} needs a material: nothing that builders use has {stick.density:.0f} kg/m3"
     return ""

@@ -90,6 +90,16 @@ def _show(found: Check) -> None:
             [(f.name, f"{f.part} ({f.material})", number(f.nominal, ".1f"), number(f.low, ".1f")) for f in strength.factors],
             ("", "", ">", ">"),
         )  # fmt: skip
+        click.echo("taken for that: poor, handbook, best, and where it is from")
+        show_rows(
+            ("", "MPa", ""),
+            [
+                (f"{part}, {words}", ", ".join(f"{1e-6 * each:.3g}" for each in (span.low, span.nominal, span.high)), span.source)
+                for part, stuff in strength.materials.items()
+                for words, span in stuff.strengths()
+            ],
+            ("", ">", ""),
+        )  # fmt: skip
     click.echo("nearest to each other, over all travel of the hinges")
     show_rows(
         ("", "and", "mm apart", "mm from the shaft"),
