@@ -10,7 +10,7 @@ import pytest
 
 from paddlebar import load_craft
 from paddlebar.bench.materials import MATERIALS, NAMES, Span, Stuff, likely
-from paddlebar.bench.members import blade_volume_mm3, boom_of, stick_of, volume_mm3
+from paddlebar.bench.members import Member, blade_volume_mm3, boom_of, meeting_point, stick_of, volume_mm3
 from paddlebar.bench.strength import stick_strength
 from paddlebar.craft import rubber
 from paddlebar.files.craft import Craft, Material
@@ -126,6 +126,35 @@ def test_boom_by_hand():
     found = stick_strength(craft(), 490.0)
     assert found.factor("boom bending") == pytest.approx(87.5e-3 / (46.3e-3 + found.torque_nm), rel=3e-3)
     assert found.factor("boom buckling") == pytest.approx(2.574 / 0.6, rel=1e-3)
+
+
+def test_a_boom_that_goes_on_to_the_nose_is_held_where_it_crosses_the_stick():
+    """Its nose adds 91 mm that carry nothing: moment of the cord and length under it stay."""
+    plain, long = (
+        stick_strength(craft(), 490.0),
+        stick_strength(craft(part__boom__from_mm=[100, 0, -100], part__boom__mass_g=0.5416), 490.0),
+    )
+    assert long.cord_moment_nm == pytest.approx(plain.cord_moment_nm, rel=1e-9)
+    assert long.factor("boom buckling") == pytest.approx(plain.factor("boom buckling"), rel=1e-3)
+
+
+def test_a_cord_in_line_with_the_boom_bends_nothing():
+    found = stick_strength(craft(tail__drive_pulley_at_mm=[9, 0, -100], tail__at_mm=[-248, 0, -100]), 490.0)
+    assert found.cord_moment_nm == pytest.approx(0.0, abs=1e-12)
+    assert found.factor("boom bending") == pytest.approx(87.5e-3 / found.torque_nm, rel=3e-3)
+
+
+def test_where_two_rods_meet():
+    """Crossing at (0, 0, 5) with 3 mm between them, past an end, and side by side."""
+    stick = member_between((0, 3, 0), (0, 3, 10))
+    assert meeting_point(member_between((-10, 0, 5), (10, 0, 5)), stick) == pytest.approx((0, 0, 5))
+    assert meeting_point(member_between((2, 0, 5), (10, 0, 5)), stick) == pytest.approx((2, 0, 5))
+    assert meeting_point(member_between((-10, 0, 14), (10, 0, 14)), stick) == pytest.approx((0, 0, 14))
+    assert meeting_point(member_between((1, 0, 20), (1, 0, 12)), stick) == pytest.approx((1, 0, 12))
+
+
+def member_between(start: tuple[float, float, float], end: tuple[float, float, float]) -> Member:
+    return Member("x", start, end, None, math.nan, None, False)
 
 
 def test_a_round_boom_bears_both_moments_as_vectors():

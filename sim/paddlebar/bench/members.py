@@ -120,6 +120,32 @@ def offset_from_skein(stick: Member, craft: Craft) -> float:
     return _along(stick.start, stick.end, *craft.skein.hooks_mm)[2]
 
 
+def meeting_point(boom: Member, stick: Member) -> Vector:
+    """The place on the boom that is nearest to the stick, where it is taken to be glued on [mm]. Nearest points of two segments."""
+    d = _minus(boom.end, boom.start)
+    e = _minus(stick.end, stick.start)
+    r = _minus(boom.start, stick.start)
+    a, b, c = _dot(d, d), _dot(d, e), _dot(e, e)
+    below = a * c - b * b
+    # parallel ones have no nearest place of their own: the boom's start is as good as any
+    s = _share((b * _dot(e, r) - c * _dot(d, r)) / below) if below > 1e-9 * a * c else 0.0
+    t = _share((_dot(e, r) + s * b) / c)
+    s = _share((t * b - _dot(d, r)) / a)
+    return (boom.start[0] + s * d[0], boom.start[1] + s * d[1], boom.start[2] + s * d[2])
+
+
+def _share(value: float) -> float:
+    return min(1.0, max(0.0, value))
+
+
+def _minus(a: Vector, b: Vector) -> Vector:
+    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
+
+
+def _dot(a: Vector, b: Vector) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
 def _ends(part: LongPart) -> tuple[Vector, Vector]:
     if not isinstance(part, PlatePart):
         return part.from_mm, part.to_mm

@@ -8,10 +8,11 @@ from typing import Literal
 
 from paddlebar.bench.beams import Section, euler_load, euler_with_torque, pressed_and_bent
 from paddlebar.bench.materials import Stuff
-from paddlebar.bench.members import Member, boom_of, member, offset_from_skein, stick_of
+from paddlebar.bench.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
 from paddlebar.craft import rubber
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.files.craft import Craft
+from paddlebar.files.geometry import Vector
 from paddlebar.files.units import to_si
 from paddlebar.physics.skein import pull
 
@@ -129,7 +130,8 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
     wood = boom_of(craft, found)
     boom = member(wood) if wood is not None else None
     tension = 2e-3 * craft.tail.cord_tension_mN if craft.tail is not None and craft.tail.drive == "cord" else 0.0
-    cord = tension * 1e-3 * _lever_mm(craft, stick, boom)
+    root = meeting_point(boom, stick) if boom is not None and stick is not None else None
+    cord = tension * 1e-3 * _lever_mm(craft, root)
     offset = 1e-3 * offset_from_skein(stick, craft) if stick is not None else math.nan
     length = 1e-3 * math.dist(*craft.skein.hooks_mm)
 
@@ -139,7 +141,9 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
         factors += _stick(stick, stick.section, stick.material, torque, force, offset, length, cord)
         twist = torque * length / (stick.material.shear_modulus.nominal * stick.section.torsion)
     if boom is not None and boom.section is not None and boom.material is not None:
-        factors += _boom(boom, boom.section, boom.material, torque, tension, cord)
+        held = boom.start if root is None else root
+        free = 1e-3 * max(math.dist(held, end) for end in (boom.start, boom.end))
+        factors += _boom(boom, boom.section, boom.material, torque, tension, cord, free)
     return Strength(
         wound, breaking, torque, force, stick, boom, offset, length, cord, twist, tuple(factors), unknown
     )  # fmt: skip
@@ -181,9 +185,10 @@ def _stick(
     return [Factor(name, stick.part, stuff.name, says[name], way("nominal"), way("low")) for name, way in ways.items()]
 
 
-def _boom(boom: Member, section: Section, stuff: Stuff, torque: float, tension: float, cord: float) -> list[Factor]:
+def _boom(
+    boom: Member, section: Section, stuff: Stuff, torque: float, tension: float, cord: float, length: float
+) -> list[Factor]:
     """Buckling of the boom under its cord and bending at its root, by cord and tail rotor together."""
-    length = 1e-3 * math.dist(boom.start, boom.end)
     # the cord bends it up or down, the tail sideways: on a round boom the moments add as vectors
     moment = math.hypot(cord, torque) if section.round else cord + torque
     found = [
@@ -209,17 +214,15 @@ def _over(capacity: float, load: float) -> float:
     return capacity / load if load > 0.0 else math.inf
 
 
-def _lever_mm(craft: Craft, stick: Member | None, boom: Member | None) -> float:
+def _lever_mm(craft: Craft, root: Vector | None) -> float:
     """Distance of the place where boom and stick meet from the line of the cord [mm]; 0 where there is no such place."""
     tail = craft.tail
-    if tail is None or stick is None or boom is None:
+    if tail is None or root is None:
         return 0.0
     drive = tail.drive_pulley_at_mm or craft.skein.hooks_mm[0]
     span = math.dist(drive, tail.at_mm)
     if span == 0.0:
         return 0.0
-    # the root is the end away from the tail
-    root = max((boom.start, boom.end), key=lambda end: math.dist(end, tail.at_mm))
     d = [(b - a) / span for a, b in zip(drive, tail.at_mm, strict=True)]
     r = [b - a for a, b in zip(drive, root, strict=True)]
     along = math.fsum(a * b for a, b in zip(d, r, strict=True))

@@ -12,6 +12,7 @@ from paddlebar.cli.options import json_option, overrides, print_json, settings_o
 
 if TYPE_CHECKING:
     from paddlebar.bench.check import Check
+    from paddlebar.bench.materials import Stuff
 
 SHOWN_GAPS = 6
 NOTHING = "nothing"  # advice that need not be printed
@@ -84,22 +85,13 @@ def _show(found: Check) -> None:
     ]  # fmt: skip
     show_rows((), rows, ("", ">", ""))
     if strength.factors:
-        click.echo("how many times the load each bears, material as in the handbook and a poor piece")
+        click.echo("how many times the load each bears (of the skein's pull only the order of size is known)")
         show_rows(
             ("", "part", "handbook", "poor"),
             [(f.name, f"{f.part} ({f.material})", number(f.nominal, ".1f"), number(f.low, ".1f")) for f in strength.factors],
             ("", "", ">", ">"),
         )  # fmt: skip
-        click.echo("taken for that: poor, handbook, best, and where it is from")
-        show_rows(
-            ("", "MPa", ""),
-            [
-                (f"{part}, {words}", ", ".join(f"{1e-6 * each:.3g}" for each in (span.low, span.nominal, span.high)), span.source)
-                for part, stuff in strength.materials.items()
-                for words, span in stuff.strengths()
-            ],
-            ("", ">", ""),
-        )  # fmt: skip
+        _show_materials(strength.materials)
     click.echo("nearest to each other, over all travel of the hinges")
     show_rows(
         ("", "and", "mm apart", "mm from the shaft"),
@@ -114,3 +106,23 @@ def _show(found: Check) -> None:
     click.echo(
         f"{stops or 'nothing'} to put right before a flight, {looks or 'nothing'} to look at" if stops or looks else "nothing against a flight"
     )  # fmt: skip
+
+
+def _show_materials(materials: dict[str, Stuff]) -> None:
+    """What the factors rest on, with its source: a table a material, a column a part."""
+    from paddlebar.cli.tables import show_rows
+
+    for name in dict.fromkeys(stuff.name for stuff in materials.values()):
+        parts = {part: stuff for part, stuff in materials.items() if stuff.name == name}
+        click.echo(
+            f"{name}, taken for that: a poor piece, as in the handbook, a good one; marks: [T] read, [A] abstract read, [M] from memory, [C] computed"
+        )
+        rows = []
+        for index, (words, first) in enumerate(next(iter(parts.values())).strengths()):
+            spans = [stuff.strengths()[index][1] for stuff in parts.values()]
+            scale, unit = (1e-9, "GPa") if first.nominal >= 1e9 else (1e-6, "MPa")
+            figures = [
+                ", ".join(f"{scale * each:.3g}" for each in (span.low, span.nominal, span.high)) for span in spans
+            ]
+            rows.append((words, *figures, unit, first.source))
+        show_rows(("", *parts, "", "from"), rows, ("", *(">" for _ in parts), "", ""))
