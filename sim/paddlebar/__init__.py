@@ -16,6 +16,7 @@ if TYPE_CHECKING:
         load_craft,
         load_scenario,
         margins,
+        rank,
         samples,
         stability_map,
         stand,
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from paddlebar.flight.result import Flight
     from paddlebar.margins.analysis import Margins
     from paddlebar.studies.map import Map
+    from paddlebar.studies.rank import Rank
     from paddlebar.studies.yaw import Yaw
 
 __version__ = "0.1.0"
@@ -40,6 +42,7 @@ __all__ = [
     "Flights",
     "Map",
     "Margins",
+    "Rank",
     "StandPoint",
     "Yaw",
     "__version__",
@@ -49,6 +52,7 @@ __all__ = [
     "load_craft",
     "load_scenario",
     "margins",
+    "rank",
     "samples",
     "stability_map",
     "stand",
@@ -63,6 +67,7 @@ _HOMES = {
     "Flights": "paddlebar.flight.ensemble",
     "Map": "paddlebar.studies.map",
     "Margins": "paddlebar.margins.analysis",
+    "Rank": "paddlebar.studies.rank",
     "StandPoint": "paddlebar.bench.stand",
     "Yaw": "paddlebar.studies.yaw",
     "check": "paddlebar.api",
@@ -71,6 +76,7 @@ _HOMES = {
     "load_craft": "paddlebar.api",
     "load_scenario": "paddlebar.api",
     "margins": "paddlebar.api",
+    "rank": "paddlebar.api",
     "samples": "paddlebar.api",
     "stability_map": "paddlebar.api",
     "stand": "paddlebar.api",

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from paddlebar.margins.analysis import Margins
     from paddlebar.studies.axes import Range
     from paddlebar.studies.map import Map
+    from paddlebar.studies.rank import Rank
     from paddlebar.studies.yaw import Yaw
 
 
@@ -201,3 +202,37 @@ def stability_map(
     from paddlebar.studies.map import stability_map as study  # flights do without
 
     return study(scenario, x, y, by, workers=workers, executor=executor, progress=progress, file=file)
+
+
+def rank(
+    scenario: Scenario,
+    keys: Mapping[str, float] | None = None,
+    *,
+    samples: int = 64,
+    seed: int = 1,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Watcher | None = None,
+    file: str | PathLike[str] | None = None,
+) -> Rank:
+    """Which change of a craft helps most, and which of its measures is worth the most care.
+
+    scenario : from load_scenario; its own flight, room, launch and air included, is flown until it ends
+    keys     : dotted key -> tolerance, in the unit of the key, the craft's under "craft."; None: the usual ones that the craft has
+        (studies/tolerances.py)
+    samples  : base samples of the global part, a power of two, 0 for none; flights: 1 + 2 d + samples (d + 2) for d keys
+    seed     : of the samples
+    workers  : processes; None: one a processor, 1: none but this one. The answer is the same for any number
+    executor : any concurrent.futures.Executor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    file     : study file, gone on with if it is there, more samples added to it; None: nothing is kept
+    Returns  : Rank: arrays (keys, outputs) of values at both ends, slopes, first and total indices with intervals; nan where there are none
+    Raises   : BadInput for keys that do not exist or hold no number, tolerances that the file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start
+    Source   : see studies/slopes.py, studies/indices.py
+    """
+    from paddlebar.studies.rank import rank as study  # flights do without
+
+    return study(
+        scenario, keys, samples=samples, seed=seed, workers=workers, executor=executor, progress=progress, file=file
+    )

@@ -14,6 +14,7 @@ from paddlebar.cli.fly import fly
 from paddlebar.cli.map import map_verb
 from paddlebar.cli.margins import margins
 from paddlebar.cli.new import new
+from paddlebar.cli.rank import rank
 from paddlebar.cli.stand import stand
 from paddlebar.cli.yaw import yaw
 from paddlebar.errors import PaddlebarError
@@ -86,5 +87,5 @@ def main() -> None:
     """
 
 
-for verb in (new, check, fly, stand, margins, map_verb, yaw):
+for verb in (new, check, fly, stand, margins, map_verb, yaw, rank):
     main.add_command(verb)

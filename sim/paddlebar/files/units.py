@@ -88,3 +88,24 @@ def to_si(key: str, value: float | tuple[float, ...]) -> float | tuple[float, ..
     if isinstance(value, tuple):
         return tuple(each * unit.factor + unit.offset for each in value)
     return value * unit.factor + unit.offset
+
+
+_AS_READ = {
+    "_mm2": "mm2", "_m_s": "m/s", "_deg_s": "deg/s", "_mN_m": "mN m", "_mN_m_s": "mN m s", "_mN_m_rad": "mN m/rad", "_percent": "%",
+    "_percent_per_K": "%/K", "_kJ_kg": "kJ/kg", "_kg_m3": "kg/m3",
+}  # fmt: skip
+
+
+def parted(key: str) -> tuple[str, str]:
+    """A dotted key without its unit, and the unit as one reads it: ``bar.lead_deg`` -> ("bar.lead", "deg"); "1" for a plain number.
+
+    An entry of a list has the unit of the list: ``part.stick.at_mm.1`` -> ("part.stick.at.1", "mm").
+    """
+    head, dot, last = key.rpartition(".")
+    if dot and last.isdigit():
+        stem, unit = parted(head)
+        return f"{stem}.{last}", unit
+    suffix = suffix_of(key)
+    if suffix is None:
+        return key, "turns" if last.endswith("turns") else "1"
+    return stem_of(key), _AS_READ.get(suffix, suffix[1:])

@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from paddlebar.files.units import stem_of, suffix_of
+from paddlebar.files.units import parted
 from paddlebar.pictures import style
 
 if TYPE_CHECKING:
@@ -26,10 +26,6 @@ COLOURS: Final = LinearSegmentedColormap.from_list(
 )
 STEPS: Final = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)  # 1/s between contours
 LEAST: Final = 0.025  # share of the map below which a region has no name
-UNITS: Final = {
-    "_mm2": "mm2", "_m_s": "m/s", "_deg_s": "deg/s", "_mN_m": "mN m", "_mN_m_s": "mN m s", "_mN_m_rad": "mN m/rad", "_percent": "%",
-    "_percent_per_K": "%/K", "_kJ_kg": "kJ/kg", "_kg_m3": "kg/m3",
-}  # fmt: skip
 
 
 def draw_map(found: Map, name: str = "") -> Figure:
@@ -76,16 +72,8 @@ def draw_map(found: Map, name: str = "") -> Figure:
 
 def axis_words(key: str) -> str:
     """``craft.bar.lead_deg`` -> "craft.bar.lead [deg]"."""
-    stem, unit = _parted(key)
+    stem, unit = parted(key)
     return f"{stem} [{unit}]"
-
-
-def _parted(key: str) -> tuple[str, str]:
-    """Key without its unit, and the unit as one reads it."""
-    suffix = suffix_of(key)
-    if suffix is None:
-        return key, "turns" if key.rsplit(".", 1)[-1].endswith("turns") else "1"
-    return stem_of(key), UNITS.get(suffix, suffix[1:])
 
 
 def _title(found: Map, name: str) -> str:
@@ -109,7 +97,7 @@ def _room(found: Map) -> str:
         return ""
     row = int(np.argmin(np.abs(found.y - y)))
     inside = [w for w in windows(found, row) if w[0] <= x <= w[1]]
-    stem, unit = _parted(found.x_key)
+    stem, unit = parted(found.x_key)
     return f"; {stem.rsplit('.', 1)[-1]} may go from {inside[0][0]:.3g} to {inside[0][1]:.3g} {unit}" if inside else ""
 
 

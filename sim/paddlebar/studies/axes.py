@@ -48,13 +48,7 @@ def axis(option: str, text: str, wanted: Range, most: int) -> Axis:
         raise BadInput(f"{option}: {key}: lowest should be less than highest, found {low:g}:{high:g}")
     if not 2 <= count <= most:
         raise BadInput(f"{option}: {key}: how many should be a whole number from 2 to {most}, found {count}")
-    value = _value(tomllib.loads(text), key)
-    if isinstance(value, (dict, list, str, bool)):
-        kind = "a table" if isinstance(value, dict) else "a list" if isinstance(value, list) else repr(value)
-        raise BadInput(
-            f"{option}: {key}: only a number can be varied, found {kind if not isinstance(value, bool) else str(value).lower()}"
-        )
-    whole = isinstance(value, int)
+    own, whole = number(option, text, key)
     values = np.linspace(low, high, count)
     if whole:
         values = np.unique(np.round(values))
@@ -62,11 +56,21 @@ def axis(option: str, text: str, wanted: Range, most: int) -> Axis:
             raise BadInput(
                 f"{option}: {key}: counts in whole numbers, and there are not {count} from {low:g} to {high:g}"
             )
-    own = float(value) if value is not None else math.nan
     found = Axis(key, values, whole, own)
     for end in (values[0], values[-1]):
         changed(text, found.change(end), option)
     return found
+
+
+def number(option: str, text: str, key: str) -> tuple[float, bool]:
+    """What the description has under a key (nan if it leaves it open), and whether it counts in whole numbers. Raises BadInput unless a number can stand there."""
+    value = _value(tomllib.loads(text), key)
+    if isinstance(value, (dict, list, str, bool)):
+        kind = "a table" if isinstance(value, dict) else "a list" if isinstance(value, list) else repr(value)
+        raise BadInput(
+            f"{option}: {key}: only a number can be varied, found {kind if not isinstance(value, bool) else str(value).lower()}"
+        )
+    return float(value) if value is not None else math.nan, isinstance(value, int)
 
 
 def both(x: Axis, y: Axis) -> None:

@@ -52,6 +52,17 @@ class Plan:
 
 
 @dataclass(frozen=True, eq=False)
+class Steady:
+    """Steady motions of the design at the middle of its run-down, with the bar and with it disconnected; growth of the steadiest [1/s]; turns left there."""
+
+    seeds: list[Seed]
+    apart: list[Seed]
+    growth: float
+    without: float
+    turns: float
+
+
+@dataclass(frozen=True, eq=False)
 class _Place:
     """A point: its craft, frozen, with the bar and with it disconnected (None without a bar)."""
 
@@ -108,11 +119,17 @@ class _Walk:
     """From point to point with the steady motions found so far."""
 
     def __init__(
-        self, text: str, at: dict[str, float], axes: tuple[Axis, Axis], seeds: list[Seed], apart: list[Seed]
+        self,
+        text: str,
+        at: dict[str, float],
+        axes: tuple[Axis, ...],
+        seeds: list[Seed],
+        apart: list[Seed],
+        cold: int = COLD,
     ) -> None:
         self.text, self.at, self.axes = text, at, axes
         self.seeds, self.apart = seeds, apart
-        self.cold = COLD
+        self.cold = self.most_cold = cold
         self.here: list[Equilibrium] = []
         self.there: list[Equilibrium] = []
 
@@ -152,20 +169,16 @@ class _Walk:
             self.here = _from_rest(place.frozen)
         if self.here:
             self.seeds = _seeds(self.here)[:MOST]
-            self.cold = COLD
+            self.cold = self.most_cold
         if self.there:
             self.apart = _seeds(self.there)[:1]
         self.at = dict(to)
         return True
 
 
-def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:
-    """Find the design's steady motions and walk them up and down one column of the map.
-
-    needed : False if no row is left to do: only the design is judged
-    """
-    scenario = changed(text, {})
-    numbers = build(scenario)
+def design(text: str) -> Steady:
+    """The steady motions of the scenario itself: the one that margins comes to along the run-down, and the one that is found from rest."""
+    numbers = build(changed(text, {}))
     full = float(numbers.params[0]["skein_turns"])
     turns = [float(v) for v in np.linspace(full, MIDDLE * full, LED)]
     free = disconnected(numbers)
@@ -174,8 +187,52 @@ def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:
         e for e in _from_rest(freeze(numbers, turns[-1])) if not any(np.abs(e.x - o.x).max() < SAME for o in found)
     ]
     apart = [e for e in along(free, turns)[-1:] if isinstance(e, Equilibrium)] if free is not None else []
-    growth = _steadiest(found)
-    without = _steadiest(apart)
+    return Steady(_seeds(found), _seeds(apart), _steadiest(found), _steadiest(apart), turns[-1])
+
+
+def near_design(text: str, axes: tuple[Axis, ...], values: Array, seeds: list[Seed], others: list[Seed]) -> float:
+    """Growth [1/s] at a place near the design, its steady motions followed there; nan where none was found or nothing can be built.
+
+    axes, values : what is changed, and to what (n,);  seeds : of design(text)
+    others       : steady motions that there are near by (scouted), looked for where the design's are lost, before a search from rest
+    """
+    found, frozen = _led_from_design(text, axes, values, seeds)
+    if not found and frozen is not None and seeds:
+        found = _follow(frozen, others) or _from_rest(frozen)
+    return _steadiest(found)
+
+
+def scouted(text: str, axes: tuple[Axis, ...], places: Array, seeds: list[Seed]) -> list[Seed]:
+    """Steady motions at some places (m, n) near the design to which none of its own leads; at most MOST. A search from rest takes a second."""
+    others: list[Seed] = []
+    for values in places if seeds else ():
+        found, frozen = _led_from_design(text, axes, values, seeds)
+        if found or frozen is None:
+            continue
+        there = _follow(frozen, others)
+        if any(not e.in_own_wake for e in there):
+            continue
+        others += _seeds([e for e in _from_rest(frozen) if not any(np.abs(e.x - o.x).max() < SAME for o in there)])
+    return others
+
+
+def _led_from_design(
+    text: str, axes: tuple[Axis, ...], values: Array, seeds: list[Seed]
+) -> tuple[list[Equilibrium], Numbers | None]:
+    """Steady motions to which the design's lead, and the craft there; None if it cannot be built."""
+    walk = _Walk(text, {each.key: each.own for each in axes}, axes, seeds, [], cold=0)
+    to = {each.key: float(v) for each, v in zip(axes, values, strict=True)}
+    if not walk.go(to, compare=False, halvings=0):
+        return [], None
+    return walk.here, None if walk.here else walk.place(to).frozen
+
+
+def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:
+    """Find the design's steady motions and walk them up and down one column of the map.
+
+    needed : False if no row is left to do: only the design is judged
+    """
+    steady = design(text)
     own = {across.key: across.own, up.key: up.own}
     column, middle = (
         int(np.argmin(np.abs(a.values - a.own))) if math.isfinite(a.own) else a.values.size // 2 for a in (across, up)
@@ -184,7 +241,7 @@ def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:
     seeds: list[list[Seed]] = [[] for _ in range(ny)]
     beside: list[list[Seed]] = [[] for _ in range(ny)]
     if needed:
-        start = _Walk(text, own, (across, up), _seeds(found), _seeds(apart))
+        start = _Walk(text, own, (across, up), steady.seeds, steady.apart)
         base = {across.key: float(across.values[column]), up.key: float(up.values[middle])}
         start.go(base, compare=True)
         for rows in (range(middle, ny), range(middle - 1, -1, -1)):
@@ -192,7 +249,7 @@ def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:
             for j in rows:
                 walk.go({**base, up.key: float(up.values[j])}, compare=True)
                 seeds[j], beside[j] = walk.seeds, walk.apart
-    return Plan(text, across, up, column, seeds, beside, growth, without, turns[-1])
+    return Plan(text, across, up, column, seeds, beside, steady.growth, steady.without, steady.turns)
 
 
 def row(index: int, inputs: Array, *, plan: Plan) -> tuple[Array, int]:

@@ -113,7 +113,7 @@ NAMES_IN: Final = ("ratio", "tail_pitch_deg", "tail_diameter_mm")
 NAMES_OUT: Final = (*(f"{name}[{k}]" for name in TABLES for k in range(BINS)), *SCALARS)
 
 
-def _guess(scenario: Scenario) -> float:
+def lasting(scenario: Scenario) -> float:
     """How long the turns should last [s]: at the speed that lifts the craft, and a quarter more; 60 where none lifts it."""
     try:
         speed = hover_point(scenario.craft).rpm / 60.0
@@ -128,7 +128,7 @@ def high_up(scenario: Scenario) -> Scenario:
     if launch.release == "floor":  # there is none up there
         launch = launch.model_copy(update={"release": "held", "hold_s": max(launch.hold_s, 1.0)})
     air = scenario.air.model_copy(update={"wind_m_s": 0.0, "gust_m_s": 0.0, "turbulence": False})
-    run = scenario.run.model_copy(update={"duration_s": _guess(scenario), "after_tipping": "stop"})
+    run = scenario.run.model_copy(update={"duration_s": lasting(scenario), "after_tipping": "stop"})
     return scenario.model_copy(
         update={"launch": launch, "air": air, "run": run, "room": Room(ground_effect=False), "mishap": ()}
     )
