@@ -62,6 +62,38 @@ def test_fewer_turns_as_advised_do_not_break_it():
     assert stick_strength(craft, turns + 2.0).stick_margin_low < 1.0
 
 
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"head.kind": "flapping", "rotor.blades": 4, "head.hinge_offset_mm": 12, "all_up_g": 11.7},
+        {"head.kind": "rigid", "bar.kind": "locked"},
+        {"bar.kind": "none", "tail.drive": "none", "all_up_g": 8.3},
+        {"shaft.turns": "clockwise", "tail.thrust_to": "left"},
+        {
+            "bar.paddle_span_mm": 40,
+            "bar.paddle_chord_mm": 20,
+            "bar.paddle_centre_mm": 80,
+            "bar.paddle_mass_g": 0.2,
+            "all_up_g": 10.8,
+        },
+        {"tail.cord_friction": 0, "skein.stick": "nose rod"},
+        {"skein.measured": [[0, 0], [50, 2.0], [300, 3.0], [600, 6.0]]},
+        {"rotor.thickness_mm": 0, "part.fin.thickness_mm": 0, "part.boom.diameter_mm": 0},
+        {"bar.tip_mass_g": 0, "shaft.hub_mass_g": 0, "tail.mass_g": 0, "all_up_g": 8.05},
+        {"rotor.twist_deg": 0, "rotor.collective_deg": 0},
+        {"shaft.tilt_forward_deg": 30},
+        {"part.nose weight.mass_g": 0, "all_up_g": 9.5},
+    ],
+    ids=str,
+)
+def test_it_finds_words_for_any_craft(changes):
+    """No crash, and no "nan" or "inf" in what a user reads."""
+    for finding in check(load_craft(HALL, changes)).findings:
+        words = f"{finding.sentence} {finding.advice}".split()
+        assert not {"nan", "inf", "-inf"} & set(words), finding
+        assert finding.advice
+
+
 def test_worst_comes_first():
     order = ["stop", "look", "fine"]
     found = [order.index(finding.severity) for finding in check(load_craft(HALL), 700.0).findings]

@@ -45,12 +45,52 @@ def test_balsa_is_the_handbooks_and_grows_with_density():
     assert MATERIALS["spruce"].of_density(500.0) is MATERIALS["spruce"]
 
 
+PSI = 6894.76
+
+
 @pytest.mark.reference
-def test_grades_of_balsa_hold_what_a_builders_table_says():
-    """A builder's table, public page [T]: compression 680, 1750, 2830 psi for light, medium, heavy: inside the spread of the grade."""
-    for name, psi in (("light balsa", 680), ("medium balsa", 1750), ("hard balsa", 2830)):
-        span = MATERIALS[name].compression
-        assert span.low < 6894.76 * psi < span.high, name
+@pytest.mark.parametrize(
+    ("name", "density", "figure", "read"),
+    [
+        # a builder's table: compression of light, medium, heavy sheets
+        ("light balsa", None, "compression", 680 * PSI),
+        ("medium balsa", None, "compression", 1750 * PSI),
+        ("hard balsa", None, "compression", 2830 * PSI),
+        # a materials database, balsa of 130 kg/m3
+        ("balsa", 130, "youngs", 3.0e9),
+        ("balsa", 130, "shear_modulus", 0.23e9),
+        ("balsa", 130, "compression", 7.0e6),
+        # saw mill's Sitka spruce; and an army manual's rule by specific gravity .40 (25,700 G^1.25, 2.8e6 G, 12,200 G psi)
+        ("spruce", None, "youngs", 11.2e9),
+        ("spruce", None, "bending", 69.9e6),
+        ("spruce", None, "bending", 25700 * 0.4**1.25 * PSI),
+        ("spruce", None, "youngs", 2.8e6 * 0.4 * PSI),
+        ("spruce", None, "compression", 12200 * 0.4 * PSI),
+        ("music wire", None, "youngs", 190e9),
+        ("music wire", None, "shear_modulus", 72e9),
+        ("music wire", None, "bending", 2050e6),
+        ("music wire", None, "shear", 1470e6),
+        ("pultruded carbon", None, "youngs", 134e9),
+        ("pultruded carbon", None, "youngs", 109e9),
+        ("pultruded carbon", None, "shear_modulus", 4.315e9),
+        ("pultruded carbon", None, "bending", 1.37e9),
+        ("pultruded carbon", None, "shear", 41.3e6),
+        ("printed PLA", None, "youngs", 2.54e9),
+        ("printed PLA", None, "youngs", 4.0e9),
+        ("printed PLA", None, "bending", 26e6),
+        ("printed PLA", None, "bending", 65e6),
+        ("printed PETG", None, "youngs", 3.0e9),
+        ("printed PETG", None, "bending", 25e6),
+        ("printed PETG", None, "bending", 56e6),
+        ("printed nylon", None, "youngs", 1.387e9),
+        ("printed nylon", None, "bending", 43e6),
+    ],
+)
+def test_every_figure_that_was_read_lies_within_the_spread(name, density, figure, read):
+    """All read on public pages [T], their addresses: references 7.1. They disagree by up to a factor of two, hence the spread."""
+    stuff = MATERIALS[name] if density is None else MATERIALS[name].of_density(density)
+    span = getattr(stuff, figure)
+    assert 0.999 * span.low <= read <= 1.001 * span.high
 
 
 @pytest.mark.parametrize(
@@ -228,6 +268,28 @@ def test_what_is_missing_is_said(changes, words):
     found = stick_strength(parse_craft(text, overrides=given))
     assert words in found.unknown
     assert math.isnan(found.stick_margin)
+
+
+def test_the_tails_own_skein_loads_the_boom():
+    """Two strands 1 x 1 mm, 150 mm, hooks 6 mm below the boom: found by where it lies, judged at 85 % of its own breaking turns."""
+    text = (MODELS / "hall-ten.toml").read_text(encoding="utf-8")
+    text = text.replace('drive = "cord"', 'drive = "skein"').replace("all_up_g = 10.4", "all_up_g = 10.6")
+    own = "[tail.skein]\nstrands = 2\nwidth_mm = 1\nthickness_mm = 1\nlength_mm = 150\nhooks_mm = [[-40, 0, -106], [-240, 0, -106]]\n"
+    from paddlebar.files import parse_craft
+
+    found = stick_strength(parse_craft(text + own))
+    names = [each.name for each in found.factors]
+    assert names == ["buckling", "bending", "torsion", "boom bending", "tail buckling", "tail bending", "tail torsion"]
+    assert {each.part for each in found.factors if each.name.startswith("tail")} == {"boom"}
+    assert found.factor("boom bending") > stick_strength(craft()).factor("boom bending")  # no cord bends it
+    # by hand: E 5.292 GPa, I 3.255 mm4, 200 mm: 4.250 N
+    tail = parse_craft(text + own).tail
+    assert tail is not None
+    assert tail.skein is not None
+    curve = rubber.torque_curve(tail.skein, 293.15)
+    force = pull(rubber.torque_at(curve, 0.85 * 10 * 150 / math.sqrt(2), 1.0), 2e-6)
+    assert found.factor("tail buckling") == pytest.approx(4.250 / force, rel=2e-3)
+    assert found.stick_margin == min(found.buckling, found.bending, found.torsion)
 
 
 def test_warm_rubber_pulls_harder():

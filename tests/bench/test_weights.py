@@ -11,7 +11,8 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from paddlebar import check, fly, load_craft, load_scenario
-from paddlebar.bench.weights import Balance, balance, weight_findings, weight_table
+from paddlebar.bench.weighing import weight_findings
+from paddlebar.bench.weights import Balance, balance, weight_table
 from paddlebar.craft.blades import blade_mass
 from paddlebar.craft.build import build
 from paddlebar.craft.numbers import GRAVITY

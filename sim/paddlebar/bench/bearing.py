@@ -61,7 +61,8 @@ def _factor(craft: Craft, found: Strength, each: Factor) -> Finding:
     key = f"{'stick ' if each.name in STICK else ''}{each.name}"
     if severity == "fine":
         return Finding(severity, key, says, "nothing")
-    thicker = (TO_SPARE / each.nominal) ** _POWER[each.name]
+    way = each.name.removeprefix("tail ")
+    thicker = (TO_SPARE / each.nominal) ** _POWER[way]
     ways = [f"make it {math.ceil(100.0 * (thicker - 1.0))} % thicker, or of stiffer and harder material"]
     if each.name in STICK:
         borne = math.floor(turns_borne(craft, found.turns))
@@ -71,7 +72,7 @@ def _factor(craft: Craft, found: Strength, each: Factor) -> Finding:
             ways.append(f"bring the skein nearer to the stick than {1e3 * found.offset_m:.1f} mm")
     if each.name == "boom bending" or (each.name == "bending" and found.cord_moment_nm > 0.0):
         ways.append("bring the boom into the line of the cord, or slacken the cord as far as it still grips")
-    verb = f"it {_FAILS[each.name]}" if severity == "stop" else f"little to spare before it {_FAILS[each.name]}"
+    verb = f"it {_FAILS[way]}" if severity == "stop" else f"little to spare before it {_FAILS[way]}"
     return Finding(severity, key, f"{says}: {verb}", "; or ".join(ways))
 
 

@@ -13,7 +13,8 @@ from paddlebar.bench.drive import Drive, drive, drive_findings
 from paddlebar.bench.findings import ORDER, Finding
 from paddlebar.bench.shaking import Shaking, shaking, shaking_findings
 from paddlebar.bench.strength import FULL_WIND, Strength, stick_strength
-from paddlebar.bench.weights import Balance, Weight, balance, weight_findings, weight_table
+from paddlebar.bench.weighing import weight_findings
+from paddlebar.bench.weights import Balance, Weight, balance, weight_table
 from paddlebar.craft.build import build
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.errors import BadInput

@@ -74,18 +74,19 @@ def _spread(nominal: float, down: float, up: float, source: str) -> Span:
 
 _HANDBOOK = "USDA Wood Handbook FPL-GTR-190, 12 % moisture"
 _BALSA_E = f"{_HANDBOOK}, quoted on a public page [T]; along the grain and in bending; spread 25 % [M]"
-_BALSA_C = f"{_HANDBOOK}, quoted on a public page [T]; spread 25 % [M]"
+_BALSA_C = f"{_HANDBOOK}, quoted on a public page [T]; poor: 7 MPa at 130 kg/m3, database page [T]"
 _BALSA_M = f"{_HANDBOOK}, from memory [M]; spread 25 % [M]"
-_BALSA_G = f"{_HANDBOOK}, table 5-1, G/E .054 and .037 from memory [M], their mean of 1.1 x 3.4 GPa [C]; 0.23 GPa at 130 kg/m3 elsewhere [T]"
+_BALSA_G = f"{_HANDBOOK}, table 5-1, G/E .054 and .037 from memory [M], their mean of 1.1 x 3.4 GPa [C]; best: 0.23 GPa at 130 kg/m3, database page [T]"
 _LINEAR = "in proportion to density, 60 to 380 kg/m3: M. Borrega, L. J. Gibson, Mech. Materials 84 (2015) 75 [A]"
 
-# Balsa at 160 kg/m3; every other balsa is this one in proportion to density.
+# Balsa at 160 kg/m3; every other balsa is this one in proportion to density. One builder's table has E of 0.5 to 1.3 GPa, a third of
+# what all others have; it is not followed.
 _BALSA = Stuff(
     name="balsa",
     density=Span(60.0, 160.0, 380.0, _LINEAR),
     youngs=_spread(3.4e9, 0.25, 0.25, _BALSA_E),
-    shear_modulus=_spread(170e6, 0.25, 0.40, _BALSA_G),
-    compression=_spread(14.9e6, 0.25, 0.25, _BALSA_C),
+    shear_modulus=_spread(170e6, 0.25, 0.70, _BALSA_G),
+    compression=_spread(14.9e6, 0.45, 0.30, _BALSA_C),
     bending=_spread(21.6e6, 0.25, 0.25, _BALSA_M),
     shear=_spread(2.1e6, 0.25, 0.25, _BALSA_M),
     by_density=True,
@@ -132,7 +133,7 @@ _ROWS = (
     Stuff(
         name="pultruded carbon",
         density=Span(1400.0, 1500.0, 1650.0, _CARBON),
-        youngs=Span(110e9, 127e9, 140e9, _CARBON),
+        youngs=Span(105e9, 127e9, 140e9, _CARBON),
         shear_modulus=Span(
             3.0e9, 4.3e9, 5.5e9, "elastic constants of a unidirectional carbon laminate [T]; spread [M]"
         ),

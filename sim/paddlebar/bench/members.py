@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from paddlebar.bench.beams import Section, rectangle_section, tube_section
 from paddlebar.bench.materials import MATERIALS, Stuff, likely
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, Rotor, TubePart
+from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, Rotor, Skein, TubePart
 from paddlebar.files.geometry import Vector
 
 LongPart = RodPart | TubePart | PlatePart
@@ -87,12 +87,13 @@ def blade_volume_mm3(rotor: Rotor) -> float:
     return area * rotor.thickness_mm
 
 
-def stick_of(craft: Craft) -> LongPart | None:
-    """The part that bears the skein's pull: named by skein.stick, or the nearest of those that lie along the skein."""
+def stick_of(craft: Craft, skein: Skein | None = None) -> LongPart | None:
+    """The part that bears a skein's pull (None: the main one's): named by its `stick`, or the nearest of those that lie along it."""
+    skein = craft.skein if skein is None else skein
     long = [part for part in craft.part if isinstance(part, LongPart)]
-    if craft.skein.stick is not None:
-        return next(part for part in long if part.name == craft.skein.stick)
-    first, last = craft.skein.hooks_mm
+    if skein.stick is not None:
+        return next(part for part in long if part.name == skein.stick)
+    first, last = skein.hooks_mm
     found: tuple[float, LongPart] | None = None
     for part in long:
         overlap, cosine, offset = _along(*_ends(part), first, last)
@@ -115,9 +116,9 @@ def boom_of(craft: Craft, stick: LongPart | None) -> LongPart | None:
     return nearest[2] if nearest is not None and nearest[0] <= reach else None
 
 
-def offset_from_skein(stick: Member, craft: Craft) -> float:
+def offset_from_skein(stick: Member, skein: Skein) -> float:
     """Distance of the stick's middle line from the line between the hooks, half-way [mm]; inf if it does not lie beside it."""
-    return _along(stick.start, stick.end, *craft.skein.hooks_mm)[2]
+    return _along(stick.start, stick.end, *skein.hooks_mm)[2]
 
 
 def meeting_point(boom: Member, stick: Member) -> Vector:

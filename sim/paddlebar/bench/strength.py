@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from paddlebar.bench.beams import Section, euler_load, euler_with_torque, pressed_and_bent
@@ -27,7 +27,8 @@ End = Literal["nominal", "low"]
 class Factor:
     """One way to fail.
 
-    name    : "buckling", "bending", "torsion" of the stick; "boom buckling", "boom bending"
+    name    : "buckling", "bending", "torsion" of the stick; "boom buckling", "boom bending"; "tail buckling", "tail bending", "tail torsion"
+        of what bears the tail's own skein, if it has one, at 85 % of its breaking turns
     part    : which part;  material : of which stuff;  how : the load and what bears it, in words
     nominal : by how much the load may grow, material as in the handbook [1];  low : with a poor piece;  inf: no such load
     """
@@ -132,7 +133,7 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
     tension = 2e-3 * craft.tail.cord_tension_mN if craft.tail is not None and craft.tail.drive == "cord" else 0.0
     root = meeting_point(boom, stick) if boom is not None and stick is not None else None
     cord = tension * 1e-3 * _lever_mm(craft, root)
-    offset = 1e-3 * offset_from_skein(stick, craft) if stick is not None else math.nan
+    offset = 1e-3 * offset_from_skein(stick, craft.skein) if stick is not None else math.nan
     length = 1e-3 * math.dist(*craft.skein.hooks_mm)
 
     factors: list[Factor] = []
@@ -144,6 +145,7 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
         held = boom.start if root is None else root
         free = 1e-3 * max(math.dist(held, end) for end in (boom.start, boom.end))
         factors += _boom(boom, boom.section, boom.material, torque, tension, cord, free)
+    factors += _tail_stick(craft, temperature_C)
     return Strength(
         wound, breaking, torque, force, stick, boom, offset, length, cord, twist, tuple(factors), unknown
     )  # fmt: skip
@@ -183,6 +185,23 @@ def _stick(
     }
     ways = {"buckling": buckling, "bending": bending, "torsion": torsion}
     return [Factor(name, stick.part, stuff.name, says[name], way("nominal"), way("low")) for name, way in ways.items()]
+
+
+def _tail_stick(craft: Craft, temperature_C: float) -> list[Factor]:
+    """The same three for what bears the tail's own skein; none without one, or if that part, its measures or material are not known."""
+    skein = craft.tail.skein if craft.tail is not None else None
+    found = stick_of(craft, skein) if skein is not None else None
+    if skein is None or found is None:
+        return []
+    stick = member(found)
+    offset = 1e-3 * offset_from_skein(stick, skein)
+    if stick.section is None or stick.material is None or not math.isfinite(offset):
+        return []
+    curve = rubber.torque_curve(skein, to_si("temperature_C", temperature_C))
+    torque = rubber.torque_at(curve, FULL_WIND * allowed_turns(skein), 1.0)
+    force, length = float(pull(torque, curve.section)), 1e-3 * math.dist(*skein.hooks_mm)
+    three = _stick(stick, stick.section, stick.material, torque, force, offset, length, 0.0)
+    return [replace(each, name=f"tail {each.name}") for each in three]
 
 
 def _boom(
