@@ -10,7 +10,8 @@ import pytest
 
 from factories import EFFECTIVE, MadeUpScenario, made_up_flight
 from paddlebar.flight.result import Flight
-from paddlebar.pictures.bar import draw_bar, hermite, window, windows
+from paddlebar.pictures.bar import draw_bar, window, windows
+from paddlebar.pictures.pose import hermite
 
 
 def test_hermite_is_exact_for_cubics_and_fourth_order_else() -> None:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
 from paddlebar.pictures.data import TURN, described, drawable
+from paddlebar.pictures.pose import Hub, hermite, quaternion_rate, swept_normal, to_earth, turned
 
 if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight
@@ -23,24 +24,6 @@ REVOLUTIONS: Final = 6.0  # length of a window
 EARLY: Final = 2.0  # revolutions into the flight at which the first window opens
 LATE: Final = 0.6  # share of the flight's time at which the second opens
 POINTS: Final = 40  # drawn a revolution
-
-
-def hermite(at: Array, t: Array, values: Array, rates: Array) -> Array:
-    """Cubic through samples with their recorded rates, (n, ...) -> (m, ...); the solver's samples are too few to join.
-
-    Source : cubic Hermite basis; common practice, no source.   Checked: tests/pictures/test_bar_picture.py
-    """
-    if t.size == 1:
-        return np.repeat(values, at.size, axis=0)
-    i = np.clip(np.searchsorted(t, at, side="right") - 1, 0, t.size - 2)
-    h = t[i + 1] - t[i]
-    s = (at - t[i]) / h
-    shape = (-1,) + (1,) * (values.ndim - 1)
-    s, h = s.reshape(shape), h.reshape(shape)
-    late = s * s * (3.0 - 2.0 * s)
-    out = values[i] + late * (values[i + 1] - values[i])
-    out = out + h * s * (1.0 - s) * ((1.0 - s) * rates[i] - s * rates[i + 1])
-    return np.asarray(out, dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,26 +47,20 @@ def window(flight: Flight | RecordedFlight, start: float, revolutions: float = R
     keep = _window_times(flight, start, revolutions)
     azimuth = hermite(keep, t, flight.rotor_azimuth, flight.rotor_speed)
     angle = hermite(keep, t, flight.bar_angle, flight.bar_rate)
-    attitude = hermite(keep, t, flight.attitude, _quaternion_rate(flight.attitude, flight.rate_body))
-    to_earth = _rotation(attitude)
+    attitude = hermite(keep, t, flight.attitude, quaternion_rate(flight.attitude, flight.rate_body))
+    rotation = to_earth(attitude)
 
-    nose, side, shaft, lead = _hub_axes(flight)
-    psi = (azimuth + lead)[:, None]
-    ray = -np.cos(psi) * nose + np.sin(psi) * side  # hub plane along arm 1, body axes
-    sweep = np.sin(psi) * nose + np.cos(psi) * side  # its derivative by azimuth
-    eta = angle[:, None]
-    arm = np.cos(eta) * ray + np.sin(eta) * shaft
-
-    ray_earth, arm_earth = (np.einsum("nij,nj->ni", to_earth, v) for v in (ray, arm))
-    shaft_earth = to_earth @ shaft
-    speed, rate = (hermite(keep, t, v, np.zeros_like(v))[:, None] for v in (flight.rotor_speed, flight.bar_rate))
-    turning = hermite(keep, t, flight.rate_body, np.zeros_like(flight.rate_body))
-    arm_rate = np.cos(eta) * speed * sweep + rate * (np.cos(eta) * shaft - np.sin(eta) * ray) + np.cross(turning, arm)
+    craft = described(flight)["craft"]
+    hub = Hub.of(craft)
+    psi = azimuth + float(np.radians(craft.get("bar", {}).get("lead_deg", 0.0)))
+    ray_earth, arm_earth = turned(rotation, hub.ray(psi)), turned(rotation, hub.arm(psi, angle))
+    shaft_earth = turned(rotation, hub.up)
+    speed, rate, turning = (
+        hermite(keep, t, v, np.zeros_like(v)) for v in (flight.rotor_speed, flight.bar_rate, flight.rate_body)
+    )
+    arm_rate = turned(rotation, hub.arm_rate(psi, speed, angle, rate, turning))
     # The plane that arm 1 sweeps in space at each moment: its normal is across the arm and across the arm's velocity.
-    normal = np.cross(arm_earth, np.einsum("nij,nj->ni", to_earth, arm_rate))
-    normal *= np.sign((normal * shaft_earth).sum(axis=1))[:, None]
-    size = np.linalg.norm(normal, axis=1)[:, None]
-    normal = np.where(size > 0.0, normal / np.where(size > 0.0, size, 1.0), shaft_earth)
+    normal = swept_normal([arm_earth], [arm_rate], shaft_earth)
     fixed = np.arctan(-(ray_earth @ normal[0]) / (shaft_earth @ normal[0]))
     return Window(
         start=float(keep[0]),
@@ -175,38 +152,6 @@ def _window_times(flight: Flight | RecordedFlight, start: float, revolutions: fl
     past = np.flatnonzero(flight.rotor_azimuth >= first + TURN * revolutions)
     end = float(t[past[0]]) if past.size else float(t[-1])
     return np.linspace(start, max(end, start), int(POINTS * revolutions) + 1)
-
-
-def _hub_axes(flight: Flight | RecordedFlight) -> tuple[Array, Array, Array, float]:
-    """Forward and sideways (azimuth 90 deg) in the hub plane and shaft up, in body axes; and the bar's lead [rad]."""
-    craft = described(flight)["craft"]
-    shaft = craft.get("shaft", {})
-    forward, right = (np.tan(np.radians(shaft.get(k, 0.0))) for k in ("tilt_forward_deg", "tilt_right_deg"))
-    up = np.array([forward, right, -1.0])
-    up /= np.linalg.norm(up)
-    nose = np.array([1.0, 0.0, 0.0]) - up[0] * up
-    nose /= np.linalg.norm(nose)
-    # Seen from above, from over the tail: counter-clockwise goes to the right side first.
-    side = np.cross(nose, up) * (-1.0 if shaft.get("turns") == "clockwise" else 1.0)
-    return nose, side, up, float(np.radians(craft.get("bar", {}).get("lead_deg", 0.0)))
-
-
-def _quaternion_rate(q: Array, rate: Array) -> Array:
-    w, x, y, z = q.T
-    p, r_q, r = rate.T
-    rows = [-x * p - y * r_q - z * r, w * p + y * r - z * r_q, w * r_q + z * p - x * r, w * r + x * r_q - y * p]
-    return 0.5 * np.stack(rows, axis=1)
-
-
-def _rotation(q: Array) -> Array:
-    """Rotation matrices body to earth, (n, 3, 3)."""
-    w, x, y, z = (q / np.linalg.norm(q, axis=1)[:, None]).T
-    flat = [
-        1 - 2 * (y * y + z * z), 2 * (x * y - w * z), 2 * (x * z + w * y),
-        2 * (x * y + w * z), 1 - 2 * (x * x + z * z), 2 * (y * z - w * x),
-        2 * (x * z - w * y), 2 * (y * z + w * x), 1 - 2 * (x * x + y * y),
-    ]  # fmt: skip
-    return np.stack(flat, axis=1).reshape(-1, 3, 3)
 
 
 def _between(a: Array, b: Array) -> float:
