@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from paddlebar.craft.limits import check_limits
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from paddlebar.bench.stand import StandPoint
     from paddlebar.flight.ensemble import Flights, Item, Watcher
     from paddlebar.margins.analysis import Margins
+    from paddlebar.pictures.replay.runs import Source
     from paddlebar.studies.axes import Range
     from paddlebar.studies.map import Map
     from paddlebar.studies.rank import Rank
@@ -236,3 +238,21 @@ def rank(
     return study(
         scenario, keys, samples=samples, seed=seed, workers=workers, executor=executor, progress=progress, file=file
     )
+
+
+def replay(runs: Source | Sequence[Source], path: str | PathLike[str], *, flight: int = 1) -> Path:
+    """Write a page on which a flight can be watched in any browser, without a network.
+
+    runs    : a run file, a folder that holds run.h5, or a Flight; or two of them, side by side under one clock
+    path    : the page, an HTML file; replaced whole or not at all
+    flight  : which flight of a file that holds several, from 1
+    Returns : path of the page
+    Raises  : BadInput for more than two, a file that is not there or that holds fewer flights; NotARunFile; OSError from the disk
+    """
+    from paddlebar.pictures.replay.page import save_page  # flights do without
+    from paddlebar.pictures.replay.runs import chosen
+
+    several = list(runs) if isinstance(runs, Sequence) and not isinstance(runs, str) else [runs]
+    flights, names = zip(*(chosen(run, flight) for run in several), strict=True) if several else ((), ())
+    save_page(flights, names, Path(path))
+    return Path(path)

@@ -15,6 +15,7 @@ from paddlebar.cli.map import map_verb
 from paddlebar.cli.margins import margins
 from paddlebar.cli.new import new
 from paddlebar.cli.rank import rank
+from paddlebar.cli.replay import replay
 from paddlebar.cli.stand import stand
 from paddlebar.cli.yaw import yaw
 from paddlebar.errors import PaddlebarError
@@ -87,5 +88,5 @@ def main() -> None:
     """
 
 
-for verb in (new, check, fly, stand, margins, map_verb, yaw, rank):
+for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, replay):
     main.add_command(verb)

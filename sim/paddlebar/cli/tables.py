@@ -9,32 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from paddlebar.files.cautions import CAUTIONS
+from paddlebar.pictures.figures import SUMMARY
+
 if TYPE_CHECKING:
     from rich.table import Table
 
-CAUTIONS = (
-    "Caution: wound rubber can cut and blind: eye protection, hair and fingers clear, wind at arm's length with a "
-    "winder, never over a person; children only with an adult; keep off spinning blades.",
-    "Fly away from people and traffic and by local rules. A model's verdict says nothing about any rotor that carries "
-    "a person.",
-)
-
 WIDE = 200
-
-# key of the summary -> words, format, unit
-SUMMARY: dict[str, tuple[str, str, str]] = {
-    "duration_s": ("time in the air or on the stand", ".2f", "s"),
-    "powered_s": ("of it with turns left", ".2f", "s"),
-    "peak_height_m": ("peak height", ".2f", "m"),
-    "drift_m": ("drift over the ground", ".2f", "m"),
-    "max_tilt_deg": ("largest tilt", ".0f", "deg"),
-    "final_tilt_deg": ("tilt at the end", ".0f", "deg"),
-    "body_turns": ("turns of the body, right positive", "+.1f", ""),
-    "peak_body_rate_deg_s": ("fastest spin of the body", ".0f", "deg/s"),
-    "turns_used": ("turns used", ".0f", ""),
-    "turns_left": ("turns left in the skein", ".0f", ""),
-    "energy_error": ("energy ledger out by", ".2g", "of what was let out"),
-}
 
 # key of a StandPoint -> head of the column, format, what it is multiplied by for the eye
 GRAM_FORCE = 9.80665e-3  # N; a kitchen scale reads grams

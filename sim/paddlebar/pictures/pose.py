@@ -111,4 +111,5 @@ def to_earth(q: Array) -> Array:
 
 def turned(rotation: Array, vectors: Array) -> Array:
     """Vectors (n, 3) or (3,) turned by (n, 3, 3), (n, 3)."""
-    return np.einsum("nij,nj->ni", rotation, np.broadcast_to(vectors, (rotation.shape[0], 3)))
+    spread = np.broadcast_to(vectors, (rotation.shape[0], 3))
+    return np.asarray(np.einsum("nij,nj->ni", rotation, spread), dtype=np.float64)

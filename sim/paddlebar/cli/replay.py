@@ -1,0 +1,110 @@
+"""``paddlebar replay``: one or two flights to look at, as a page for a browser and, on request, as a film."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+
+import click
+
+from paddlebar.cli.options import json_option, print_json
+
+PAGE = "replay.html"
+
+
+@click.command()
+@click.argument("runs", metavar="RUN [RUN]", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="FILE", help=f"The page. [default: {PAGE} beside the first RUN]"
+)
+@click.option("--flight", default=1, type=click.IntRange(1), metavar="N", help="Which flight of a file. [default: 1]")
+@click.option(
+    "--film", type=click.Path(path_type=Path), metavar="FILE", help="A film as well: .mp4 (by ffmpeg) or .gif."
+)
+@click.option(
+    "--speed",
+    default=1.0,
+    type=click.FloatRange(0.001, 100.0),
+    metavar="X",
+    help="Of the film: 0.1 is ten times slower.",
+)
+@click.option("--from", "first", default=0.0, type=click.FloatRange(0.0), metavar="S", help="Where the film begins.")
+@click.option(
+    "--to", "last", default=float("inf"), type=click.FloatRange(0.0), metavar="S", help="Where the film ends."
+)
+@json_option
+@click.pass_context
+def replay(
+    ctx: click.Context,
+    runs: tuple[Path, ...],
+    out: Path | None,
+    flight: int,
+    film: Path | None,
+    speed: float,
+    first: float,
+    last: float,
+    as_json: bool,
+) -> None:
+    """Make a page on which the flight of a run file can be watched: any browser, no network, straight from the disk.
+
+    RUN is a run file or the folder that holds one; two RUNs fly side by side under one clock. On the page: the craft drawn from its
+    own measures, slower than real time down to 1/50, cameras beside the craft, on its body and on its turning hub, the planes of
+    blade disc, bar and horizon, trails, forces, and charts that follow the clock. Keys are listed on it.
+
+    Exit code: 0 the page was written, 2 bad input. How the flight ended is no failure of the page.
+
+    \b
+    Example:
+      paddlebar replay flights/first-flight
+      paddlebar replay flights/tilted-launch flights/reversed-link --out lesson.html
+      paddlebar replay flights/first-flight/run.h5 --film bar.gif --from 2 --to 4 --speed 0.1
+    """
+    from paddlebar.cli import tables
+    from paddlebar.cli.outputs import check_folder, staged
+    from paddlebar.cli.progress import progress
+    from paddlebar.errors import BadInput
+    from paddlebar.pictures.replay.page import save_page
+    from paddlebar.pictures.replay.runs import chosen, run_file
+
+    if len(runs) > 2:
+        raise BadInput(f"replay: one or two run files go on a page, found {len(runs)}")
+    page = out or run_file(runs[0]).parent / PAGE
+    if page.is_dir():
+        raise BadInput(f"--out: should be the name of a file, found the folder {page}")
+    if film is not None and film.resolve() == page.resolve():
+        raise BadInput(f"--out, --film: page and film cannot both be {page}")
+    for target in (page, film):
+        if target is not None:
+            check_folder(target.parent)
+    with progress(quiet=as_json) as bar, ExitStack() as stack:
+        bar.start(3)
+        bar.step("reading")
+        flights, names = zip(*(chosen(run, flight) for run in runs), strict=True)
+        if film is not None:
+            from paddlebar.pictures.replay.film import check_film
+
+            check_film(film)
+        hidden = stack.enter_context(staged(page.parent))
+        bar.step("laying out the page")
+        size = save_page(flights, names, hidden / page.name)
+        if film is not None:
+            from paddlebar.pictures.replay.film import save_film
+
+            beside = stack.enter_context(staged(film.parent))
+            save_film(
+                flights, names, beside / film.name, speed=speed, first=first, last=last,
+                start=bar.start, step=lambda: bar.step("drawing the film"),
+            )  # fmt: skip
+    written = [page, *([film] if film is not None else [])]
+    if as_json:
+        told = [
+            {"file": name, "outcome": each.outcome, "sentence": each.sentence, "duration_s": float(each.time[-1])}
+            for name, each in zip(names, flights, strict=True)
+        ]
+        print_json({"flights": told, "page_bytes": size, "files": [str(file) for file in written]})
+    else:
+        for name, each in zip(names, flights, strict=True):
+            click.echo(f"{name}: {each.outcome}: {each.sentence}")
+        tables.show_files(written)
+        click.echo(f"open {page} in a browser; its keys are listed on it ({size / 1e6:.1f} MB)")
+    ctx.exit(0)

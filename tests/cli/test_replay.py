@@ -1,0 +1,72 @@
+"""A user wants to see the flight."""
+
+from __future__ import annotations
+
+import pytest
+
+from cli.conftest import document, one_line
+
+
+@pytest.fixture
+def flown(run):
+    """A folder with two flights in it."""
+    for name in ("a", "b"):
+        assert run("fly", "hop.toml", "--no-pictures", "--out", name).exit_code in {0, 1}
+    return run
+
+
+def test_the_page_lies_beside_its_run_file(flown, tmp_path):
+    result = flown("replay", "a")
+    assert result.exit_code == 0
+    assert (tmp_path / "a" / "replay.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert "a/replay.html" in result.stdout
+    assert result.stderr == ""
+
+
+def test_two_flights_and_a_film_told_as_json(flown, tmp_path):
+    words = (
+        "replay",
+        "a/run.h5",
+        "b",
+        "--out",
+        "both.html",
+        "--film",
+        "both.gif",
+        "--from",
+        "0.1",
+        "--to",
+        "0.2",
+        "--json",
+    )
+    told = document(flown(*words))
+    assert told["files"] == ["both.html", "both.gif"]
+    assert told["page_bytes"] == (tmp_path / "both.html").stat().st_size
+    assert [each["file"] for each in told["flights"]] == ["a/run.h5", "b/run.h5"]
+    assert (tmp_path / "both.gif").read_bytes().startswith(b"GIF8")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("c",), "c: no such run file"),
+        (("a/rum.h5",), "did you mean a/run.h5?"),
+        (("hop.toml",), "hop.toml: not a run file"),
+        (("a", "--flight", "2"), "should be at most 1, the file holds 1 flight; found 2"),
+        (("a", "a", "a"), "one or two run files"),
+        (("a", "--out", "b"), "found the folder b"),
+        (("a", "--film", "x.avi"), "should end in .mp4 or .gif"),
+        (("a", "--film", "x.gif", "--from", "50"), "nothing from 50 s on"),
+        (("a", "--film", "x.gif", "--out", "x.gif"), "cannot both be x.gif"),
+        (("a", "--out", "hop.toml/x.html"), "a file stands where a folder is wanted"),
+    ],
+)
+def test_bad_input_is_one_line_and_writes_nothing(flown, tmp_path, words, says):
+    before = sorted(tmp_path.rglob("*"))
+    result = flown("replay", *words)
+    assert result.exit_code == 2
+    assert says in one_line(result)
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+def test_the_page_of_a_fall_is_no_failure(flown):
+    assert flown("replay", "a").exit_code == 0

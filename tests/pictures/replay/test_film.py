@@ -1,0 +1,47 @@
+"""A film, for those who want a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from paddlebar.errors import BadInput
+from paddlebar.pictures.replay import film
+from paddlebar.pictures.replay.film import check_film, film_times, save_film
+
+
+def test_a_gif_shows_the_stretch_asked_for(recorded, tmp_path: Path):
+    path = tmp_path / "bar.gif"
+    told: list[int] = []
+    save_film([recorded(), recorded("clockwise")], ["a", "b"], path, first=0.2, last=0.3, speed=0.5, start=told.append)
+    with Image.open(path) as picture:
+        assert getattr(picture, "n_frames", 1) == told[0] == 5  # a fifth of a second at 20 pictures a second, both ends
+        colours = picture.convert("RGB").getcolors(100_000)
+    assert colours is not None
+    assert len(colours) > 20
+
+
+@pytest.mark.skipif(not film.animation.FFMpegWriter.isAvailable(), reason="ffmpeg is not installed")
+def test_an_mp4_is_one(recorded, tmp_path: Path):
+    path = tmp_path / "bar.mp4"
+    save_film([recorded()], ["a"], path, first=0.2, last=0.3)
+    assert path.read_bytes()[4:8] == b"ftyp"
+
+
+def test_an_mp4_without_ffmpeg_offers_a_gif(monkeypatch):
+    monkeypatch.setattr(film.animation.FFMpegWriter, "isAvailable", classmethod(lambda cls: False))
+    with pytest.raises(BadInput, match=r"needs ffmpeg.*\.gif"):
+        check_film(Path("x.mp4"))
+    check_film(Path("x.gif"))
+
+
+def test_other_films_and_endless_ones_are_refused(recorded, tmp_path: Path):
+    with pytest.raises(BadInput, match=r"should end in \.mp4 or \.gif, found 'x\.avi'"):
+        check_film(Path("x.avi"))
+    with pytest.raises(BadInput, match="at most 6000"):
+        film_times(0.0, 60.0, 0.01, 25)
+    with pytest.raises(BadInput, match="nothing from 5 s on"):
+        save_film([recorded()], ["a"], tmp_path / "x.gif", first=5.0)
+    assert list(tmp_path.iterdir()) == []
