@@ -18,6 +18,14 @@ const SPANS = /** @type {const} */ ([[0, "whole flight"], [10, "10 s"], [2, "2 s
 /** @template {HTMLElement} T @param {string} id @returns {T} */
 const get = (id) => /** @type {T} */ (document.getElementById(id));
 
+/** A list chosen from by mouse or finger gives the keys back to the page. @param {HTMLSelectElement} select */
+function letGo(select) {
+  let touched = false;
+  select.addEventListener("mousedown", () => (touched = true));
+  select.addEventListener("keydown", () => (touched = false));
+  select.addEventListener("change", () => touched && select.blur());
+}
+
 function start() {
   /** @type {Run[]} */
   const runs = JSON.parse(get("flights").textContent ?? "[]");
@@ -61,6 +69,7 @@ function start() {
     charts.span = Number(span.value);
     dress();
   });
+  for (const select of [speed, span]) letGo(select);
   get("back").addEventListener("click", () => sample(-1));
   get("on").addEventListener("click", () => sample(1));
   get("night").addEventListener("click", () => night());
