@@ -1,6 +1,6 @@
 """The page as a file: whole, small, asking nothing of a network, and proof against what a craft may be called.
 
-Tried once on broken code, each failed here: a title put in unescaped, "<" left as it is in the data, the hash of another script.
+Tried once on broken code, each failed here: a title put in unescaped, "<" and ">" left as they are in the data, the hash of another script.
 """
 
 from __future__ import annotations
