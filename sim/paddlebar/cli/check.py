@@ -39,7 +39,8 @@ def check(ctx: click.Context, craft: Path, turns: float | None, settings: tuple[
     """
     from paddlebar import api
     from paddlebar.cli.progress import progress
-    from paddlebar.cli.tables import CAUTIONS, show_cautions
+    from paddlebar.cli.tables import show_cautions
+    from paddlebar.files.cautions import CAUTIONS
 
     chosen = api.load_craft(craft, overrides(settings))
     with progress(quiet=as_json) as bar:
