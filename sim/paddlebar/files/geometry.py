@@ -119,12 +119,13 @@ def _struck(obstacles: Iterable[Obstacle], arm: Swept) -> tuple[str, float] | No
 
 
 def obstacles_of(craft: Craft) -> Iterator[Obstacle]:
+    """One obstacle a part, in the order of the file: a point, both ends and what lies between, a rim, a closed outline."""
     for part in craft.part:
         name = f"part {part.name}"
         if isinstance(part, PointPart):
             yield Obstacle(name, [part.at_mm], 0.0)
         elif isinstance(part, RingPart):
-            yield Obstacle(name, _circle(part.at_mm, part.normal, part.diameter_mm / 2.0), part.wire_diameter_mm / 2.0)
+            yield Obstacle(name, circle(part.at_mm, part.normal, part.diameter_mm / 2.0), part.wire_diameter_mm / 2.0)
         elif isinstance(part, PlatePart):
             yield Obstacle(name, _plate(part), part.thickness_mm / 2.0)
         else:
@@ -133,7 +134,7 @@ def obstacles_of(craft: Craft) -> Iterator[Obstacle]:
 
 def tail_disc(tail: Tail) -> Obstacle:
     """Rim and middle line of the tail rotor's disc, which stands upright, its axis to the right."""
-    rim = _circle(tail.at_mm, (0.0, 1.0, 0.0), tail.radius_mm)
+    rim = circle(tail.at_mm, (0.0, 1.0, 0.0), tail.radius_mm)
     x, y, z = tail.at_mm
     inside = _segment((x - tail.radius_mm, y, z), (x + tail.radius_mm, y, z))
     return Obstacle("the tail rotor", rim + inside, 0.5)
@@ -149,7 +150,8 @@ def _plate(part: PlatePart) -> list[Vector]:
     return [point for first, last in zip(corners, corners[1:], strict=False) for point in _segment(first, last)]
 
 
-def _circle(centre: Vector, normal: Vector, radius: float) -> list[Vector]:
+def circle(centre: Vector, normal: Vector, radius: float) -> list[Vector]:
+    """CORNERS points of a circle, the first once more at the end [mm]."""
     axis = _unit(normal)
     start = _unit(_cross(axis, (1.0, 0.0, 0.0) if abs(axis[0]) < 0.9 else (0.0, 1.0, 0.0)))
     side = _cross(axis, start)

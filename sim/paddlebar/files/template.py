@@ -8,13 +8,7 @@ from __future__ import annotations
 import re
 
 from paddlebar.errors import BadInput
-
-CAUTIONS = """\
-# CAUTIONS. Wound rubber stores enough to cut and to blind: eye protection on, hair and fingers clear, wind at
-# arm's length with a winder, never over another person; children only with an adult. The blades spin: keep clear.
-# Fly away from people and traffic and by local rules. A model's verdict says nothing about any rotor that carries
-# a person.
-"""
+from paddlebar.files.cautions import as_comment
 
 CRAFT = """\
 # NAME: a craft for paddlebar. EVERY FIGURE BELOW IS INVENTED: replace it by your own, from a scale and a ruler.
@@ -303,4 +297,4 @@ def new_files(name: str) -> dict[str, str]:
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}", name):
         raise BadInput(f"new: name: letters, digits, - and _ only, beginning with a letter or digit, found {name!r}")
     texts = {f"{name}.toml": CRAFT, f"{name}-first-flight.toml": SCENARIO}
-    return {file: text.replace("CAUTIONS", CAUTIONS).replace("NAME", name) for file, text in texts.items()}
+    return {file: text.replace("CAUTIONS", as_comment()).replace("NAME", name) for file, text in texts.items()}
