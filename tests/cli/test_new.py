@@ -7,21 +7,34 @@ import pytest
 from cli.conftest import document, one_line
 from paddlebar import load_craft, load_scenario
 
+NAMES = ["sparrow-first-flight.toml", "sparrow-measure.pdf", "sparrow.toml"]
 
-def test_writes_two_files_that_load(run, tmp_path):
+
+def test_writes_two_files_that_load_and_a_form_to_print(run, tmp_path):
     result = run("new", "sparrow", "--out", "a/b")
     assert result.exit_code == 0
-    assert sorted(p.name for p in (tmp_path / "a/b").iterdir()) == ["sparrow-first-flight.toml", "sparrow.toml"]
+    assert sorted(p.name for p in (tmp_path / "a/b").iterdir()) == NAMES
     assert load_craft("a/b/sparrow.toml").name == "sparrow"
     assert load_scenario("a/b/sparrow-first-flight.toml").craft.name == "sparrow"
     assert "eye protection" in result.stdout
+    assert "paddlebar fly a/b/sparrow-first-flight.toml" in result.stdout
+    assert (tmp_path / "a/b/sparrow-measure.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_form_may_be_left_out(run, tmp_path):
+    assert run("new", "sparrow", "--no-form", "--out", "a").exit_code == 0
+    assert sorted(p.name for p in (tmp_path / "a").iterdir()) == ["sparrow-first-flight.toml", "sparrow.toml"]
 
 
 def test_json_names_the_files(run):
-    assert document(run("new", "sparrow", "--json"))["files"] == ["sparrow.toml", "sparrow-first-flight.toml"]
+    assert document(run("new", "sparrow", "--json"))["files"] == [
+        "sparrow.toml",
+        "sparrow-first-flight.toml",
+        "sparrow-measure.pdf",
+    ]
 
 
-@pytest.mark.parametrize("there", ["sparrow.toml", "sparrow-first-flight.toml"])
+@pytest.mark.parametrize("there", NAMES)
 def test_never_overwrites_and_never_writes_half(run, tmp_path, there):
     (tmp_path / there).write_text("mine")
     result = run("new", "sparrow")

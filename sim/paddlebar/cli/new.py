@@ -1,4 +1,4 @@
-"""``paddlebar new``: a commented craft and a first flight to fill in."""
+"""``paddlebar new``: a commented craft, a first flight to fill in, and a form to weigh and measure by."""
 
 from __future__ import annotations
 
@@ -11,12 +11,14 @@ from paddlebar.cli.options import json_option, out_option, print_json
 
 @click.command()
 @click.argument("name")
-@out_option("Folder for the two files. [default: here]")
+@out_option("Folder for the files. [default: here]")
+@click.option("--form/--no-form", default=True, help="Also NAME-measure.pdf, to print. [default: yes]")
 @json_option
-def new(name: str, out: Path | None, as_json: bool) -> None:
+def new(name: str, out: Path | None, form: bool, as_json: bool) -> None:
     """Write a commented craft file NAME.toml and a first scenario NAME-first-flight.toml to fill in.
 
-    Both load and fly as they are; every figure in them is invented. An existing file is never overwritten.
+    Both load and fly as they are; every figure in them is invented. NAME-measure.pdf is a form to print (A4): what to
+    weigh and measure, a line a key, with room for three readings. An existing file is never overwritten.
 
     \b
     Example:
@@ -30,17 +32,22 @@ def new(name: str, out: Path | None, as_json: bool) -> None:
 
     folder = out or Path()
     texts = new_files(name)
+    craft, flight = (folder / file for file in texts)
+    files = [craft, flight, *([folder / f"{name}-measure.pdf"] if form else [])]
     check_folder(folder)
-    for file in texts:
-        if (folder / file).exists() or (folder / file).is_symlink():
-            raise BadInput(f"{folder / file}: exists already and is not overwritten; choose another name or --out")
+    for path in files:
+        if path.exists() or path.is_symlink():
+            raise BadInput(f"{path}: exists already and is not overwritten; choose another name or --out")
     with staged(folder) as hidden:
         for file, text in texts.items():
             (hidden / file).write_text(text, encoding="utf-8", newline="\n")
-    files = [folder / file for file in texts]
+        if form:
+            from paddlebar.pictures.sheet.form import save_form
+
+            save_form(name, hidden / files[-1].name)
     if as_json:
-        print_json({"files": [str(file) for file in files]})
+        print_json({"files": [str(path) for path in files]})
         return
     tables.show_files(files)
-    click.echo(f"next: put in your own figures, then paddlebar fly {files[-1]}")
+    click.echo(f"next: put in your own figures, then paddlebar fly {flight}")
     tables.show_cautions()

@@ -134,18 +134,18 @@ def _homes(key: str, model: type[BaseModel], prefix: str) -> Iterable[str]:
     if key in model.model_fields and prefix:
         yield f"{prefix}.{key}"
     for name, field in model.model_fields.items():
-        for inner in _models_of(field.annotation):
+        for inner in models_of(field.annotation):
             yield from _homes(key, inner, f"{prefix}.{name}" if prefix else name)
 
 
-def _models_of(annotation: Any) -> list[type[BaseModel]]:
+def models_of(annotation: Any) -> list[type[BaseModel]]:
     """All table classes inside an annotation (optional, list of, one of several kinds)."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
     if typing.get_origin(annotation) is Literal:
         return []
     if isinstance(annotation, types.UnionType) or typing.get_args(annotation):
-        return [model for part in typing.get_args(annotation) for model in _models_of(part)]
+        return [model for part in typing.get_args(annotation) for model in models_of(part)]
     return []
 
 
@@ -157,7 +157,7 @@ def _table_model(model: type[BaseModel], loc: tuple[str | int, ...], raw: Any) -
         if isinstance(step, int) or current is None:
             continue
         field = current.model_fields.get(step)
-        choices = _models_of(field.annotation) if field else []
+        choices = models_of(field.annotation) if field else []
         current = choices[0] if choices else None
         if len(choices) > 1:
             current = None

@@ -26,22 +26,23 @@ all_up_g = 9.7                  # (may go) the whole craft on the scale, rubber 
 
 [[part]]
 name = "bearing"                # a name of its own for each part
-kind = "point"                  # a lump
+kind = "point"                  # a lump; or rod, tube, plate, ring, as below
 at_mm = [4, 0, -16]             # where it is
 mass_g = 0.35                   # as weighed
 drag_area_mm2 = 40              # (may go, 0) its area against the wind
 drag = true                     # (may go) false: it feels no wind
 touches = false                 # (may go, true) false: it never touches floor or walls
-material = "printed PLA"        # (may go) for `check` alone: "balsa", "light balsa", "medium balsa", "hard balsa", "spruce",
+material = "printed PLA"        # (may go) what it is made of, for `check` alone; or "balsa", "light balsa", "medium balsa", "hard balsa", "spruce",
                                 # "pultruded carbon", "wrapped carbon", "printed PETG", "printed nylon", "music wire"
 
 [[part]]
 name = "stick"
-kind = "rod"                    # a straight rod, wire or stick; a "tube" is given alike and may have wall_mm
+kind = "rod"                    # a straight rod, wire or stick; a "tube" is given alike
 from_mm = [9, 0, -14]           # one end
 to_mm = [9, 0, -226]            # the other end
-diameter_mm = 4                 # for a square stick: its side
-cross_section = "square"        # (may go, "round") for `check` alone; a flat strip is a plate, along = its length
+diameter_mm = 4                 # thickness of rod, wire or tube, side of a square stick; of a ring: across it
+# wall_mm = 0.5                 # (may go) of a tube; without it: thin
+cross_section = "square"        # (may go, "round") shape of a rod, for `check` alone; a flat strip is a plate, along = its length
 mass_g = 0.87
 material = "balsa"              # (may go) "balsa" is judged by its weight, the three grades are not
 
@@ -63,7 +64,7 @@ length_mm = 30                  # its length, in the direction of `along`
 width_mm = 25                   # its width
 along = [1, 0, 0]               # direction of its length (any size of vector)
 normal = [0, 1, 0]              # direction that stands on the plate
-thickness_mm = 1                # (may go)
+thickness_mm = 1                # (may go) of the plate
 mass_g = 0.08
 drag_coefficient = 1.2          # (may go: then from a table by kind) on the area facing the wind
 
@@ -85,7 +86,7 @@ mass_g = 0.88
 name = "foot"
 kind = "ring"                   # a ring of wire
 at_mm = [9, 0, -250]            # its centre
-diameter_mm = 120               # of the ring
+diameter_mm = 120               # across the ring
 wire_diameter_mm = 0.5          # of the wire
 normal = [0, 0, 1]              # axis of the ring
 mass_g = 0.46
@@ -96,7 +97,7 @@ mass_g = 0.46
 hub_mm = [0, 0, 0]              # centre of the hub, where the blades' axis crosses the shaft
 tilt_forward_deg = 0            # (may go) the shaft's top leans to the nose
 tilt_right_deg = 0              # (may go) the shaft's top leans to the right
-turns = "counter-clockwise"     # (may go) or "clockwise", seen from above
+turns = "counter-clockwise"     # (may go) seen from above; or "clockwise"
 friction_mN_m = 0.02            # (may go) drag of the bearing
 hub_mass_g = 0.7                # hub and shaft
 hub_diameter_mm = 18            # of the hub, taken as a disc
@@ -113,9 +114,9 @@ collective_deg = 12             # pitch at 75 % of the radius
 twist_deg = -4                  # (may go, 0) pitch of the tip minus pitch at the centre
 blade_mass_g = 0.9              # each
 # blade_masses_g = [0.90, 0.91] # (may go) each on the scale, for the balance that `check` shows; flights take blade_mass_g
-material = "medium balsa"       # (may go) for `check` alone, as of a part
+material = "medium balsa"       # (may go) what they are made of, for `check` alone; or as of a part
 thickness_mm = 1.0              # (may go) of the sheet
-section = "cambered plate"      # or "shallow cambered plate", "flat plate", "thin aerofoil", or the path of a csv table
+section = "cambered plate"      # shape across the blade; or "shallow cambered plate", "flat plate", "thin aerofoil", a csv table
 feather_axis_percent = 25       # (may go) where along the chord, from the leading edge, the blade turns for pitch
 mass_axis_percent = 45          # (may go) where along the chord the blade's weight lies
 # [[rotor.station]]             # instead of chord and twist, as many as you like, going outwards:
@@ -124,7 +125,7 @@ mass_axis_percent = 45          # (may go) where along the chord the blade's wei
 # pitch_deg = 3                 #   pitch there; collective_deg is then added
 
 [head]
-kind = "teetering"              # or "rigid" (no hinge), "flapping" (a hinge a blade)
+kind = "teetering"              # two blades as one seesaw; or "rigid" (no hinge), "flapping" (a hinge a blade)
 precone_deg = 2                 # (may go, 0) blades stand up by so much
 hinge_offset_mm = 0             # (may go) flapping only: shaft to hinge
 spring_mN_m_rad = 0             # (may go) stiffness of the hinge
@@ -136,17 +137,17 @@ stop_deg = 15                   # (may go, 25) how far the blades can flap
 # ---- the paddle bar ----------------------------------------------------------------------------------------
 
 [bar]
-kind = "seesaw"                 # or "locked" (no hinge), "none"
+kind = "seesaw"                 # it tilts on a hinge; or "locked" (no hinge), "none"
 # lead_deg: how far the arm leads, in the sense of rotation, the blade whose pitch it raises when that tip is up
 lead_deg = 90
 gain = 0.8                      # degrees of blade pitch for a degree of bar tilt; negative: reversed linkage
 height_mm = 14                  # (may go, 0) above the hub
 arm_mm = 80                     # hinge to centre of the tip mass
-wire_diameter_mm = 0.6
+wire_diameter_mm = 0.6          # thickness of the wire
 wire_mass_g = 0.37              # both arms together
 tip_mass_g = 0.4                # each
 # tip_masses_g = [0.40, 0.41]   # (may go) each on the scale, arm 1 and 2, for the balance that `check` shows
-tip_diameter_mm = 4             # (may go)
+tip_diameter_mm = 4             # (may go) size of a tip mass, taken as a ball
 paddle_span_mm = 0              # (may go) paddles: length along the arm; 0 for none
 paddle_chord_mm = 0             # (may go) paddles: width
 paddle_centre_mm = 80           # (may go: as arm_mm) hinge to centre of the paddle
@@ -154,8 +155,8 @@ paddle_mass_g = 0               # (may go) each
 paddle_incidence_deg = 0        # (may go) pitch of the paddle
 paddle_section = "flat plate"   # (may go) as for the rotor
 friction_mN_m = 0.002           # (may go, 0) friction of the hinge, links included
-damping_mN_m_s = 0              # (may go)
-spring_mN_m_rad = 0             # (may go)
+damping_mN_m_s = 0              # (may go) damping of the hinge, per rad/s
+spring_mN_m_rad = 0             # (may go) stiffness of the hinge
 stop_deg = 25                   # (may go, 30) how far the bar can tilt
 
 # ---- rubber ------------------------------------------------------------------------------------------------
@@ -166,7 +167,7 @@ width_mm = 2.0                  # of one strip
 thickness_mm = 1.0              # of one strip
 # mass_g = 2.2                  # instead of the three above: the skein on the scale
 length_mm = 200                 # made up, lying straight, not stretched
-density_kg_m3 = 930             # (may go)
+density_kg_m3 = 930             # (may go) of the rubber
 breaking_constant = 10          # (may go) good rubber 8 to 13; breaking turns = constant x length / sqrt(section)
 energy_kJ_kg = 6                # (may go) energy that it lets out from breaking turns, unwinding, once settled
 loss_percent = 30               # (may go) share of the winding work that never comes back
@@ -177,7 +178,7 @@ reference_C = 20                # (may go) temperature at which all this holds
 percent_per_K = 0.5             # (may go) more torque for each degree above it
 hooks_mm = [[0, 0, -22], [0, 0, -218]]   # upper (on the shaft) and lower hook
 # stick = "stick"               # (may go: what lies along the skein) for `check` alone: the part that bears the skein's pull
-run_out = "freewheel"           # (may go) or "rewinds", "locked": what the shaft does when the turns are used up
+run_out = "freewheel"           # (may go) what the shaft does when the turns are used up; or "rewinds", "locked"
 # measured = "torque.csv"       # (may go) your own torque curve, unwinding: columns turns,torque_mN_m
 
 # ---- tail rotor; leave the table out, or write drive = "none", if there is none ----------------------------
@@ -186,13 +187,13 @@ run_out = "freewheel"           # (may go) or "rewinds", "locked": what the shaf
 # drive: "cord" over two pulleys from the shaft; "skein", an own one in [tail.skein], entries as in [skein]; "none"
 drive = "cord"
 at_mm = [-248, -6, -100]        # its centre
-thrust_to = "left"              # or "right": where it pushes the tail
-blades = 2                      # (may go)
-radius_mm = 45
-root_mm = 8
-chord_mm = 12
+thrust_to = "left"              # where it pushes the tail; or "right"
+blades = 2                      # (may go) how many
+radius_mm = 45                  # its shaft to a tip
+root_mm = 8                     # its shaft to where the blade begins
+chord_mm = 12                   # width of the blade
 pitch_deg = 14                  # at 75 % of the radius
-twist_deg = 0                   # (may go)
+twist_deg = 0                   # (may go) pitch of the tip minus pitch at the centre
 section = "flat plate"          # as for the rotor
 mass_g = 0.35                   # the whole tail rotor
 drive_pulley_mm = 20            # diameter of the pulley on the main shaft
@@ -203,6 +204,7 @@ cord_friction = 0.3             # (may go) of cord on pulley
 cord_wrap_deg = 180             # (may go) how far round the small pulley it lies
 friction_mN_m = 0.005           # (may go) drag of the tail's bearing
 loss_percent = 5                # (may go) share of the power that the cord eats
+# skein: (drive = "skein") the tail's own rubber, a table [tail.skein] with the entries of [skein]
 """
 
 SCENARIO = """\
@@ -210,8 +212,8 @@ SCENARIO = """\
 #
 CAUTIONS#
 craft = "NAME.toml"             # path of the craft file, from this file
-title = "NAME, first flight"    # (may go)
-note = ""                       # (may go)
+title = "NAME, first flight"    # (may go) what tables and pictures call it
+note = ""                       # (may go) a remark for yourself
 
 # Changes to the craft for this flight only, e.g. the bar taken off:
 # [change.bar]
@@ -237,53 +239,54 @@ bar_deg = 0                     # (may go) tilt of the bar
 teeter_deg = 0                  # (may go) tilt of the blades
 # release: "free"; "held": the body is held for hold_s while the rotor turns; "floor": it stands until it lifts
 release = "held"                # (may go, "free")
-hold_s = 0.5                    # (may go, 0)
+hold_s = 0.5                    # (may go, 0) how long it is held
 
 [air]
-temperature_C = 20              # (may go)
-pressure_hPa = 1013.25          # (may go)
+temperature_C = 20              # (may go) of the air, and of the rubber
+pressure_hPa = 1013.25          # (may go) of the air
 # density_kg_m3 = 1.2           # (may go) instead of the two above
 wind_m_s = 0                    # (may go) at reference height
 wind_from_deg = 0               # (may go) 0 north, 90 east
 shear_exponent = 0              # (may go) 0.14 over grass: less wind near the ground
-reference_height_m = 2          # (may go)
+reference_height_m = 2          # (may go) height at which the wind is as given
 gust_m_s = 0                    # (may go) peak of a gust on top
-gust_from_deg = 0               # (may go: as wind_from_deg)
-gust_start_s = 1                # (may go)
-gust_length_s = 1               # (may go)
-turbulence = false              # (may go)
+gust_from_deg = 0               # (may go: as wind_from_deg) where the gust comes from
+gust_start_s = 1                # (may go) when it begins
+gust_length_s = 1               # (may go) how long it lasts
+turbulence = false              # (may go) true: the wind is unsteady too
 seed = 1                        # (may go) another number, another turbulence
 
 [room]
-ceiling_m = 8                   # (may go: no ceiling)
-length_m = 30                   # (may go: no walls) launch is in the middle
-width_m = 20                    # (may go, with length_m)
-ground_effect = true            # (may go)
+ceiling_m = 8                   # (may go: no ceiling) height of the ceiling
+length_m = 30                   # (may go: no walls) north to south; launch is in the middle
+width_m = 20                    # (may go, with length_m) west to east
+ground_effect = true            # (may go) false: the floor does not help the rotor
 
 # [[mishap]]                    # something that goes wrong on cue, as many as you like
 # what = "cord off"             # or "cord slips", "skein breaks", "tip mass lost", "paddle lost", "bar locked",
 #                               # "teeter locked"
-# at_s = 3                      # at a time; or at_turns = 200: when so many are left
+# at_s = 3                      # at this time,
+# at_turns = 200                # or instead when so many turns are left
 # arm = 1                       # (may go) which arm of the bar, 1 or 2
 
 [run]
 duration_s = 30                 # (may go) longest flight computed
-method = "DOP853"               # (may go) or RK45, RK23, Radau, BDF, LSODA
+method = "DOP853"               # (may go) of scipy's solvers; or RK45, RK23, Radau, BDF, LSODA
 rtol = 1e-5                     # (may go) tolerance of the solver
 max_step_s = 0.02               # (may go) longest step
 tilt_limit_deg = 100            # (may go) past this it counts as tipped over
-after_tipping = "stop"          # (may go) or "fly on"
+after_tipping = "stop"          # (may go) what then; or "fly on"
 blade_elements = 8              # (may go) pieces that a blade is cut into
-tail_elements = 3               # (may go)
-paddle_elements = 2             # (may go)
-inflow = "dynamic"              # (may go) or "frozen", "none"
-radial_inflow = "annular"       # (may go) or "uniform"
-tip_loss = true                 # (may go)
+tail_elements = 3               # (may go) pieces of a tail blade
+paddle_elements = 2             # (may go) pieces of a paddle
+inflow = "dynamic"              # (may go) air through the rotor: follows the thrust, or "frozen", "none"
+radial_inflow = "annular"       # (may go) how it is spread along the blade: ring by ring, or "uniform"
+tip_loss = true                 # (may go) tips lift less
 stall_delay = true              # (may go) turning blades stall later than a section in a tunnel
 
 [pictures]
-draw = ["height", "plan", "yaw", "bar", "ledger"]   # (may go)
-dpi = 110                       # (may go)
+draw = ["height", "plan", "yaw", "bar", "ledger"]   # (may go) which
+dpi = 110                       # (may go) how fine, dots an inch
 """
 
 

@@ -27,7 +27,13 @@ def bar_page(craft: Craft) -> Page | None:
     up, down = max(lift, 4.0), max(lift, bar.height_mm + 8.0)
     half = 0.5 * max(bar.paddle_chord_mm, bar.tip_diameter_mm, craft.shaft.hub_diameter_mm)
     rows = 5.0 * ROW + 42.0
-    scale = fitting(2.0 * reach, up + down + 2.0 * half, page.right - page.left - 34.0, page.high - page.low - BAR_ROOM - rows, largest=2.0)
+    scale = fitting(
+        2.0 * reach,
+        up + down + 2.0 * half,
+        page.right - page.left - 34.0,
+        page.high - page.low - BAR_ROOM - rows,
+        largest=2.0,
+    )
     x = 0.5 * (page.left + page.right)
     side = View(scale, x, page.high - 32.0 - up * scale - bar.height_mm * scale)
     plan = View(scale, x, side.y0 + (bar.height_mm - down - half) * scale - 3.0 * ROW - 9.0)
@@ -51,7 +57,9 @@ def _reach(craft: Craft) -> float:
 def _paddle(craft: Craft, side: float) -> tuple[float, float]:
     """Inner and outer end of a paddle from the shaft [mm]."""
     bar = craft.bar
-    return side * (bar.paddle_centre_mm - 0.5 * bar.paddle_span_mm), side * (bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm)
+    return side * (bar.paddle_centre_mm - 0.5 * bar.paddle_span_mm), side * (
+        bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm
+    )
 
 
 def _side(page: Page, view: View, craft: Craft, reach: float, down: float) -> None:
@@ -106,7 +114,9 @@ def _above(page: Page, view: View, craft: Craft, half: float) -> None:
         if bar.paddle_span_mm > 0.0:
             wide = 0.5 * bar.paddle_chord_mm
             inner, outer = _paddle(craft, side)
-            page.area([view.at(*spot) for spot in ((inner, wide), (outer, wide), (outer, -wide), (inner, -wide))], width=THIN)
+            page.area(
+                [view.at(*spot) for spot in ((inner, wide), (outer, wide), (outer, -wide), (inner, -wide))], width=THIN
+            )
             below.append(Measure(view.at(inner, -wide), view.at(outer, -wide), f"paddle {figure(bar.paddle_span_mm)}"))
         words = f"arm {number}"
         page.label(view.at(side * 0.45 * bar.arm_mm, 0.0)[0], view.y0 + 3.0, words)
@@ -115,7 +125,11 @@ def _above(page: Page, view: View, craft: Craft, half: float) -> None:
         across = [view.at(bar.arm_mm + s * tip, 0.0) for s in (-1.0, 1.0)]
         below.append(Measure(across[0], across[1], f"tip mass {figure(bar.tip_diameter_mm)}"))
     if bar.paddle_span_mm > 0.0:
-        below.append(Measure(view.at(0.0, 0.0), view.at(bar.paddle_centre_mm, 0.0), f"to its centre {figure(bar.paddle_centre_mm)}"))
+        below.append(
+            Measure(
+                view.at(0.0, 0.0), view.at(bar.paddle_centre_mm, 0.0), f"to its centre {figure(bar.paddle_centre_mm)}"
+            )
+        )
         inner, _ = _paddle(craft, 1.0)
         wide = 0.5 * bar.paddle_chord_mm
         chord = Measure(view.at(inner, wide), view.at(inner, -wide), figure(bar.paddle_chord_mm))

@@ -12,9 +12,8 @@ from paddlebar.craft.sections import SECTIONS
 from paddlebar.files.craft import Craft
 from paddlebar.pictures.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.pictures.sheet.outline import edges
-from paddlebar.pictures.sheet.page import BODY, MID, SMALL, THICK, THIN, Page, line_height, text_width
+from paddlebar.pictures.sheet.page import BODY, CHAIN, MID, SMALL, THICK, THIN, Page, line_height, text_width
 from paddlebar.pictures.sheet.scale import BAR_ROOM, View, fitting, scale_bar, scale_words
-from paddlebar.pictures.sheet.views import CHAIN
 
 Array = NDArray[np.float64]
 FIGURES: Final = 11.0  # room above an outline for radius, chord and pitch [mm of paper]

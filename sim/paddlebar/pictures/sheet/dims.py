@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from paddlebar.pictures.sheet.page import INK, MID, SMALL, THIN, Page, Spot2, text_width
 from paddlebar.pictures.style import spread
@@ -107,7 +107,7 @@ def _draw(page: Page, measure: Measure, direction: Direction, at: float) -> None
     low, high = first[axis], last[axis]
     words = text_width(measure.words, SMALL)
     turn = 0 if axis == 0 else 90
-    look = {"ha": "center", "va": "center", "rotation": turn, "rotation_mode": "anchor", "clear": True}
+    look: dict[str, Any] = {"ha": "center", "va": "center", "rotation": turn, "rotation_mode": "anchor", "clear": True}
     if high - low >= words + 2.0 * ARROW + 2.5:
         page.line([spot(low), spot(high)])
         arrow(page, spot(low), spot(high))
@@ -127,7 +127,9 @@ def running_room(marks: Iterable[Mark]) -> float:
     return 7.0 + max((text_width(mark.words, SMALL) for mark in marks), default=0.0)
 
 
-def running(page: Page, marks: Sequence[Mark], direction: Direction, line_at: float, origin: float, room: tuple[float, float]) -> int:
+def running(
+    page: Page, marks: Sequence[Mark], direction: Direction, line_at: float, origin: float, room: tuple[float, float]
+) -> int:
     """Figures counted from the datum, one beside the place it belongs to, on one line with a circle at the origin.
 
     direction : "along": a line along the page at y = line_at, figures upright below; "up": figures left of it

@@ -10,7 +10,6 @@ from paddlebar.pictures.sheet.page import (
     HEAD,
     PALE,
     SMALL,
-    THIN,
     Page,
     line_height,
     shortened,
@@ -37,7 +36,9 @@ class Flow:
         self.top = self.page.high
 
     def need(self, height: float) -> None:
-        """A new page unless so much height is left."""
+        """A new page unless so much height is left, or no page has so much."""
+        if height > self.page.high - self.page.low:
+            height = 0.25 * height
         if self.top - height < self.page.low and self.top < self.page.high:
             self.turn()
 
@@ -61,7 +62,13 @@ class Flow:
         self.top = self.page.paragraph(self.page.left, self.top, words, width, size, **look) - 1.0
 
     def table(
-        self, heads: Sequence[str], widths: Sequence[float], rows: Sequence[Sequence[str]], *, sides: str = "", row_mm: float = 0.0
+        self,
+        heads: Sequence[str],
+        widths: Sequence[float],
+        rows: Sequence[Sequence[str]],
+        *,
+        sides: str = "",
+        row_mm: float = 0.0,
     ) -> None:
         """A ruled table; its head is repeated on the next page.
 
@@ -78,16 +85,24 @@ class Flow:
             self._row(row, widths, sides, row_mm)
         self.top -= 2.0
 
+    def height(self, rows: Sequence[Sequence[str]], widths: Sequence[float], row_mm: float) -> float:
+        """Of all rows together, the head aside [mm]."""
+        return sum(self._height(row, widths, row_mm) for row in rows)
+
     def _height(self, row: Sequence[str], widths: Sequence[float], row_mm: float) -> float:
-        lines = max(len(_cell(words, width)) for words, width in zip(row, widths, strict=True))
+        lines = max(1, *(len(_cell(words, width)) for words, width in zip(row, widths, strict=True)))
         return max(row_mm, lines * line_height(SMALL) + 2.0 * PAD)
 
-    def _row(self, row: Sequence[str], widths: Sequence[float], sides: str, row_mm: float, *, head: bool = False) -> None:
+    def _row(
+        self, row: Sequence[str], widths: Sequence[float], sides: str, row_mm: float, *, head: bool = False
+    ) -> None:
         height = self._height(row, widths, row_mm)
         x = self.page.left
         look = {"weight": "bold"} if head else {}
+        if head:
+            self.page.box(x, self.top - height, sum(widths), height, face=PALE, edgecolor="none", zorder=1)
+        self.page.cells(x, self.top, widths, height)
         for words, width, side in zip(row, widths, sides, strict=True):
-            self.page.box(x, self.top - height, width, height, face=PALE if head else "none", linewidth=0.7 * THIN)
             for number, line in enumerate(_cell(words, width, head=head)):
                 y = self.top - PAD - text_height(SMALL) - 0.2 - number * line_height(SMALL)
                 right = side == ">"
@@ -100,5 +115,5 @@ class Flow:
 def _cell(words: str, width: float, *, head: bool = False) -> list[str]:
     """Lines of a cell; a single word that is too long is cut."""
     room = (width - 2.0 * PAD) / (1.15 if head else 1.0)
-    lines = [line for part in words.split("\n") for line in (wrapped(part, room, SMALL) or [""])]
+    lines = [line for part in words.split("\n") for line in (wrapped(part, room, SMALL))]
     return [shortened(line, room, SMALL) if text_width(line, SMALL) > room else line for line in lines]

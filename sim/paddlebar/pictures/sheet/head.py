@@ -9,9 +9,8 @@ from paddlebar.craft.kinds import BARS, HEADS
 from paddlebar.files.craft import Craft
 from paddlebar.pictures.sheet.dims import ROW, Measure, arrow, figure, measures_in_rows
 from paddlebar.pictures.sheet.outline import edges
-from paddlebar.pictures.sheet.page import MID, THICK, THIN, Page, Spot2
+from paddlebar.pictures.sheet.page import CHAIN, MID, THICK, THIN, Page, Spot2
 from paddlebar.pictures.sheet.scale import BAR_ROOM, View, beside_the_bar, fitting, scale_bar
-from paddlebar.pictures.sheet.views import CHAIN
 
 EDGE: Final = 1.8  # leading edges are so thick [point]
 ARCS: Final = 40
@@ -40,7 +39,9 @@ def head_page(craft: Craft) -> Page:
     top = page.high
     for words in _words(craft):
         top = page.paragraph(page.left, top, words, page.right - page.left)
-    beside_the_bar(page, "Above: from the right. Below: from above. Nose to the right; blade 1 over the tail. Thick: leading edge.")
+    beside_the_bar(
+        page, "Above: from the right. Below: from above. Nose to the right; blade 1 over the tail. Thick: leading edge."
+    )
     scale_bar(page, scale, page.left + 4.0, page.low + 5.0)
     return page
 
@@ -72,7 +73,11 @@ def _side(page: Page, view: View, craft: Craft, stub: float, height: float) -> N
         measure = Measure(view.at(0.0, 0.0), view.at(0.0, height), f"bar's hinge {figure(abs(height))}")
         measures_in_rows(page, [measure], "up", view.at(stub, 0.0)[0] + 8.0, ROW)
     if head.precone_deg:
-        page.label(view.at(-stub, 0.0)[0] - 14.0, view.at(0.0, 0.5 * stub * math.sin(cone))[1], f"precone {head.precone_deg:g} deg")
+        page.label(
+            view.at(-stub, 0.0)[0] - 14.0,
+            view.at(0.0, 0.5 * stub * math.sin(cone))[1],
+            f"precone {head.precone_deg:g} deg",
+        )
 
 
 def _above(page: Page, view: View, craft: Craft, stub: float, across: float) -> None:
@@ -95,14 +100,18 @@ def _above(page: Page, view: View, craft: Craft, stub: float, across: float) -> 
     if BARS[bar.kind].present:
         _arms(page, view, craft, stub, hand)
     for number, place in enumerate(places, start=1):
-        page.label(*_turned(view, 0.55 * (r[0] + r[-1]), 0.3 * hand * float(ahead[0] - chord[0]), place), f"blade {number}")
+        page.label(
+            *_turned(view, 0.55 * (r[0] + r[-1]), 0.3 * hand * float(ahead[0] - chord[0]), place), f"blade {number}"
+        )
     _sense(page, view, craft, stub, hand)
     low = view.at(0.0, -across)[1]
     below = [Measure(view.at(-hub, 0.0), view.at(hub, 0.0), f"hub {figure(2.0 * hub)}")]
     below.append(Measure(view.at(0.0, 0.0), view.at(-rotor.root_mm, 0.0), f"root {figure(rotor.root_mm)}"))
     measures_in_rows(page, below, "along", low - 2.0, -ROW)
     ends = [_turned(view, float(r[0]), hand * float(b), places[0]) for b in (ahead[0], ahead[0] - chord[0])]
-    measures_in_rows(page, [Measure(ends[0], ends[1], f"chord {figure(float(chord[0]))}")], "up", view.at(-stub, 0.0)[0] - 6.0, -ROW)
+    measures_in_rows(
+        page, [Measure(ends[0], ends[1], f"chord {figure(float(chord[0]))}")], "up", view.at(-stub, 0.0)[0] - 6.0, -ROW
+    )
 
 
 def _arms(page: Page, view: View, craft: Craft, stub: float, hand: float) -> None:
@@ -110,7 +119,10 @@ def _arms(page: Page, view: View, craft: Craft, stub: float, hand: float) -> Non
     bar = craft.bar
     arm = math.pi + hand * math.radians(bar.lead_deg)
     shown = min(bar.arm_mm, ARM * stub)
-    page.line([_turned(view, s * shown, 0.0, arm) for s in (1.0, -1.0)], width=max(THICK, bar.wire_diameter_mm * view.scale / 25.4 * 72.0))
+    page.line(
+        [_turned(view, s * shown, 0.0, arm) for s in (1.0, -1.0)],
+        width=max(THICK, bar.wire_diameter_mm * view.scale / 25.4 * 72.0),
+    )
     out = max(0.45 * stub, 0.6 * craft.shaft.hub_diameter_mm)
     turn = [_turned(view, out, 0.0, math.pi + (arm - math.pi) * k / ARCS) for k in range(ARCS + 1)]
     page.line(turn)

@@ -14,7 +14,7 @@ from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.build import axes
 from paddlebar.craft.parts import skein_section
 from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Rotor
-from paddlebar.files.geometry import Vector, circle, parts_outlines
+from paddlebar.files.geometry import Vector, circle, obstacles_of
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]
@@ -78,7 +78,7 @@ def edges(rotor: Rotor) -> tuple[Array, Array, Array, Array]:
 
 
 def _parts(craft: Craft) -> Iterator[Shape]:
-    for part, outline in zip(craft.part, parts_outlines(craft), strict=True):
+    for part, outline in zip(craft.part, obstacles_of(craft), strict=True):
         points, width = outline.points, 2.0 * outline.half
         if isinstance(part, PointPart):
             yield Shape(outline.name, "lump", points)

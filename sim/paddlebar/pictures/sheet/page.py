@@ -5,11 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from functools import cache
+from itertools import accumulate
+from pathlib import Path
 from typing import Any, Final
 
 from matplotlib.axes import Axes
+from matplotlib.backends.backend_pdf import PdfPages
+from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.textpath import text_to_path
 
@@ -24,6 +29,7 @@ INK: Final = "black"
 MID: Final = "0.45"  # leaders, extension lines
 LIGHT: Final = "0.86"  # rubber
 PALE: Final = "0.95"  # plates, heads of tables
+CHAIN: Final = (0, (9, 2, 1.5, 2))  # axes, circles that nothing solid fills
 THICK: Final = 0.8  # outlines [point]
 THIN: Final = 0.45  # dimension lines [point]
 SMALL: Final = 7.0  # text [point]
@@ -45,6 +51,7 @@ class Page:
         self.width, self.height = A4_MM[::-1] if landscape else A4_MM
         self.title, self.craft, self.scale_words = title, craft, ""
         self.boxes: list[Box] = []  # of all words so far
+        self.rules: list[list[Spot2]] = []  # of tables
         self.figure = Figure(figsize=(self.width / MM_IN, self.height / MM_IN), facecolor="white")
         self.ax: Axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.ax.set_xlim(0.0, self.width)
@@ -57,13 +64,13 @@ class Page:
         """Words at a place, left and on the base line unless told otherwise; ``clear``: on a white ground."""
         if look.pop("clear", False):
             look["bbox"] = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
-        look = {"color": INK, "parse_math": False, "zorder": 8} | look
+        look = {"color": INK, "parse_math": False, "zorder": 8, **look}
         self.boxes.append(_box(x, y, words, size, look))
         self.ax.text(x, y, printable(words), size=size, **look)
 
     def label(self, x: float, y: float, words: str, size: float = SMALL, **look: Any) -> None:
         """Words in the middle of a place, or as near to it as no other words stand; on a white ground."""
-        look = {"ha": "center", "va": "center", "clear": True} | look
+        look = {"ha": "center", "va": "center", "clear": True, **look}
         for out, angle in LADDER:
             place = (x + out * math.cos(angle), y + out * math.sin(angle))
             box = _box(*place, words, size, look)
@@ -73,23 +80,30 @@ class Page:
 
     def line(self, points: Sequence[Spot2], *, width: float = THIN, color: str = INK, **look: Any) -> None:
         """Straight lines from point to point."""
-        look = {"solid_capstyle": "butt", "zorder": 4} | look
-        self.ax.plot([x for x, _ in points], [y for _, y in points], color=color, linewidth=width, **look)
+        look = {"solid_capstyle": "butt", "zorder": 4, **look}
+        self.ax.add_artist(Line2D([x for x, _ in points], [y for _, y in points], color=color, linewidth=width, **look))
 
     def area(self, points: Sequence[Spot2], *, face: str = "none", width: float = THICK, **look: Any) -> None:
         """A closed outline."""
-        look = {"edgecolor": INK, "zorder": 3, "joinstyle": "miter"} | look
-        self.ax.add_patch(Polygon(points, closed=True, facecolor=face, linewidth=width, **look))
+        look = {"edgecolor": INK, "zorder": 3, "joinstyle": "miter", **look}
+        self.ax.add_artist(Polygon(points, closed=True, facecolor=face, linewidth=width, **look))
 
     def disc(self, x: float, y: float, radius: float, *, face: str = "none", width: float = THIN, **look: Any) -> None:
         """A circle."""
-        look = {"edgecolor": INK, "zorder": 3} | look
-        self.ax.add_patch(Circle((x, y), radius, facecolor=face, linewidth=width, **look))
+        look = {"edgecolor": INK, "zorder": 3, **look}
+        self.ax.add_artist(Circle((x, y), radius, facecolor=face, linewidth=width, **look))
 
     def box(self, x: float, y: float, width: float, height: float, *, face: str = "none", **look: Any) -> None:
         """A rectangle from its lower left corner."""
-        look = {"edgecolor": INK, "linewidth": THIN, "zorder": 2} | look
-        self.ax.add_patch(Rectangle((x, y), width, height, facecolor=face, **look))
+        look = {"edgecolor": INK, "linewidth": THIN, "zorder": 2, **look}
+        self.ax.add_artist(Rectangle((x, y), width, height, facecolor=face, **look))
+
+    def cells(self, x: float, top: float, widths: Sequence[float], height: float) -> None:
+        """The rules round a row of cells; all of a page are drawn at once."""
+        right = x + sum(widths)
+        self.rules += [[(x, top), (right, top)], [(x, top - height), (right, top - height)]]
+        for place in (x, *(x + step for step in accumulate(widths))):
+            self.rules.append([(place, top), (place, top - height)])
 
     def paragraph(self, x: float, top: float, words: str, width: float, size: float = BODY, **look: Any) -> float:
         """Words broken into lines of at most ``width`` mm, downwards from ``top``; where the next may begin."""
@@ -105,6 +119,8 @@ class Page:
 
     def finish(self, number: int, total: int) -> Figure:
         """Frame and strip of names."""
+        if self.rules:
+            self.ax.add_artist(LineCollection(self.rules, colors=INK, linewidths=0.7 * THIN, zorder=2))
         inner = self.width - 2.0 * BORDER
         self.box(BORDER, BORDER, inner, self.height - 2.0 * BORDER, linewidth=THICK)
         self.line([(BORDER, BORDER + STRIP), (BORDER + inner, BORDER + STRIP)], width=THICK)
@@ -193,3 +209,10 @@ def numbered(pages: Iterable[Page]) -> list[Figure]:
     """All pages with frame, names and their count."""
     found = list(pages)
     return [page.finish(number, len(found)) for number, page in enumerate(found, start=1)]
+
+
+def save_pdf(figures: list[Figure], path: Path, title: str) -> None:
+    """One PDF of many pages, without the hour at which it was made."""
+    with PdfPages(path, metadata={"Title": title, "CreationDate": None}) as pdf:
+        for figure in figures:
+            pdf.savefig(figure)

@@ -47,7 +47,9 @@ def parts_pages(craft: Craft) -> list[Page]:
     flow.table(heads, PARTS, rows, sides="><<<><", row_mm=5.0)
     if craft.all_up_g is not None:
         flow.paragraph(f"The whole craft on the scale, as the file has it: {craft.all_up_g:g} g.")
-    flow.paragraph("Masses are those of the craft file. Weigh each piece before it is glued, and put what you find into the file.")
+    flow.paragraph(
+        "Masses are those of the craft file. Weigh each piece before it is glued, and put what you find into the file."
+    )
     return flow.pages
 
 
@@ -60,7 +62,9 @@ def drive_pages(craft: Craft) -> list[Page]:
         _turns(flow, craft.tail.skein, "Turns of the tail's own skein")
     if scale is not None:
         page = flow.pages[0]
-        if flow.page is page and flow.top < page.low + BAR_ROOM:  # cannot happen with the tables as they are; asked all the same
+        if (
+            flow.page is page and flow.top < page.low + BAR_ROOM
+        ):  # cannot happen with the tables as they are; asked all the same
             raise AssertionError("no room for the scale bar")
         scale_bar(page, scale, page.left + 4.0, page.low + 5.0)
     return flow.pages
@@ -104,7 +108,9 @@ def _pulleys(flow: Flow, craft: Craft) -> float | None:
 def _turns(flow: Flow, skein: Skein, words: str) -> None:
     flow.heading(words, keep=75.0)
     flow.paragraph(CAUTIONS[0], bold=True)
-    made = f"{skein.strands} strands of {skein.width_mm:g} x {skein.thickness_mm:g} mm" if skein.strands else "by its mass"
+    made = (
+        f"{skein.strands} strands of {skein.width_mm:g} x {skein.thickness_mm:g} mm" if skein.strands else "by its mass"
+    )
     flow.paragraph(
         f"Skein: {made}, {figure(skein.length_mm)} mm long made up, {skein_mass_g(skein):.2f} g. It should break at about "
         f"{allowed_turns(skein):.0f} turns (breaking constant {skein.breaking_constant:g}: good rubber 8 to 13, fresh and lubricated)."
@@ -115,13 +121,19 @@ def _turns(flow: Flow, skein: Skein, words: str) -> None:
         cranks = [f"{each.turns / gear:.0f}" for gear in WINDERS]
         mark = " *" if each.beyond_measured else ""
         torque = [f"{1e3 * each.torque_winding_nm:.2f}{mark}", f"{1e3 * each.torque_nm:.2f}{mark}"]
-        rows.append([f"{100.0 * each.share:.0f} %", f"{each.turns:.0f}", *cranks, *torque, f"{each.energy_j:.2f}{mark}"])
+        rows.append(
+            [f"{100.0 * each.share:.0f} %", f"{each.turns:.0f}", *cranks, *torque, f"{each.energy_j:.2f}{mark}"]
+        )
     heads = ["of breaking", "turns", *(f"winder {gear}:1 cranks" for gear in WINDERS)]
     heads += ["torque winding mN m", "torque letting out mN m", "energy let out J"]
     flow.table(heads, TURNS, rows, sides=">" * len(heads))
     if any(each.beyond_measured for each in found):
         flow.paragraph("* beyond the last turn of the measured torque curve: its last torque is held.")
-    measured = "torque from the measured curve of the file" if skein.measured is not None else f"energy {skein.energy_kJ_kg:g} kJ/kg"
+    measured = (
+        "torque from the measured curve of the file"
+        if skein.measured is not None
+        else f"energy {skein.energy_kJ_kg:g} kJ/kg"
+    )
     flow.paragraph(
         f"Settings: {measured}, loss {skein.loss_percent:g} % of the winding work, at {skein.reference_C:g} deg C. Energy and loss are the "
         "weakest figures here (club tests give 4 to 9 kJ/kg and about 30 %): measure your own rubber, or fit them to flights. Rubber "
@@ -156,9 +168,15 @@ def _item(craft: Craft, item: str) -> tuple[str, str]:
     if item == "hub":
         return f"hub {figure(shaft.hub_diameter_mm)} across, with shaft", _spot(shaft.hub_mm)
     if item == "blades":
-        return f"{rotor.blades} of {rotor.blade_mass_g:g} g", f"on the hub, {figure(rotor.root_mm)} to {figure(rotor.radius_mm)} from the shaft"
+        return (
+            f"{rotor.blades} of {rotor.blade_mass_g:g} g",
+            f"on the hub, {figure(rotor.root_mm)} to {figure(rotor.radius_mm)} from the shaft",
+        )
     if item == "bar":
-        return f"wire {figure(bar.wire_diameter_mm)} x {figure(2.0 * bar.arm_mm)}", f"{figure(bar.height_mm)} above the hub"
+        return (
+            f"wire {figure(bar.wire_diameter_mm)} x {figure(2.0 * bar.arm_mm)}",
+            f"{figure(bar.height_mm)} above the hub",
+        )
     if tail is not None and item == "tail rotor":
         return f"{tail.blades} blades, {figure(2.0 * tail.radius_mm)} across", _spot(tail.at_mm)
     skein = tail.skein if item == "tail skein" and tail is not None and tail.skein is not None else craft.skein

@@ -30,7 +30,7 @@ MEANS: Final = {
     "body_turns": "turns of the nose in the whole flight, to the right positive",
     "rotor_rpm": "from a slowed video or a counter, if you have one",
     "turns_left": "count them out after landing",
-    "change": "the one thing that differs from the flight before",
+    "change": "the one thing that differs from the flight before; typed in, as craft.bar.tip_mass_g=0.5",
     "remarks": "which way it leaned, circled, what touched",
 }
 BLANKS: Final = 22
@@ -68,7 +68,9 @@ def plan_pages(craft: Craft) -> list[Page]:
     flow.heading("What to write down")
     flow.table(["column", "what goes into it"], (34.0, 152.0), [[key, words] for key, words in MEANS.items()])
     if craft.tail is not None and craft.tail.skein is not None:
-        flow.paragraph("The tail's own skein: wind it to the same share of its own breaking turns, and write its turns under remarks.")
+        flow.paragraph(
+            "The tail's own skein: wind it to the same share of its own breaking turns, and write its turns under remarks."
+        )
     record = Flow("Flights", craft.name)
     record.paragraph(
         "One line a flight. Typed into a table with these heads (csv), it is what the program compares its own flights with. Leave empty "
@@ -82,13 +84,22 @@ def _steps(craft: Craft) -> list[tuple[float, str, str, str]]:
     """The steps that mean something on this craft."""
     steps = list(STEPS)
     if craft.bar.kind != "seesaw":
-        steps[0] = (0.0, steps[0][1], "hinges, cord", "Hinges and pulleys run free and true.")
-        steps = [step if "tip masses" not in step[2] else (step[0], step[1], "pitch of the blades", step[3]) for step in steps]
+        steps[0] = (0.0, steps[0][1], "hinges, cord", "Hinges run free, cord and pulleys run true.")
+        steps = [
+            step if "tip masses" not in step[2] else (step[0], step[1], "pitch of the blades", step[3])
+            for step in steps
+        ]
     elif craft.bar.gain:
         way = "rises" if craft.bar.gain > 0.0 else "sinks"
         look = f"Lift arm 1 of the bar by hand: the leading edge of blade 1 {way}. The bar swings free, cord and pulleys run true."
         steps[0] = (0.0, steps[0][1], steps[0][2], look)
     if craft.tail is None:
         steps = [step if "tail" not in step[2] else (step[0], step[1], "fin or vanes", step[3]) for step in steps]
+        steps[0] = (
+            0.0,
+            steps[0][1],
+            steps[0][2].replace(", cord", ""),
+            steps[0][3].replace(", cord and pulleys run true", ""),
+        )
         steps[1] = (steps[1][0], steps[1][1], "clearance", "The rotor turns the right way and pulls up, nothing rubs.")
     return steps

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from typing import Final
+from typing import Any, Final
 
 from paddlebar.files.craft import Craft, RodPart, TubePart, weights_g
 from paddlebar.files.geometry import Vector
@@ -20,7 +20,7 @@ from paddlebar.pictures.sheet.dims import (
 )
 from paddlebar.pictures.sheet.outline import Shape, hub_of, shapes
 from paddlebar.pictures.sheet.page import (
-    BODY,
+    CHAIN,
     INK,
     LIGHT,
     MID,
@@ -31,7 +31,6 @@ from paddlebar.pictures.sheet.page import (
     Page,
     Spot2,
     text_height,
-    text_width,
 )
 from paddlebar.pictures.sheet.scale import BAR_ROOM, SCALES, Extent, View, beside_the_bar, extent, scale_bar
 from paddlebar.pictures.style import spread
@@ -40,7 +39,6 @@ BALLOON: Final = 2.1  # radius [mm of paper]
 BALLOONS: Final = 7.5  # height of their row
 NARROW: Final = 8.0  # what keeps so near to the middle plane has no number of its own in the plan [mm]
 SLENDER: Final = 0.45  # rods thinner than this on paper are drawn as one line [mm]
-CHAIN: Final = (0, (9, 2, 1.5, 2))
 
 Flat = Callable[[Vector], Spot2]
 
@@ -79,7 +77,9 @@ def side_view(craft: Craft) -> Page:
         upright.append((upper, lower, f"hooks {figure(abs(upper[2] - lower[2]))}"))
     if craft.bar.kind != "none" and abs(craft.bar.height_mm) > 0.1:
         upright.append((centre, top, f"bar {figure(abs(craft.bar.height_mm))}"))
-    words = "Seen from the right, nose to the right. Blade 1 over the tail. Figures below and at the left: from the datum."
+    words = (
+        "Seen from the right, nose to the right. Blade 1 over the tail. Figures below and at the left: from the datum (crossed circle)."
+    )
     return _view(craft, from_the_right, "Side view", words, along, upright)
 
 
@@ -171,7 +171,10 @@ def _layout(
         for landscape in (True, False):
             page = Page(title, craft.name, landscape=landscape)
             trial = View(scale, 0.0, 0.0)
-            rows = [[Measure(trial.at(*flat(a)), trial.at(*flat(b)), text) for a, b, text in each] for each in (along, upright)]
+            rows = [
+                [Measure(trial.at(*flat(a)), trial.at(*flat(b)), text) for a, b, text in each]
+                for each in (along, upright)
+            ]
             across, up = _marks(craft, trial, flat, 0), _marks(craft, trial, flat, 1)
             left = 4.0 + running_room(up)
             right = 6.0 + ROW * rows_needed(rows[1], "up")
@@ -200,7 +203,7 @@ def _marks(craft: Craft, view: View, flat: Flat, axis: int) -> list[Mark]:
 
 def _draw(page: Page, view: View, flat: Flat, shape: Shape, depth: int) -> None:
     points = [view.at(*flat(point)) for point in shape.points]
-    order = {"zorder": 2.0 + 0.01 * depth}
+    order: dict[str, Any] = {"zorder": 2.0 + 0.01 * depth}
     match shape.look:
         case "lump":
             page.disc(*points[0], 0.9, face=INK, **order)
@@ -220,7 +223,7 @@ def _draw(page: Page, view: View, flat: Flat, shape: Shape, depth: int) -> None:
             page.area(points, width=THIN, **order)  # not filled: what lies below it is to be seen
 
 
-def _rod(page: Page, points: Sequence[Spot2], thick: float, face: str, order: dict[str, float]) -> None:
+def _rod(page: Page, points: Sequence[Spot2], thick: float, face: str, order: dict[str, Any]) -> None:
     """A stick with its thickness; seen from its end, a disc."""
     (x1, y1), (x2, y2) = points
     length = math.hypot(x2 - x1, y2 - y1)
@@ -242,7 +245,9 @@ def _datum(page: Page, view: View) -> None:
     page.line([(x, y - 2.6), (x, y + 2.6)], zorder=7)
 
 
-def _balloons(page: Page, view: View, flat: Flat, craft: Craft, drawn: Sequence[Shape], low: float, high: float) -> None:
+def _balloons(
+    page: Page, view: View, flat: Flat, craft: Craft, drawn: Sequence[Shape], low: float, high: float
+) -> None:
     """A numbered circle an item, above or below the view, whichever is nearer, with a leader to the middle of the item."""
     anchors: dict[str, Spot2] = {}
     for shape in drawn:

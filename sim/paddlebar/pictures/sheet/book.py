@@ -1,0 +1,53 @@
+"""The whole build sheet: drawings to scale, outlines to cut by, parts, pulleys, turns, and how to test it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from matplotlib.figure import Figure
+
+from paddlebar.files.craft import Craft
+from paddlebar.pictures.sheet.bar import bar_page
+from paddlebar.pictures.sheet.blade import blade_pages
+from paddlebar.pictures.sheet.head import head_page
+from paddlebar.pictures.sheet.page import numbered, save_pdf
+from paddlebar.pictures.sheet.tables import drive_pages, parts_pages
+from paddlebar.pictures.sheet.testplan import plan_pages
+from paddlebar.pictures.sheet.views import plan_view, side_view
+
+
+def draw_sheet(craft: Craft) -> list[Figure]:
+    """All pages of the build sheet, A4, everything drawn to the scale that the page names.
+
+    craft   : as loaded
+    Returns : side view, plan, head, bar, outlines to cut by, parts list, pulleys and turns, test plan, table of flights
+    """
+    bar = bar_page(craft)
+    return numbered(
+        [
+            side_view(craft),
+            plan_view(craft),
+            head_page(craft),
+            *([bar] if bar is not None else []),
+            *blade_pages(craft),
+            *parts_pages(craft),
+            *drive_pages(craft),
+            *plan_pages(craft),
+        ]
+    )
+
+
+def save_sheet(craft: Craft, path: Path, *, png_dpi: int | None = None) -> list[Path]:
+    """Write the build sheet as a PDF for A4; the same craft gives the same bytes.
+
+    path    : of the PDF, in an existing folder
+    png_dpi : also a PNG a page, NAME-1.png and so on beside it, at so many dots an inch
+    Returns : paths of what was written
+    """
+    figures = draw_sheet(craft)
+    save_pdf(figures, path, f"Build sheet of {craft.name}")
+    files = [path]
+    for number, figure in enumerate(figures, start=1) if png_dpi else ():
+        files.append(path.with_name(f"{path.stem}-{number}.png"))
+        figure.savefig(files[-1], dpi=png_dpi)
+    return files
