@@ -7,7 +7,19 @@ import pytest
 from cli.conftest import document, one_line
 from paddlebar import check, load_craft
 
-KEYS = {"craft", "sound", "weights", "balance", "strength", "drive", "shaking", "clearance", "findings", "cautions"}
+KEYS = {
+    "craft",
+    "sound",
+    "weights",
+    "balance",
+    "strength",
+    "drive",
+    "shaking",
+    "clearance",
+    "findings",
+    "cautions",
+    "files",
+}
 
 
 def test_a_good_craft(run, untouched):
@@ -71,3 +83,44 @@ def test_help_shows_an_example(run):
     result = run("check", "--help")
     assert result.exit_code == 0
     assert "paddlebar check models/hall-ten.toml" in result.stdout
+
+
+def test_the_build_sheet_is_written_whole(run, tmp_path):
+    result = run("check", "craft.toml", "--sheet", "sheets/hall.pdf")
+    assert result.exit_code == 0
+    assert "sheets/hall.pdf" in result.stdout
+    assert [path.name for path in (tmp_path / "sheets").iterdir()] == ["hall.pdf"]
+    assert (tmp_path / "sheets/hall.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_craft_that_would_break_gets_its_sheet_and_its_exit_code(run, tmp_path):
+    words = ("--set", "part.stick.diameter_mm=1.5", "--set", "part.stick.mass_g=0.5", "--json")
+    result = run("check", "craft.toml", "--sheet", "s.pdf", *words)
+    assert result.exit_code == 1
+    assert document(result)["files"] == ["s.pdf"]
+    assert (tmp_path / "s.pdf").exists()
+
+
+@pytest.mark.parametrize("name", ["sheet.txt", "sheet", "craft.toml", "craft.toml/x.pdf"])
+def test_a_name_that_makes_no_sheet_is_refused(run, untouched, name):
+    result = run("check", "craft.toml", "--sheet", name)
+    assert result.exit_code == 2
+    one_line(result)
+    assert untouched()
+
+
+def test_a_sheet_that_cannot_be_drawn_leaves_nothing_behind(run, untouched, monkeypatch):
+    """A disk that fills up half-way, or Ctrl-C."""
+    import errno
+
+    from paddlebar.pictures.sheet import book
+
+    def full(figures, path, title):
+        path.write_bytes(b"half")
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(book, "save_pdf", full)
+    result = run("check", "craft.toml", "--sheet", "new/s.pdf")
+    assert result.exit_code == 2
+    assert "No space left" in one_line(result)
+    assert untouched()

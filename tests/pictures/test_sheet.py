@@ -233,6 +233,7 @@ def test_the_same_craft_gives_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_png_pages_on_request(tmp_path: Path) -> None:
-    files = save_sheet(craft("neither tail nor bar"), tmp_path / "s.pdf", png_dpi=30)
-    assert len(files) == 1 + len(sheet("neither tail nor bar"))
+    files = save_sheet(craft("neither tail nor bar"), tmp_path / "s.png", dpi=30)
+    assert [file.name for file in files] == [f"s-{k}.png" for k in range(1, len(sheet("neither tail nor bar")) + 1)]
+    assert sorted(tmp_path.iterdir()) == sorted(files)
     assert all(file.stat().st_size > 1000 for file in files)

@@ -13,6 +13,7 @@ from paddlebar.cli.options import json_option, overrides, print_json, settings_o
 if TYPE_CHECKING:
     from paddlebar.bench.check import Check
     from paddlebar.bench.materials import Stuff
+    from paddlebar.files.craft import Craft
 
 SHOWN_GAPS = 6
 NOTHING = "nothing"  # advice that need not be printed
@@ -21,38 +22,75 @@ NOTHING = "nothing"  # advice that need not be printed
 @click.command()
 @click.argument("craft", type=click.Path(path_type=Path))
 @click.option("--turns", type=float, metavar="N", help="Turns wound. [default: 85 % of those that break the skein]")
+@click.option("--sheet", type=click.Path(path_type=Path), metavar="FILE", help="Build sheet: FILE.pdf, or FILE.png.")
 @settings_option
 @json_option
 @click.pass_context
-def check(ctx: click.Context, craft: Path, turns: float | None, settings: tuple[str, ...], as_json: bool) -> None:
+def check(
+    ctx: click.Context,
+    craft: Path,
+    turns: float | None,
+    sheet: Path | None,
+    settings: tuple[str, ...],
+    as_json: bool,
+) -> None:
     """Look CRAFT over before it flies: weights, balance, strength, turns, cord, clearance, doubtful entries.
 
-    Every finding says what to do. Writes nothing.
+    Every finding says what to do. Writes nothing but, if asked, the build sheet: drawings to scale on A4, outlines to cut
+    by, parts, pulleys, turns, test plan.
 
     Exit code: 0 nothing against a flight, 1 something would break, slip, strike or not lift, 2 bad input.
 
     \b
     Example:
       paddlebar check models/hall-ten.toml
+      paddlebar check models/hall-ten.toml --sheet hall-ten.pdf
       paddlebar check models/hall-ten.toml --turns 550 --set part.stick.diameter_mm=3
       paddlebar check models/hall-ten.toml --json
     """
     from paddlebar import api
     from paddlebar.cli.progress import progress
-    from paddlebar.cli.tables import show_cautions
+    from paddlebar.cli.tables import show_cautions, show_files
     from paddlebar.files.cautions import CAUTIONS
 
     chosen = api.load_craft(craft, overrides(settings))
+    if sheet is not None:
+        _check_name(sheet)
     with progress(quiet=as_json) as bar:
-        bar.start(1)
+        bar.start(1 + (sheet is not None))
         bar.step("weighing, loading, turning")
         found = api.check(chosen, turns)
+        if sheet is not None:
+            bar.step("drawing")
+        files = _draw(chosen, sheet) if sheet is not None else []
     if as_json:
-        print_json({**found.to_json(), "cautions": list(CAUTIONS)})
+        print_json({**found.to_json(), "cautions": list(CAUTIONS), "files": [str(file) for file in files]})
     else:
         _show(found)
+        show_files(files)
         show_cautions()
     ctx.exit(0 if found.sound else 1)
+
+
+def _check_name(sheet: Path) -> None:
+    """Raise now what would stop the drawing later."""
+    from paddlebar.cli.outputs import check_folder
+    from paddlebar.errors import BadInput
+
+    if sheet.suffix.lower() not in (".pdf", ".png"):
+        raise BadInput(f"--sheet: write a name that ends in .pdf or .png, found {str(sheet)!r}")
+    if sheet.is_dir():
+        raise BadInput(f"{sheet}: is a folder, a file was expected")
+    check_folder(sheet.parent)
+
+
+def _draw(craft: Craft, sheet: Path) -> list[Path]:
+    from paddlebar.cli.outputs import staged
+    from paddlebar.pictures.sheet.book import save_sheet
+
+    with staged(sheet.parent) as hidden:
+        files = save_sheet(craft, hidden / sheet.name)
+    return [sheet.parent / file.name for file in files]
 
 
 def _show(found: Check) -> None:

@@ -9,7 +9,8 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 
 from paddlebar.files.sentences import models_of
-from paddlebar.files.template import CRAFT, SCENARIO
+from paddlebar.files.template import CRAFT
+from paddlebar.files.template_flight import SCENARIO
 
 _HEADER = re.compile(r"^(?:# )?\[+([\w.]+)\]+(?:\s+#.*)?$")
 _ENTRY = re.compile(r"^(?:#\s*)?(\w+) = (.+?)\s+#\s+(.+)$")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Final
 
 from matplotlib.figure import Figure
 
@@ -14,6 +15,8 @@ from paddlebar.pictures.sheet.page import numbered, save_pdf
 from paddlebar.pictures.sheet.tables import drive_pages, parts_pages
 from paddlebar.pictures.sheet.testplan import plan_pages
 from paddlebar.pictures.sheet.views import plan_view, side_view
+
+PNG_DPI: Final = 200  # fine enough to print
 
 
 def draw_sheet(craft: Craft) -> list[Figure]:
@@ -37,17 +40,18 @@ def draw_sheet(craft: Craft) -> list[Figure]:
     )
 
 
-def save_sheet(craft: Craft, path: Path, *, png_dpi: int | None = None) -> list[Path]:
-    """Write the build sheet as a PDF for A4; the same craft gives the same bytes.
+def save_sheet(craft: Craft, path: Path, *, dpi: int = PNG_DPI) -> list[Path]:
+    """Write the build sheet for A4; the same craft gives the same bytes.
 
-    path    : of the PDF, in an existing folder
-    png_dpi : also a PNG a page, NAME-1.png and so on beside it, at so many dots an inch
+    path    : NAME.pdf: one file; NAME.png: a picture a page, NAME-1.png and so on; in an existing folder
+    dpi     : of pictures [dots an inch]
     Returns : paths of what was written
     """
     figures = draw_sheet(craft)
-    save_pdf(figures, path, f"Build sheet of {craft.name}")
-    files = [path]
-    for number, figure in enumerate(figures, start=1) if png_dpi else ():
-        files.append(path.with_name(f"{path.stem}-{number}.png"))
-        figure.savefig(files[-1], dpi=png_dpi)
+    if path.suffix.lower() != ".png":
+        save_pdf(figures, path, f"Build sheet of {craft.name}")
+        return [path]
+    files = [path.with_name(f"{path.stem}-{number}{path.suffix}") for number in range(1, len(figures) + 1)]
+    for file, figure in zip(files, figures, strict=True):
+        figure.savefig(file, dpi=dpi)
     return files

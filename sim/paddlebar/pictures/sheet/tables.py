@@ -40,7 +40,7 @@ def parts_pages(craft: Craft) -> list[Page]:
     by_name = {f"part {part.name}": part for part in craft.part}
     for number, (item, mass) in enumerate(weights_g(craft).items(), start=1):
         part = by_name.get(item)
-        size, place = (_size(part), _place(part)) if part is not None else _item(craft, item)
+        size, place = (_made(part), _place(part)) if part is not None else _item(craft, item)
         rows.append([str(number), item.removeprefix("part "), size, place, f"{mass:.2f}", ""])
     rows.append(["", "all", "", "", f"{math.fsum(weights_g(craft).values()):.2f}", ""])
     heads = ["no.", "name", "what it is", "place [forward, right, up] from the datum", "mass g", "weighed g"]
@@ -141,12 +141,18 @@ def _turns(flow: Flow, skein: Skein, words: str) -> None:
     )
 
 
+def _made(part: PointPart | RodPart | TubePart | PlatePart | RingPart) -> str:
+    """Size, and what it is made of where the file says so."""
+    return f"{_size(part)}, {part.material}" if part.material is not None else _size(part)
+
+
 def _size(part: PointPart | RodPart | TubePart | PlatePart | RingPart) -> str:
     match part:
         case PointPart():
             return "lump"
         case RodPart():
-            return f"rod {figure(part.diameter_mm)} x {figure(math.dist(part.from_mm, part.to_mm))} long"
+            shape = "square" if part.cross_section == "square" else "rod"
+            return f"{shape} {figure(part.diameter_mm)} x {figure(math.dist(part.from_mm, part.to_mm))} long"
         case TubePart():
             wall = f", wall {figure(part.wall_mm)}" if part.wall_mm is not None else ""
             return f"tube {figure(part.diameter_mm)}{wall} x {figure(math.dist(part.from_mm, part.to_mm))} long"

@@ -77,9 +77,7 @@ def side_view(craft: Craft) -> Page:
         upright.append((upper, lower, f"hooks {figure(abs(upper[2] - lower[2]))}"))
     if craft.bar.kind != "none" and abs(craft.bar.height_mm) > 0.1:
         upright.append((centre, top, f"bar {figure(abs(craft.bar.height_mm))}"))
-    words = (
-        "Seen from the right, nose to the right. Blade 1 over the tail. Figures below and at the left: from the datum (crossed circle)."
-    )
+    words = "Seen from the right, nose to the right. Blade 1 over the tail. Figures below and at the left: from the datum (crossed circle)."
     return _view(craft, from_the_right, "Side view", words, along, upright)
 
 
