@@ -260,12 +260,12 @@ def test_edge_of_a_craft_changes_its_verdict(change, design, points):
     numbers = build(scenario())
     near = equilibrium(ReturnMap(freeze(numbers, 200.0)))
     free = verdict.disconnected(numbers)
-    branch = verdict.Branch(scenario(), 200.0, near, equilibrium(ReturnMap(freeze(free, 200.0))))
+    branch = verdict.Branch(scenario(), 200.0, [near], equilibrium(ReturnMap(freeze(free, 200.0))))
     words = verdict.verdict(*branch.growth(change(design)))
     home = branch.near
     found = gain_lead.edge(branch, words, change, design, points, 1e-4).value
     assert found is not None
-    assert branch.near is home
+    assert branch.near == home
     seen = [
         verdict.verdict(*branch.growth(change(design + share * (found - design))))
         for share in (0.25, 0.5, 0.75, 0.97, 1.03)

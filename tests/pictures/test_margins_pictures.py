@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from paddlebar.margins.analysis import Margins, RunDownPoint
+from paddlebar.margins.analysis import Margins, Other, RunDownPoint
 from paddlebar.margins.modes import Mode
 from paddlebar.pictures.map import axis_words, draw_map, regions
 from paddlebar.pictures.margins import draw_averaged, draw_growth, draw_modes, draw_shapes, save_pictures, tracks
@@ -25,12 +25,15 @@ def mode(name: str, rate: float, hertz: float) -> Mode:
     return Mode(name, rate, hertz, double, half, 1e-4, {}, body, bar, disc)
 
 
+OTHERS = (Other(-8.0, 0.1, -0.2), Other(-60.0, 0.0, 1.3))
+
+
 def point(turns: float, rate: float) -> RunDownPoint:
     found = (mode("slow oscillation", rate, 0.2), mode("nutation", -1.0 - 0.001 * turns, 0.9), mode("tail", -80.0, 3.0))
-    return RunDownPoint(turns, 3.0, rate, 3.0, 0.1, 380.0, 20.0, 0.3, 5.0, 1e-9, found)
+    return RunDownPoint(turns, 3.0, rate, 3.0, 0.1, 380.0, 20.0, 0.3, 5.0, 1e-9, found, 18.0, 7.0, OTHERS)
 
 
-MISSING = RunDownPoint(0.0, *([NAN] * 8), 0.2, ())
+MISSING = RunDownPoint(0.0, *([NAN] * 8), 0.2, (), NAN, NAN, ())
 GOOD = Margins(
     verdict="stabilises", sentence="", caution="", turns_at_verdict=200.0, worst_growth_per_s=-0.3, worst_growth_without_bar_per_s=3.0,
     error_per_s=1e-4, modes=point(200.0, -0.3).modes, modes_without_bar=(mode("nutation", 3.0, 0.3),), gain_margin=(0.5, 1.4),
@@ -65,6 +68,15 @@ def test_titles_state_the_finding_and_axes_have_units():
     assert titled(draw_growth(GOOD)).startswith("Verdict: stabilises: growth -0.30 /s")
     assert "0.1 in slow oscillation" in titled(draw_shapes(GOOD))
     assert all(units(draw(GOOD)) for draw in (draw_modes, draw_growth, draw_shapes))
+
+
+def test_other_steady_flights_and_the_flown_spin_are_drawn_beside():
+    low = draw_growth(GOOD).axes[2]
+    words = [text.get_text() for text in low.get_legend().get_texts()]
+    assert words == ["this steady flight", "another, dies out", "another, grows", "flown, mean"]
+    spins = {words[k]: list(line.get_ydata()) for k, line in enumerate(low.lines[:4])}
+    assert spins["another, dies out"] == [-8.0] * 4
+    assert spins["flown, mean"][:4] == [18.0] * 4
 
 
 def test_without_a_bar_none_is_drawn():

@@ -20,7 +20,7 @@ SHOWN_MODES = 8  # slowest to die out first; the others are gone within a turn o
 
 MODE_HEADS = ("mode", "growth\n1/s", "frequency\nHz", "doubles\nin s", "halves\nin s")
 RUN_HEADS = (
-    "turns\nleft", "growth\n1/s", "without\nbar 1/s", "climb\nm/s", "rotor\nrpm", "body\ndeg/s", "drift\nm/s", "lean\ndeg", "slowest mode",
+    "turns\nleft", "growth\n1/s", "without\nbar 1/s", "climb\nm/s", "rotor\nrpm", "body\ndeg/s", "drift\nm/s", "lean\ndeg", "flown\ndeg/s", "leans\ndeg", "slowest mode",
 )  # fmt: skip
 KINDS = {"gain": ("gain", "times"), "lead": ("lead", "deg"), "mass": ("tip mass", "g each")}
 
@@ -40,8 +40,8 @@ def margins(
 ) -> None:  # fmt: skip
     """Say whether the bar of SCENARIO's craft keeps it upright, from its steady flight and the disturbances of that.
 
-    Steady flight is found at nine points of the run-down, in open still air; of the scenario only craft and turns count. The verdict
-    is given at half the turns, against the same craft with the bar's link taken off.
+    Steady flight is found at nine points of the run-down, in open still air; of several the steadiest counts. The verdict
+    is given at half the turns, against the same craft with the bar's link taken off. One flight from the scenario's own launch is laid beside.
 
     Exit code: 0 all disturbances die out, 1 one grows, or no steady flight was found, 2 bad input.
 
@@ -107,7 +107,7 @@ def _show(found: Margins, compared: Averages | None, chosen: Scenario) -> None:
         rest = len(found.modes) - SHOWN_MODES
         if rest > 0:
             click.echo(f"  and {rest} that die out faster")
-    click.echo("along the run-down")
+    click.echo("along the run-down; flown: mean spin and largest lean of this scenario's own flight, high up")
     tables.show_rows(RUN_HEADS, _run_rows(found), (*(">",) * (len(RUN_HEADS) - 1), ""))
     if compared is not None:
         click.echo(compared.sentence)
@@ -161,7 +161,7 @@ def _run_rows(found: Margins) -> list[list[str]]:
 
     columns: dict[str, Any] = {
         "turns_left": ".0f", "worst_growth_per_s": "+.3f", "worst_growth_without_bar_per_s": "+.3f", "climb_m_s": "+.2f", "rotor_rpm": ".0f",
-        "body_rate_deg_s": "+.0f", "drift_m_s": ".2f", "tilt_deg": ".1f",
+        "body_rate_deg_s": "+.0f", "drift_m_s": ".2f", "tilt_deg": ".1f", "flown_body_rate_deg_s": "+.0f", "flown_tilt_deg": ".0f",
     }  # fmt: skip
     return [
         [

@@ -5,23 +5,37 @@ from __future__ import annotations
 import math
 import time as clock
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from paddlebar.craft.build import build
-from paddlebar.errors import CannotTrim
+from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
+from paddlebar.margins.branches import Place, along, one_of_each, with_turns_left
 from paddlebar.margins.equilibrium import Equilibrium
-from paddlebar.margins.floquet import Floquet, floquet, worst
+from paddlebar.margins.floquet import Floquet, floquet
 from paddlebar.margins.gain_lead import BarMargins, Edge, bar_margins
 from paddlebar.margins.modes import Mode, modes
-from paddlebar.margins.verdict import Branch, along, disconnected, verdict
+from paddlebar.margins.own_flight import own_flight
+from paddlebar.margins.return_map import ReturnMap, freeze
+from paddlebar.margins.verdict import Branch, disconnected, verdict
+from paddlebar.margins.words import caution, sentence
 
 POINTS = 9  # along the run-down, both ends included
 MIDDLE = 0.5  # share of the turns at which the verdict is given: on the plateau of a skein's torque
-STEPS_OF_WORK = 2 * POINTS + 7  # calls of `step` in margins()
+FOLLOWED = 2  # steady motions, the steadiest, while the bar is changed to find its margins
+STEPS_OF_WORK = POINTS + 9  # calls of `step` in margins()
+
+
+@dataclass(frozen=True)
+class Other:
+    """Another steady motion at the same torque: nose to the right [deg/s], climb [m/s], growth of its fastest growing disturbance [1/s]."""
+
+    body_rate_deg_s: float
+    climb_m_s: float
+    growth_per_s: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,6 +44,8 @@ class RunDownPoint:
 
     climb_m_s, rotor_rpm, body_rate_deg_s : means over a revolution, nose to the right positive;  drift_m_s : over the ground, circling
     tilt_deg : lean of the body;  torque_mn_m : of the skein, unwinding;  modes : fastest growing first, empty where none
+    flown_body_rate_deg_s, flown_tilt_deg : mean spin and largest lean of the scenario's own flight about there, nan where it did not come
+    others : steady motions that were found there besides, steadiest first
     """
 
     turns_left: float
@@ -43,11 +59,16 @@ class RunDownPoint:
     tilt_deg: float
     miss: float
     modes: tuple[Mode, ...]
+    flown_body_rate_deg_s: float
+    flown_tilt_deg: float
+    others: tuple[Other, ...]
 
     def to_json(self) -> dict[str, Any]:
         """Plain numbers, None for nan."""
-        out = {k: v if math.isfinite(v) else None for k, v in vars(self).items() if k != "modes"}
+        lists = ("modes", "others")
+        out = {k: v if math.isfinite(v) else None for k, v in vars(self).items() if k not in lists}
         out["modes"] = [mode.to_json() for mode in self.modes]
+        out["others"] = [vars(other) for other in self.others]
         return out
 
 
@@ -104,7 +125,7 @@ class Margins:
 def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, points: int = POINTS) -> Margins:
     """Steady motions along the run-down, modes, verdict of the bar and its margins.
 
-    scenario : craft and turns; launch, wind, room and mishaps do not enter: open still air
+    scenario : craft and turns; wind, room and mishaps do not enter: open still air; nor does the launch, but for the flight laid beside
     step     : called after each piece of work (STEPS_OF_WORK of them with the default `points`)
     points   : along the run-down
     Returns  : Margins; what could not be found is nan or None
@@ -114,44 +135,45 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, poin
     """
     start = clock.perf_counter()
     numbers = build(scenario)
-    turns = [float(v) for v in np.linspace(float(numbers.params[0]["skein_turns"]), 0.0, points)]
-    free = disconnected(numbers)
-    with_bar = along(numbers, turns, step)
-    without = along(free, turns, step) if free is not None else with_bar
-    middle = _middle(with_bar)
-    found = [
-        floquet(e.map, e.x, check=k == middle) if isinstance(e, Equilibrium) else None for k, e in enumerate(with_bar)
-    ]
-    other = (
-        [worst(e.map, e.x) if isinstance(e, Equilibrium) else math.nan for e in without] if free is not None else None
-    )
+    full = float(numbers.params[0]["skein_turns"])
+    turns = [float(v) for v in np.linspace(full, 0.0, points)]
+    own = own_flight(scenario)
     step()
-    if other is None:
-        other = [f.worst if f is not None else math.nan for f in found]
-    rundown = tuple(_point(t, e, f, g) for t, e, f, g in zip(turns, with_bar, found, other, strict=True))
+    free = disconnected(numbers)
+    with ThreadPoolExecutor(1) as pool:  # compiled code releases Python's lock
+        beside = pool.submit(along, free, turns) if free is not None else None
+        places = along(numbers, turns, step, own.at)
+        middle = _middle(places)
+        with_bar = one_of_each(places, middle)
+        without = one_of_each(beside.result(), middle) if beside is not None else with_bar
+    step()
+    found = [floquet(e.map, e.x, check=k == middle) if e is not None else None for k, e in enumerate(with_bar)]
+    step()
+    rundown = tuple(
+        _point(t, place, e, f, apart, own.around(t, 0.5 * full / max(1, points - 1)))
+        for t, place, e, f, apart in zip(turns, places, with_bar, found, without, strict=True)
+    )
     here, there = rundown[middle].worst_growth_per_s, rundown[middle].worst_growth_without_bar_per_s
-    near = with_bar[middle]
     edges = None
     words = "no help"
     if free is not None and math.isfinite(here):
         apart = without[middle]
         words = verdict(here, there) if math.isfinite(there) else ("stabilises" if here < 0.0 else "no help")
-        if isinstance(near, Equilibrium) and isinstance(apart, Equilibrium):
-            edges = bar_margins(Branch(scenario, turns[middle], near, apart), words, step)
+        if apart is not None:
+            edges = bar_margins(Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], apart), words, step)
     growths = [p.worst_growth_per_s for p in rundown]
     top = int(np.nanargmax(growths)) if np.isfinite(growths).any() else middle
     at, reference = found[middle], without[middle]
-    beside = floquet(reference.map, reference.x) if isinstance(reference, Equilibrium) else None
     return Margins(
         verdict=words,
-        sentence=_sentence(words, free is not None, turns[middle], here, there),
-        caution=_caution(near, reference),
+        sentence=sentence(words, free is not None, turns[middle], here, there),
+        caution=caution(rundown[middle], with_bar[middle], reference, own),
         turns_at_verdict=turns[middle],
         worst_growth_per_s=here,
         worst_growth_without_bar_per_s=there,
         error_per_s=float(at.error[0]) if at is not None else math.nan,
         modes=modes(at) if at is not None else (),
-        modes_without_bar=modes(beside) if beside is not None else (),
+        modes_without_bar=modes(floquet(reference.map, reference.x)) if reference is not None else (),
         gain_margin=_values(edges, "gain"),
         lead_margin_deg=_values(edges, "lead"),
         mass_margin_g=_values(edges, "mass"),
@@ -165,21 +187,38 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, poin
     )
 
 
-def _middle(found: list[Equilibrium | CannotTrim]) -> int:
+def half_way(scenario: Scenario, numbers: Numbers) -> tuple[float, Place]:
+    """Turns left at which the verdict is given, and the steady motions there: those of margins().
+
+    scenario, numbers : of the craft as it is, numbers from craft.build
+    """
+    turns = MIDDLE * float(numbers.params[0]["skein_turns"])
+    return turns, with_turns_left(ReturnMap(freeze(numbers, turns)), own_flight(scenario).at(turns))
+
+
+def _middle(places: list[Place]) -> int:
     """The point for the verdict: half the turns left, or the nearest to it that has a steady motion."""
-    wanted = MIDDLE * (len(found) - 1)
-    order = sorted(range(len(found)), key=lambda k: abs(k - wanted))
-    return next((k for k in order if isinstance(found[k], Equilibrium)), order[0])
+    wanted = MIDDLE * (len(places) - 1)
+    order = sorted(range(len(places)), key=lambda k: abs(k - wanted))
+    return next((k for k in order if places[k].found), order[0])
 
 
-def _point(turns: float, e: Equilibrium | CannotTrim, with_bar: Floquet | None, other: float) -> RunDownPoint:
-    if not isinstance(e, Equilibrium) or with_bar is None:
+def _point(
+    turns: float,
+    place: Place,
+    e: Equilibrium | None,
+    with_bar: Floquet | None,
+    apart: Equilibrium | None,
+    flown: tuple[float, float],
+) -> RunDownPoint:
+    other = apart.growth if apart is not None else math.nan
+    if e is None or with_bar is None:
         nan = math.nan
-        miss = e.residual if isinstance(e, CannotTrim) else nan
-        return RunDownPoint(turns, nan, nan, other, nan, nan, nan, nan, nan, miss, ())
+        return RunDownPoint(turns, nan, nan, other, nan, nan, nan, nan, nan, place.miss, (), *flown, ())
     torque = 1e3 * float(e.map.numbers.params[0]["skein_plateau"])
     figures = (e.climb_m_s, e.rotor_rpm, e.body_rate_deg_s, e.drift_m_s, e.tilt_deg, e.residual)
-    return RunDownPoint(turns, torque, with_bar.worst, other, *figures, modes(with_bar))
+    others = tuple(Other(o.body_rate_deg_s, o.climb_m_s, o.growth) for o in place.found if o is not e)
+    return RunDownPoint(turns, torque, with_bar.worst, other, *figures, modes(with_bar), *flown, others)
 
 
 def _values(edges: BarMargins | None, name: str) -> tuple[float | None, float | None]:
@@ -187,42 +226,3 @@ def _values(edges: BarMargins | None, name: str) -> tuple[float | None, float | 
         return None, None
     pair: tuple[Edge, Edge] = getattr(edges, name)
     return pair[0].value, pair[1].value
-
-
-def _caution(near: Equilibrium | CannotTrim, apart: Equilibrium | CannotTrim) -> str:
-    """Said where the steady motion is not one that a flight from rest would come to."""
-    for e, which in ((near, "the craft"), (apart, "the craft with its bar disconnected")):
-        if isinstance(e, Equilibrium) and e.in_own_wake:
-            return (
-                f"{which} was found steady only while it sinks at {-e.climb_m_s:.2f} m/s in its own wake; "
-                "whether it stays upright until it sinks so, only a flight tells"
-            )
-    return ""
-
-
-def _sentence(words: str, bar: bool, turns: float, here: float, there: float) -> str:
-    """The verdict for a reader."""
-    where = f"with {turns:.0f} turns left"
-    if not math.isfinite(here):
-        return "no steady motion was found anywhere along the run-down, so nothing can be said"
-    does = (
-        f"disturbances die out, the slowest by half in {-math.log(2) / here:.2g} s"
-        if here < 0.0
-        else f"a disturbance doubles in {math.log(2) / max(here, 1e-12):.2g} s"
-    )
-    if not bar:
-        return f"no bar: {where} {does}"
-    if not math.isfinite(there):
-        return f"the bar {words}: {where} {does}; no steady motion was found with the bar disconnected"
-    apart = (
-        f"die out, half in {-math.log(2) / there:.2g} s"
-        if there < 0.0
-        else f"double in {math.log(2) / max(there, 1e-12):.2g} s"
-    )
-    helped = {
-        "stabilises": "the bar stabilises",
-        "slows the fall": "the bar slows the fall",
-        "no help": "the bar is no help",
-        "reverses": "the bar makes it worse",
-    }
-    return f"{helped[words]}: {where} {does}; with the bar disconnected they {apart}"

@@ -8,7 +8,9 @@ steady motion at another torque, followed along its branch. Nothing is integrate
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +27,7 @@ from paddlebar.physics.attitude import rotation
 Array = NDArray[np.float64]
 
 CLOSED = 1e-8  # residual of a steady motion in scales; a flight's own error over a revolution is larger
+SAME = 1e-3  # of scales: nearer than that two are one
 UPRIGHT_DEG = 60.0  # lean beyond which a steady motion is none that a builder means
 _MORE = (1.1, 1.25, 1.5, 2.0)  # times the torque wanted, where a climb is looked for when the torque itself gives none
 
@@ -60,6 +63,11 @@ class Equilibrium:
     def state(self) -> Array:
         """State vector at azimuth zero (state_size,), SI."""
         return self.map.full(self.x)
+
+    @cached_property
+    def growth(self) -> float:
+        """Of the fastest growing small disturbance [1/s]."""
+        return worst(self.map, self.x)
 
     def values(self) -> dict[str, float]:
         """Free coordinates by name, SI."""
@@ -134,7 +142,8 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | None = None, patient: bool 
     torque = float(map_.numbers.params[0]["skein_plateau"])
     if not patient and near is not None:
         raise _nothing(torque, best)
-    found, miss = _from_rest(map_)
+    several, miss = from_rest(map_)
+    found = steadiest(several)
     if found is not None:
         return found
     best = min(best, miss)
@@ -147,29 +156,50 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | None = None, patient: bool 
     raise _nothing(torque, best)
 
 
-def _from_rest(map_: ReturnMap) -> tuple[Equilibrium | None, float]:
-    """The steady motion that a flight from rest has to do with, and the least miss where there is none.
+def distinct(found: Iterable[Equilibrium]) -> list[Equilibrium]:
+    """Each once, and only those that a builder would call flying: upright ones."""
+    out: list[Equilibrium] = []
+    for e in found:
+        if e.tilt_deg < UPRIGHT_DEG and not any(np.abs(e.x - other.x).max() < SAME for other in out):
+            out.append(e)
+    return out
+
+
+def steadiest(found: Iterable[Equilibrium]) -> Equilibrium | None:
+    """Of several steady motions at one torque the one that a craft can best stay on.
+
+    That of least growth among those not sinking faster than the hover's inflow, which a craft let go from rest does not come to; if all
+    do, the one that sinks least. None of none.
+    """
+    all_ = list(found)
+    hovering = [e for e in all_ if not e.in_own_wake]
+    if hovering:
+        return min(hovering, key=lambda e: e.growth)
+    return max(all_, key=lambda e: e.climb_m_s, default=None)
+
+
+def attempt(map_: ReturnMap, start: Array, most: int = 6) -> tuple[Equilibrium | None, float]:
+    """The steady motion next to a guess (n,), None if the search does not close; and by how much it misses [scales]."""
+    x, slope, residual = _search(map_, start, most=most)
+    return (describe(map_, x, slope) if residual < CLOSED else None), residual
+
+
+def from_rest(map_: ReturnMap) -> tuple[list[Equilibrium], float]:
+    """Steady motions found from moments of a free flight, the last first, and from the level march; and the least miss.
 
     There may be several at one torque: turning one way or the other, circling wider or closer, carried by the same torque in hover or
-    sinking in its own wake. Searched from moments of a free flight, the last first, and from the level march. Of those upright and not
-    sinking faster than the hover's inflow the first that is stable is taken, since that is where a flight stays; if none is, the one of
-    least growth; if there are none, the one that sinks least.
+    sinking in its own wake. No more are looked for once one is stable that a flight can come to.
     """
-    best = math.inf
     found: list[Equilibrium] = []
+    best = math.inf
     for start in (*flown(map_), level_march(map_)):
-        x, slope, residual = _search(map_, start, most=6)
+        e, residual = attempt(map_, start)
         best = min(best, residual)
-        if residual < CLOSED:
-            e = describe(map_, x, slope)
-            if e.tilt_deg < UPRIGHT_DEG and not any(np.abs(e.x - other.x).max() < 1e-5 for other in found):
-                found.append(e)
-                if not e.in_own_wake and worst(map_, x) < 0.0:
-                    return e, best
-    hovering = [e for e in found if not e.in_own_wake]
-    if hovering:
-        return min(hovering, key=lambda e: worst(e.map, e.x)), best
-    return max(found, key=lambda e: e.climb_m_s, default=None), best
+        if e is not None:
+            found = distinct([*found, e])
+            if any(not each.in_own_wake and each.growth < 0.0 for each in found):
+                break
+    return found, best
 
 
 def _along_branches(map_: ReturnMap, near: Equilibrium | None, torque: float) -> Array | None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from scipy.optimize import brentq
@@ -29,6 +31,10 @@ class Edge:
     reason: str
 
 
+def _same(value: float) -> str:
+    return f"same verdict up to {value:.4g}"
+
+
 def edge(
     branch: Branch,
     which: str,
@@ -51,11 +57,11 @@ def edge(
             try:
                 there = outside(which, *branch.growth(change(point)))
             except (CannotTrim, BadInput):
-                return Edge(None, f"no steady motion found at {point:.4g}, same verdict up to {inside:.4g}")
+                return Edge(None, f"no steady motion found at {point:.4g}, {_same(inside)}")
             if there >= 0.0:
                 return _root(branch, which, change, inside, point, there, before, tolerance)
             inside = point
-        return Edge(None, f"same verdict up to {inside:.4g}")
+        return Edge(None, _same(inside))
     finally:
         branch.near, branch.near_without = home
 
@@ -67,7 +73,7 @@ def _root(
     inside: float,
     point: float,
     there: float,
-    near: tuple[Equilibrium, Equilibrium | None],
+    near: tuple[tuple[Equilibrium, ...], Equilibrium | None],
     tolerance: float,
 ) -> Edge:
     """The edge between a point inside and one outside, on the steady motion of the inside; where that ends the verdict changes too."""
@@ -100,12 +106,13 @@ class BarMargins:
 
 
 def bar_margins(branch: Branch, which: str, step: Callable[[], None] = lambda: None) -> BarMargins:
-    """All margins of a bar at a design.
+    """All margins of a bar at a design, looked for side by side on all processors.
 
     branch : starts from the design;  which : the verdict of the design;  step : called after each edge
     """
     tip = branch.scenario.craft.bar.tip_mass_g
     unit = max(tip, 0.5)  # a bar without tip masses may still be given some
+    lighter, heavier = [-tip * v for v in MASS_FACTORS[0]] if tip > 0.0 else [], [unit * v for v in MASS_FACTORS[1]]
 
     def gain(value: float) -> Change:
         return Change(gain=value)
@@ -116,16 +123,20 @@ def bar_margins(branch: Branch, which: str, step: Callable[[], None] = lambda: N
     def mass(value: float) -> Change:
         return Change(mass_g=value)
 
-    def find(change: Callable[[float], Change], start: float, points: Iterable[float], tolerance: float) -> Edge:
-        found = edge(branch, which, change, start, points, tolerance)
-        step()
-        return found
-
-    return BarMargins(
-        gain=(find(gain, 1.0, GAIN_FACTORS[0], 5e-3), find(gain, 1.0, GAIN_FACTORS[1], 5e-3)),
-        lead=(find(lead, 0.0, [-v for v in LEAD_DEG], 0.1), find(lead, 0.0, LEAD_DEG, 0.1)),
-        mass=(
-            find(mass, 0.0, [-tip * v for v in MASS_FACTORS[0]] if tip > 0.0 else [], 2e-3),
-            find(mass, 0.0, [unit * v for v in MASS_FACTORS[1]], 2e-3),
-        ),
-    )
+    searches: list[tuple[Callable[[float], Change], float, Iterable[float], float]] = [
+        (gain, 1.0, GAIN_FACTORS[0], 5e-3),
+        (gain, 1.0, GAIN_FACTORS[1], 5e-3),
+        (lead, 0.0, [-v for v in LEAD_DEG], 0.1),
+        (lead, 0.0, LEAD_DEG, 0.1),
+        (mass, 0.0, lighter, 2e-3),
+        (mass, 0.0, heavier, 2e-3),
+    ]
+    found = []
+    # Threads: nearly all the time is spent in compiled code, which releases Python's lock.
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        for each in [pool.submit(edge, branch.twin(), which, *search) for search in searches]:
+            found.append(each.result())
+            step()
+    if found[4].reason == _same(-tip):
+        found[4] = Edge(None, "the same without tip masses")
+    return BarMargins(gain=(found[0], found[1]), lead=(found[2], found[3]), mass=(found[4], found[5]))

@@ -7,14 +7,14 @@ faster and turns its rotor otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import CannotTrim
 from paddlebar.files.scenario import Scenario
+from paddlebar.margins.branches import carried
 from paddlebar.margins.equilibrium import Equilibrium, equilibrium
-from paddlebar.margins.floquet import worst
 from paddlebar.margins.return_map import ReturnMap, freeze
 from paddlebar.physics import bodies
 
@@ -86,25 +86,31 @@ def changed(scenario: Scenario, change: Change) -> Numbers:
 class Branch:
     """Worst growth at one number of turns while the bar is changed step by step.
 
-    Each point starts from the one before. Where that steady motion ends (two of them meet and vanish), the one that a flight from rest
-    comes to takes its place, and the growth jumps.
+    All steady motions that the design has are followed from point to point; the steadiest of those that are still there counts. Where all
+    of them end (two meet and vanish), the one that a flight from rest comes to takes their place, and the growth jumps.
     """
 
-    def __init__(self, scenario: Scenario, turns: float, near: Equilibrium, near_without: Equilibrium | None) -> None:
+    def __init__(
+        self, scenario: Scenario, turns: float, near: Sequence[Equilibrium], near_without: Equilibrium | None
+    ) -> None:
         self.scenario = scenario
         self.turns = turns
-        self.near = near
+        self.near = tuple(near)
         self.near_without = near_without
         self._without: dict[float, float] = {}
 
-    def _steady(self, numbers: Numbers, near: Equilibrium | None, jump: bool) -> Equilibrium:
+    def twin(self) -> Branch:
+        """Another one at the same design, to be moved about by itself."""
+        return Branch(self.scenario, self.turns, self.near, self.near_without)
+
+    def _steady(self, numbers: Numbers, near: Sequence[Equilibrium], jump: bool) -> tuple[Equilibrium, ...]:
         map_ = ReturnMap(freeze(numbers, self.turns))
-        try:
-            return equilibrium(map_, near, patient=False)
-        except CannotTrim:
-            if not jump:
-                raise
-            return equilibrium(map_)
+        place = carried(map_, near)
+        if place.found:
+            return place.found
+        if not jump:
+            raise CannotTrim("none of the steady motions goes on", place.miss)
+        return (equilibrium(map_),)
 
     def growth(self, change: Change, jump: bool = True) -> tuple[float, float]:
         """Worst growth with the bar and with it disconnected [1/s]; jump: to another steady motion if need be. Raises CannotTrim."""
@@ -115,23 +121,8 @@ class Branch:
         if without is None:
             free = disconnected(numbers)
             assert free is not None
-            self.near_without = self._steady(free, self.near_without, jump=True)
-            without = worst(self.near_without.map, self.near_without.x)
+            beside = [self.near_without] if self.near_without is not None else []
+            self.near_without = self._steady(free, beside, jump=True)[0]
+            without = self.near_without.growth
             self._without[change.mass_g] = without
-        return worst(found.map, found.x), without
-
-
-def along(
-    numbers: Numbers, turns: list[float], step: Callable[[], None] = lambda: None
-) -> list[Equilibrium | CannotTrim]:
-    """Steady motions along the run-down, each started from the one before; what could not be found stands in its place."""
-    found: list[Equilibrium | CannotTrim] = []
-    near: Equilibrium | None = None
-    for left in turns:
-        try:
-            near = equilibrium(ReturnMap(freeze(numbers, left)), near)
-            found.append(near)
-        except CannotTrim as error:
-            found.append(error)
-        step()
-    return found
+        return found[0].growth, without

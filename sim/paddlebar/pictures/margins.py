@@ -200,7 +200,7 @@ def draw_growth(found: Margins) -> Figure:
         title += f": growth {here:+.2f} /s at half the turns"
         title += f", {there:+.2f} with the bar disconnected" if found.margin_reasons and math.isfinite(there) else ""
     figure = style.sheet(6.4, title=title, alt=f"Growth, climb and spin against turns left. {title}.")
-    top, middle, low = style.stack(figure, 3, top_in=0.7, right_in=0.4, left_in=1.0)
+    top, middle, low = style.stack(figure, 3, top_in=0.7, right_in=0.4, left_in=1.0, gap=0.2)
     with_bar = np.array([p.worst_growth_per_s for p in points])
     top.plot(turns, with_bar, marker="o", markersize=5, label="as built", **style.MAIN)
     known = [with_bar]
@@ -223,7 +223,20 @@ def draw_growth(found: Margins) -> Figure:
     top.text(1.0, 1.02, note, transform=top.transAxes, ha="right", va="bottom", size=style.SMALL_SIZE, color=style.INK)
     middle.plot(turns, [p.climb_m_s for p in points], marker="o", markersize=4, **style.MAIN)
     middle.axhline(0.0, **style.ZERO)
-    low.plot(turns, [p.body_rate_deg_s for p in points], marker="o", markersize=4, **style.MAIN)
+    low.plot(
+        turns, [p.body_rate_deg_s for p in points], marker="o", markersize=4, label="this steady flight", **style.MAIN
+    )
+    others = [(p.turns_left, o.body_rate_deg_s, o.growth_per_s < 0.0) for p in points for o in p.others]
+    for stable, face, words in ((True, style.INK, "another, dies out"), (False, "white", "another, grows")):
+        at = np.array([other[:2] for other in others if other[2] == stable]).reshape(-1, 2)
+        if at.size:
+            low.plot(
+                *at.T, linestyle="", marker="o", markersize=4.5, color=style.INK, markerfacecolor=face, label=words
+            )
+    if any(math.isfinite(p.flown_body_rate_deg_s) for p in points):
+        flown = [p.flown_body_rate_deg_s for p in points]
+        low.plot(turns, flown, marker="x", markersize=5, label="flown, mean", **(style.SECOND | {"linestyle": ""}))
+    style.key(low, columns=4, where="above")
     low.axhline(0.0, **style.ZERO)
     style.label(top, y="growth [1/s]")
     style.label(middle, y="steady climb [m/s]")

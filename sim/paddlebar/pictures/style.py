@@ -78,8 +78,13 @@ def alt_text(figure: Figure) -> str:
     return str(figure.get_label())
 
 
-def stack(figure: Figure, panels: int, *, top_in: float, right_in: float = 1.15, left_in: float = 0.85) -> list[Axes]:
-    """``panels`` axes above each other on one time axis; margins in inches, set by hand because that is fast."""
+def stack(
+    figure: Figure, panels: int, *, top_in: float, right_in: float = 1.15, left_in: float = 0.85, gap: float = 0.12
+) -> list[Axes]:
+    """``panels`` axes above each other on one time axis; margins in inches, set by hand because that is fast.
+
+    gap : between panels, as a share of a panel's height; 0.2 has room for a key
+    """
     width, height = figure.get_size_inches()
     grid = figure.subplots(
         panels,
@@ -91,7 +96,7 @@ def stack(figure: Figure, panels: int, *, top_in: float, right_in: float = 1.15,
             "right": 1.0 - right_in / width,
             "top": 1.0 - top_in / height,
             "bottom": 0.5 / height,
-            "hspace": 0.12,
+            "hspace": gap,
         },
     )
     axes: list[Axes] = list(grid[:, 0])

@@ -11,11 +11,9 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import build
 from paddlebar.files.scenario import Scenario
-from paddlebar.margins.analysis import MIDDLE, POINTS
+from paddlebar.margins.analysis import half_way
 from paddlebar.margins.averaged import Averaged
-from paddlebar.margins.equilibrium import Equilibrium
 from paddlebar.margins.floquet import floquet
-from paddlebar.margins.verdict import along
 
 Complex = NDArray[np.complex128]
 
@@ -64,15 +62,11 @@ def averages(scenario: Scenario) -> Averages:
     Raises   : BadInput where only building the craft shows that the input is impossible
     Source   : margins/floquet.py, margins/averaged.py
     """
-    numbers = build(scenario)
-    full = float(numbers.params[0]["skein_turns"])
-    turns = [float(v) for v in np.linspace(full, MIDDLE * full, POINTS // 2 + 1)]
-    found = along(numbers, turns)[-1]
+    turns, place = half_way(scenario, build(scenario))
     none = np.empty(0, dtype=np.complex128)
     blades = scenario.craft.rotor.blades
-    if not isinstance(found, Equilibrium):
-        return Averages(turns[-1], blades, none, none)
+    if not place.found:
+        return Averages(turns, blades, none, none)
+    found = place.found[0]
     mean = Averaged(found).exponents()
-    return Averages(
-        turns[-1], blades, floquet(found.map, found.x).exponents, mean[np.isfinite(mean) & (mean.imag >= 0.0)]
-    )
+    return Averages(turns, blades, floquet(found.map, found.x).exponents, mean[np.isfinite(mean) & (mean.imag >= 0.0)])

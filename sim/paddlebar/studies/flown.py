@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
-from paddlebar.files.scenario import Room, Scenario
+from paddlebar.files.scenario import Scenario
 from paddlebar.flight import layout
+from paddlebar.flight.aloft import aloft
 from paddlebar.flight.ensemble import Flights, fly_all
 from paddlebar.studies.axes import Axis, changed
 
@@ -26,20 +27,11 @@ Array = NDArray[np.float64]
 HELD, SWAYS, TIPS, NOT_FLOWN = "held", "sways", "tips over", "not flown"
 ENDS: Final = (HELD, SWAYS, TIPS, NOT_FLOWN)
 
-HIGH_M: Final = 300.0  # no floor, wall or ceiling within reach
 STEADY_DEG: Final = 20.0  # held: it leans less than that in the second half of the flight, own choice
 EVERY: Final = 2  # steps between the samples that are kept, some six a revolution
 WINDOW_S: Final = 0.5  # three turns of a light rotor or so
 FEWEST: Final = 12  # windows, shorter ones in a short flight
 DROWNED: Final = 3e-4  # rad: less than that from window to window is shaking
-
-
-def aloft(scenario: Scenario) -> Scenario:
-    """The same flight, high up and without walls or floor."""
-    launch = scenario.launch.model_copy(update={"height_m": HIGH_M})
-    if launch.release == "floor":  # there is none up there
-        launch = launch.model_copy(update={"release": "held", "hold_s": max(launch.hold_s, 1.0)})
-    return scenario.model_copy(update={"launch": launch, "room": Room(ground_effect=False)})
 
 
 def row(index: int, inputs: Array, *, text: str, across: Axis, up: Axis) -> tuple[Array, int]:

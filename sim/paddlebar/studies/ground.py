@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -11,23 +12,19 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import BadInput, CannotTrim
-from paddlebar.margins.analysis import MIDDLE
-from paddlebar.margins.equilibrium import UPRIGHT_DEG, Equilibrium, equilibrium
-from paddlebar.margins.floquet import worst
+from paddlebar.margins.analysis import MIDDLE, half_way
+from paddlebar.margins.branches import carried, steady_motions
+from paddlebar.margins.equilibrium import Equilibrium, distinct, equilibrium
 from paddlebar.margins.return_map import ReturnMap, freeze
-from paddlebar.margins.verdict import along, disconnected
+from paddlebar.margins.verdict import disconnected
 from paddlebar.studies.axes import Axis, changed
 
 Array = NDArray[np.float64]
 Seed = tuple[Array, Array]  # free coordinates of a steady motion (n,) and the slope of its map (n, n)
 
-LED: Final = (
-    5  # points along the run-down from the launch to the middle, to come to the steady motion that margins finds
-)
 MOST: Final = 3  # steady motions followed at once
 HALVINGS: Final = 2  # of a step from one point to the next, before a steady motion counts as lost
 COLD: Final = 2  # searches from rest in a row, on either side, where all that were followed are lost
-SAME: Final = 1e-3  # of scales: nearer than that two are one
 UNTOUCHED: Final = ("craft.bar.lead_deg", "craft.bar.gain")  # keys that do not matter to a bar that is disconnected
 
 
@@ -83,17 +80,9 @@ def _near(map_: ReturnMap, seed: Seed) -> Equilibrium:
 
 
 def _follow(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:
-    """Those of the steady motions that are there at a point too; each once, upright ones only."""
-    found: list[Equilibrium] = []
-    for seed in seeds:
-        map_ = ReturnMap(numbers)
-        try:
-            e = equilibrium(map_, _near(map_, seed), patient=False)
-        except CannotTrim:
-            continue
-        if e.tilt_deg < UPRIGHT_DEG and not any(np.abs(e.x - other.x).max() < SAME for other in found):
-            found.append(e)
-    return found
+    """Those of the steady motions that are there at a point too, steadiest first."""
+    map_ = ReturnMap(numbers)
+    return list(carried(map_, [_near(map_, seed) for seed in seeds]).found)
 
 
 def _from_rest(numbers: Numbers) -> list[Equilibrium]:
@@ -103,16 +92,12 @@ def _from_rest(numbers: Numbers) -> list[Equilibrium]:
         return []
 
 
-def _seeds(found: list[Equilibrium]) -> list[Seed]:
+def _seeds(found: Iterable[Equilibrium]) -> list[Seed]:
     return [(e.x, e.slope) for e in found]
 
 
-def _steadiest(found: list[Equilibrium]) -> float:
-    """Growth of the steadiest that a flight could come to; else of the one that sinks least (see equilibrium.py)."""
-    hovering = [e for e in found if not e.in_own_wake]
-    if hovering:
-        return min(worst(e.map, e.x) for e in hovering)
-    return max(((e.climb_m_s, worst(e.map, e.x)) for e in found), default=(0.0, math.nan))[1]
+def _growth(found: list[Equilibrium]) -> float:
+    return found[0].growth if found else math.nan
 
 
 class _Walk:
@@ -177,17 +162,13 @@ class _Walk:
 
 
 def design(text: str) -> Steady:
-    """The steady motions of the scenario itself: the one that margins comes to along the run-down, and the one that is found from rest."""
-    numbers = build(changed(text, {}))
-    full = float(numbers.params[0]["skein_turns"])
-    turns = [float(v) for v in np.linspace(full, MIDDLE * full, LED)]
+    """The steady motions of the scenario itself, those of margins()."""
+    scenario = changed(text, {})
+    numbers = build(scenario)
+    turns, place = half_way(scenario, numbers)
     free = disconnected(numbers)
-    found = [e for e in along(numbers, turns)[-1:] if isinstance(e, Equilibrium)]
-    found += [
-        e for e in _from_rest(freeze(numbers, turns[-1])) if not any(np.abs(e.x - o.x).max() < SAME for o in found)
-    ]
-    apart = [e for e in along(free, turns)[-1:] if isinstance(e, Equilibrium)] if free is not None else []
-    return Steady(_seeds(found), _seeds(apart), _steadiest(found), _steadiest(apart), turns[-1])
+    apart = list(steady_motions(ReturnMap(freeze(free, turns))).found) if free is not None else []
+    return Steady(_seeds(place.found), _seeds(apart), _growth(list(place.found)), _growth(apart), turns)
 
 
 def near_design(text: str, axes: tuple[Axis, ...], values: Array, seeds: list[Seed], others: list[Seed]) -> float:
@@ -199,7 +180,7 @@ def near_design(text: str, axes: tuple[Axis, ...], values: Array, seeds: list[Se
     found, frozen = _led_from_design(text, axes, values, seeds)
     if not found and frozen is not None and seeds:
         found = _follow(frozen, others) or _from_rest(frozen)
-    return _steadiest(found)
+    return _growth(found)
 
 
 def scouted(text: str, axes: tuple[Axis, ...], places: Array, seeds: list[Seed]) -> list[Seed]:
@@ -212,7 +193,7 @@ def scouted(text: str, axes: tuple[Axis, ...], places: Array, seeds: list[Seed])
         there = _follow(frozen, others)
         if any(not e.in_own_wake for e in there):
             continue
-        others += _seeds([e for e in _from_rest(frozen) if not any(np.abs(e.x - o.x).max() < SAME for o in there)])
+        others += _seeds(distinct([*there, *_from_rest(frozen)])[len(there) :])
     return others
 
 
@@ -265,6 +246,6 @@ def row(index: int, inputs: Array, *, plan: Plan) -> tuple[Array, int]:
         for i in columns:
             first = i == plan.column
             if walk.go({**base, across.key: float(across.values[i])}, compare=first or not once):
-                out[0, i] = _steadiest(walk.here)
-                out[1, i] = out[1, plan.column] if once and not first else _steadiest(walk.there)
+                out[0, i] = _growth(walk.here)
+                out[1, i] = out[1, plan.column] if once and not first else _growth(walk.there)
     return out.ravel(), 0

@@ -19,8 +19,9 @@ from paddlebar.bench.stand import hover_point
 from paddlebar.craft.build import Numbers, all_up_mass, build
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
-from paddlebar.files.scenario import Room, Scenario
+from paddlebar.files.scenario import Scenario
 from paddlebar.flight import authority, layout, ledger, rhs
+from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.derive import HEADING, TILT
 from paddlebar.flight.integrate import Track, fly_track
 from paddlebar.physics.cord import drive_loss
@@ -30,8 +31,6 @@ Array = NDArray[np.float64]
 
 BINS: Final = 24  # shares of the turns left at the release, equal down to the knee, and equal below it
 AROUND: Final = 3  # shares on either side that a circle's radius is taken from: one alone lasts less than a slow circle
-HIGH_M: Final = 300.0  # launch so high that the floor is out of reach of any run-down
-LONGEST_S: Final = 600.0  # as in the scenario file
 KNEE: Final = (
     21  # of them before the knee of the rubber: below it a craft sinks whatever its tail does, and high up it may tip
 )
@@ -123,15 +122,8 @@ def lasting(scenario: Scenario) -> float:
 
 
 def high_up(scenario: Scenario) -> Scenario:
-    """The same craft, winding and release, high up in still open air."""
-    launch = scenario.launch.model_copy(update={"height_m": HIGH_M})
-    if launch.release == "floor":  # there is none up there
-        launch = launch.model_copy(update={"release": "held", "hold_s": max(launch.hold_s, 1.0)})
-    air = scenario.air.model_copy(update={"wind_m_s": 0.0, "gust_m_s": 0.0, "turbulence": False})
-    run = scenario.run.model_copy(update={"duration_s": lasting(scenario), "after_tipping": "stop"})
-    return scenario.model_copy(
-        update={"launch": launch, "air": air, "run": run, "room": Room(ground_effect=False), "mishap": ()}
-    )
+    """The same craft, winding and release, high up in still open air, for as long as the turns should last."""
+    return undisturbed(scenario, lasting(scenario))
 
 
 def changed(text: str, inputs: Array, where: str = "yaw") -> Scenario:
