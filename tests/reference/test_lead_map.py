@@ -4,7 +4,7 @@ Own finding on both sides: no published window for so light a body was found (re
 
 1. Small disturbances, 20 edges, 40 flights: from the steady motion found 5 deg inside the edge, rolled by 0.6 deg, flown for 40 s by scipy's DOP853
    through the whole right-hand side with the lead 5 deg inside or outside, the torque held. Moved from one revolution to the next, in
-   the scales of margins/return_map.py, largest in the last 5 s: inside at most 0.001, it has settled; outside at least 0.04, it leaves. No miss.
+   the scales of margins/return_map.py, largest in the last 20 s: inside at most 0.003, it settles; outside at least 0.04, it leaves. No miss.
 
 2. Whole flights, as a builder would make them: 275 turns wound less 30 let back, so that the 195 turns of the map are left in the middle of the
    16 s; let go five degrees off, high up. Last seen, edges by Floquet [deg], and the words of flights 5 deg inside and outside:
@@ -82,14 +82,14 @@ def words(tip: float, leads: list[float]) -> list[str]:
 
 
 def last_moves(e: Equilibrium, lead: float, tip: float, turns: float) -> float:
-    """Largest move from revolution to revolution in the last 5 of 40 s, in scales, of a flight from a steady motion with another lead."""
+    """Largest move from revolution to revolution in the last 20 of 40 s, in scales, of a flight from a steady motion with another lead."""
     numbers = build(load_scenario(SCENARIO, WOUND | {LEAD: lead, TIP: tip}))
     map_ = ReturnMap(freeze(numbers, turns))
     push = np.zeros(map_.size)
     push[map_.find("roll")] = 0.05
     times, states = fly_by_revolutions(replace(e, map=map_), push, 40.0, rtol=1e-7)
     moves = np.linalg.norm(np.diff(states, axis=0), axis=1)
-    return float(moves[times[1:] > 35.0].max())
+    return float(moves[times[1:] > 20.0].max())
 
 
 @pytest.mark.slow
@@ -146,10 +146,11 @@ def test_beyond_the_lower_edge_of_a_heavy_bar_nothing_settles():
 
 @pytest.mark.slow
 def test_the_table_is_what_the_program_says_today():
-    """Nine of its points anew, from another start: right of the lower edge, where one steady motion rules."""
+    """Nine of its points anew, from another start. Growth where a stable steady motion rules; outside the window only its sign: there all
+    of several grow, and which of them are followed depends on where the walk began."""
     x, y, growth = table()
     scenario = load_scenario(SCENARIO, WOUND)
-    for column in (20, 24, 34):
+    for column in (20, 24, 27):
         lead = float(x[column])
         again = stability_map(scenario, (LEAD, lead, lead + 1.0, 2), (TIP, float(y[9]), float(y[31]), 3), workers=1)
         for row, k in zip(again.growth, (9, 20, 31), strict=True):
