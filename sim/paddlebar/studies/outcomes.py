@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import build
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.aloft import LONGEST_S
 from paddlebar.flight.derive import HEADING, derived
 from paddlebar.flight.endings import Ending
 from paddlebar.flight.ensemble import Brief, fly_brief
 from paddlebar.studies.axes import Axis, changed
 from paddlebar.studies.ground import Seed, near_design
-from paddlebar.studies.rundown import LONGEST_S, lasting
+from paddlebar.studies.rundown import lasting
 
 Array = NDArray[np.float64]
 Wish = Literal["more", "less", "nearer to nothing"]
