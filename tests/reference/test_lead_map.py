@@ -154,4 +154,6 @@ def test_the_table_is_what_the_program_says_today():
         lead = float(x[column])
         again = stability_map(scenario, (LEAD, lead, lead + 1.0, 2), (TIP, float(y[9]), float(y[31]), 3), workers=1)
         for row, k in zip(again.growth, (9, 20, 31), strict=True):
-            assert row[0] == pytest.approx(growth[k, column], abs=0.02)
+            assert (row[0] < 0.0) == (growth[k, column] < 0.0)
+            if row[0] < 0.0:
+                assert row[0] == pytest.approx(growth[k, column], abs=0.02)
