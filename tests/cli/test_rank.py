@@ -38,7 +38,7 @@ def test_tables_pictures_and_going_on(run, tmp_path):
     assert {path.name for path in (tmp_path / "r").iterdir()} == {"study.h5", "rank.csv", "tornado.png", "shares.png"}
     with (tmp_path / "r" / "rank.csv").open() as file:
         rows = list(csv.DictReader(file))
-    assert len(rows) == 2 * 5
+    assert len(rows) == 2 * 6
     again = run(*QUICK, "--samples", "2", "--out", "r", "--json", "--no-pictures")
     found = document(again)
     assert again.exit_code == first.exit_code == int(not found["sound"])

@@ -50,7 +50,7 @@ def made_up(monkeypatch):
         x = math.pi * unit
         ishigami = math.sin(x[0]) + 7.0 * math.sin(x[1]) ** 2 + 0.1 * x[2] ** 4 * math.sin(x[0])
         holed = math.nan if unit[0] > 0.99 and unit[1] > 0.0 else float(unit.sum())
-        return [ishigami, float(LINE @ unit), abs(unit[0]) + 0.2 * unit[1], holed, -1.0], 0
+        return [ishigami, float(LINE @ unit), abs(unit[0]) + 0.2 * unit[1], holed, -1.0, 2.0], 0
 
     monkeypatch.setattr(module, "evaluate", evaluate)
     monkeypatch.setattr(ground, "design", lambda text: ground.Steady([], [], -1.0, 1.0, 50.0))
@@ -169,6 +169,14 @@ def test_built_is_what_fly_says(scenario, flown):
     assert flown.built[3] == pytest.approx(turned, rel=2e-2)
 
 
+def test_the_stick_bears_what_check_says(scenario, flown):
+    from paddlebar.bench.strength import stick_strength
+
+    assert flown.built[5] == stick_strength(scenario.craft, 120.0).stick_margin > 1.0
+    assert flown.low[:, 5] == pytest.approx(flown.built[5])  # neither pitch nor gain loads the stick
+    assert np.isnan(flown.indices.total[:, 5]).all()
+
+
 def test_growth_is_the_maps(scenario, flown):
     steady = ground.design(scenario.effective_toml())
     assert flown.built[4] == pytest.approx(steady.growth, abs=1e-6)
@@ -222,7 +230,8 @@ def test_what_cannot_be_built_is_not_flown(scenario):
 
 def test_the_usual_numbers_are_those_that_the_craft_has(scenario):
     own = usual(scenario)
-    assert len(own) == 16
+    assert len(own) == 17
+    assert own["craft.part.stick.diameter_mm"] == 0.2
     assert own["craft.part.nose weight.mass_g"] == 0.05
     bare = usual(load_scenario(SCENARIO, {"craft.bar.kind": "none", "craft.tail.drive": "none"}))
     assert not any(key.startswith(("craft.bar", "craft.tail")) for key in bare)

@@ -58,12 +58,12 @@ def rank(
     as_json: bool,
     no_pictures: bool,
 ) -> None:
-    """Rank what a builder of SCENARIO's craft can change or get wrong, by what it does to time in the air, height, spin and stability.
+    """Rank what a builder of SCENARIO's craft can change or get wrong, by what it does to time in the air, height, spin, stability and stick.
 
     First each number alone is moved by its build tolerance, both ways: slopes in the builder's own units, and which change helps most.
     Then all of them at once, anywhere within their tolerances: whose part in the spread is largest, which is the one to measure with
-    most care. Each build is flown as the scenario says, until the flight ends. The usual numbers, 16 of a craft with bar and tail,
-    make 1,185 flights: about two minutes on two cores. The same command after an interruption goes on.
+    most care. Each build is flown as the scenario says, until the flight ends. The usual numbers, 17 of a craft with bar, tail and stick,
+    make 1,251 flights: about two minutes on two cores. The same command after an interruption goes on.
 
     Exit code: 0 the craft as built flies well, 1 it tips over, strikes something or is unstable, 2 bad input.
 

@@ -20,6 +20,7 @@ def show(found: Rank, name: str) -> None:
     """Tables and the answer in words."""
     from paddlebar.cli import tables
     from paddlebar.studies.outcomes import OUTPUTS
+    from paddlebar.studies.tolerances import short, sized
 
     for line in opening(found, name):
         click.echo(line)
@@ -29,10 +30,7 @@ def show(found: Rank, name: str) -> None:
     click.echo(
         "slopes: change of the figure for one unit of what is changed; a/b: no slope, it bends or steps there (a below, b above)"
     )
-    per = [
-        [short(key), f"{found.tolerances[k]:.3g} {unit(key)}".rstrip(), *_slopes(found, k)]
-        for k, key in enumerate(found.keys)
-    ]
+    per = [[short(key), sized(key, found.tolerances[k]), *_slopes(found, k)] for k, key in enumerate(found.keys)]
     tables.show_rows(["", "tolerance", *heads[1:]], per, ["", ">", *sides[1:]])
     if found.samples:
         click.echo("part in the spread (total index, 95 % interval by bootstrap), largest first by its largest")
@@ -43,22 +41,10 @@ def show(found: Rank, name: str) -> None:
         click.echo(line)
 
 
-def short(key: str) -> str:
-    """``craft.rotor.collective_deg`` -> "rotor.collective"."""
-    from paddlebar.files.units import parted
-
-    return parted(key.removeprefix("craft."))[0]
-
-
-def unit(key: str) -> str:
-    """ "" for a plain number."""
-    from paddlebar.files.units import parted
-
-    return parted(key)[1].removesuffix("1")
-
-
 def opening(found: Rank, name: str) -> list[str]:
     """What was flown, and how the craft as built flies."""
+    from paddlebar.studies.tolerances import short
+
     growth = float(found.built[found.outputs.index("growth_per_s")])
     state = (
         "no steady flight found"
@@ -79,6 +65,15 @@ def opening(found: Rank, name: str) -> list[str]:
         if ending != found.built_ending
     ]
     lines += [f"ends otherwise with {side} {key}: {ending}" for key, side, ending in ends]
+    j = found.outputs.index("growth_per_s")
+    if growth < 0.0:
+        grows = [
+            f"unstable with {side} {short(key)}: growth {values[k, j]:+.2f} /s"
+            for k, key in enumerate(found.keys)
+            for side, values in (("less", found.low), ("more", found.high))
+            if values[k, j] >= 0.0
+        ]
+        lines += grows
     if found.samples:
         how = ", ".join(f"{count} {word}" for word, count in found.endings.items())
         lines.append(f"of {2 * found.samples} built within all tolerances: {how}; {found.unstable} unstable at mid-run")
@@ -88,14 +83,19 @@ def opening(found: Rank, name: str) -> list[str]:
 def answers(found: Rank) -> list[str]:
     """What helps most, and what to measure."""
     from paddlebar.studies.outcomes import OUTPUTS
+    from paddlebar.studies.tolerances import short, sized
 
     lines = []
+    if not found.sound and not any(found.mended):
+        lines.append(
+            "no single change by its tolerance makes it fly well: ask paddlebar margins and paddlebar map for larger ones"
+        )
     for output, a, j in zip(OUTPUTS, found.advice, range(len(OUTPUTS)), strict=True):
         form = output.form.lstrip("+")
         text = "no change by its tolerance helps"
         if a.helps:
             own = found.own[found.keys.index(a.helps)]
-            text = f"helps most: {short(a.helps)} {own:.4g} to {f'{a.to:.4g} {unit(a.helps)}'.rstrip()}, better by {a.gain:{form}} {output.unit}"
+            text = f"helps most: {short(a.helps)} {own:.4g} to {sized(a.helps, a.to, '.4g')}, better by {a.gain:{form}} {output.unit}"
         if a.measure:
             more = len(a.rivals) - NAMED_RIVALS
             rivals = ", ".join(short(r) for r in a.rivals[:NAMED_RIVALS]) + (f" and {more} more" if more > 0 else "")

@@ -15,9 +15,9 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
-from paddlebar.files.units import parted
 from paddlebar.pictures import style
 from paddlebar.studies.outcomes import OUTPUTS, Output
+from paddlebar.studies.tolerances import short, sized
 
 if TYPE_CHECKING:
     from paddlebar.studies.rank import Rank
@@ -59,9 +59,7 @@ def draw_tornado(found: Rank, name: str = "") -> Figure:
         ax.xaxis.set_major_locator(MaxNLocator(6))
         if math.isfinite(found.built[j]):
             ax.axvline(found.built[j], **style.ZERO)
-        _name_rows(
-            ax, [f"{_short(found.keys[k])}  ±{found.tolerances[k]:.3g} {_unit(found.keys[k])}".rstrip() for k in order]
-        )
+        _name_rows(ax, [f"{short(found.keys[k])}  ±{sized(found.keys[k], found.tolerances[k])}" for k in order])
         ax.set_title(
             f"{output.words} [{output.unit}], {_wish(output)}", size=style.LABEL_SIZE, loc="left", color=style.INK
         )
@@ -107,9 +105,7 @@ def draw_shares(found: Rank, name: str = "") -> Figure:
             ax.plot(i.first[k, j], row + 0.28, "D", color=style.ROSE, markersize=4, markerfacecolor="white")
         ax.axvline(0.0, **style.ZERO)
         ax.set_xlim(*SHARES)
-        _name_rows(
-            ax, [f"{_short(found.keys[k])}  ±{found.tolerances[k]:.3g} {_unit(found.keys[k])}".rstrip() for k in order]
-        )
+        _name_rows(ax, [f"{short(found.keys[k])}  ±{sized(found.keys[k], found.tolerances[k])}" for k in order])
 
     _fill(panels, draw)
     marks = [
@@ -140,14 +136,6 @@ def save_pictures(found: Rank, folder: Path, name: str = "", dpi: int = 110) -> 
         files.append(folder / "shares.png")
         draw_shares(found, name).savefig(files[1], dpi=dpi)
     return files
-
-
-def _short(key: str) -> str:
-    return parted(key.removeprefix("craft."))[0]
-
-
-def _unit(key: str) -> str:
-    return parted(key)[1].removesuffix("1")  # a plain number has none
 
 
 def _wish(output: Output) -> str:

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import BadInput, CannotTrim
+from paddlebar.files.scenario import Scenario
 from paddlebar.margins.analysis import MIDDLE, half_way
 from paddlebar.margins.branches import carried, steady_motions
-from paddlebar.margins.equilibrium import Equilibrium, distinct, equilibrium
+from paddlebar.margins.equilibrium import Equilibrium, distinct, equilibrium, steadiest
 from paddlebar.margins.return_map import ReturnMap, freeze
 from paddlebar.margins.verdict import disconnected
 from paddlebar.studies.axes import Axis, changed
@@ -69,9 +70,8 @@ class _Place:
 
 def _place(text: str, changes: dict[str, Any]) -> _Place:
     numbers = build(changed(text, changes))
-    turns = MIDDLE * float(numbers.params[0]["skein_turns"])
     free = disconnected(numbers)
-    return _Place(freeze(numbers, turns), freeze(free, turns) if free is not None else None)
+    return _Place(_middle(numbers), _middle(free) if free is not None else None)
 
 
 def _near(map_: ReturnMap, seed: Seed) -> Equilibrium:
@@ -104,17 +104,11 @@ class _Walk:
     """From point to point with the steady motions found so far."""
 
     def __init__(
-        self,
-        text: str,
-        at: dict[str, float],
-        axes: tuple[Axis, ...],
-        seeds: list[Seed],
-        apart: list[Seed],
-        cold: int = COLD,
+        self, text: str, at: dict[str, float], axes: tuple[Axis, Axis], seeds: list[Seed], apart: list[Seed]
     ) -> None:
         self.text, self.at, self.axes = text, at, axes
         self.seeds, self.apart = seeds, apart
-        self.cold = self.most_cold = cold
+        self.cold = COLD
         self.here: list[Equilibrium] = []
         self.there: list[Equilibrium] = []
 
@@ -154,7 +148,7 @@ class _Walk:
             self.here = _from_rest(place.frozen)
         if self.here:
             self.seeds = _seeds(self.here)[:MOST]
-            self.cold = self.most_cold
+            self.cold = COLD
         if self.there:
             self.apart = _seeds(self.there)[:1]
         self.at = dict(to)
@@ -171,41 +165,41 @@ def design(text: str) -> Steady:
     return Steady(_seeds(place.found), _seeds(apart), _growth(list(place.found)), _growth(apart), turns)
 
 
-def near_design(text: str, axes: tuple[Axis, ...], values: Array, seeds: list[Seed], others: list[Seed]) -> float:
-    """Growth [1/s] at a place near the design, its steady motions followed there; nan where none was found or nothing can be built.
+def near_design(scenario: Scenario, seeds: list[Seed], others: list[Seed]) -> float:
+    """Growth [1/s] of a craft not far from the design, at the middle of its own run-down; nan where no steady motion was found.
 
-    axes, values : what is changed, and to what (n,);  seeds : of design(text)
-    others       : steady motions that there are near by (scouted), looked for where the design's are lost, before a search from rest
+    seeds  : of design(), the steadiest first: each followed in one step until one is stable, where a flight then stays
+    others : steady motions that there are near by (scouted), looked for where the design's are lost, before a search from rest
     """
-    found, frozen = _led_from_design(text, axes, values, seeds)
-    if not found and frozen is not None and seeds:
-        found = _follow(frozen, others) or _from_rest(frozen)
-    return _growth(found)
+    numbers = _middle(build(scenario))
+    found: list[Equilibrium] = []
+    for seed in seeds:
+        found += _follow(numbers, [seed])
+        if found and found[-1].growth < 0.0:
+            return found[-1].growth
+    if not found and seeds:  # where the design has none, none is looked for beside it
+        found = _follow(numbers, others) or _from_rest(numbers)
+    best = steadiest(found)
+    return math.nan if best is None else best.growth
 
 
-def scouted(text: str, axes: tuple[Axis, ...], places: Array, seeds: list[Seed]) -> list[Seed]:
-    """Steady motions at some places (m, n) near the design to which none of its own leads; at most MOST. A search from rest takes a second."""
+def scouted(scenarios: Iterable[Scenario], seeds: list[Seed]) -> list[Seed]:
+    """Steady motions of crafts not far from the design, where its own do not lead there. A search from rest takes a second, following one a twentieth."""
     others: list[Seed] = []
-    for values in places if seeds else ():
-        found, frozen = _led_from_design(text, axes, values, seeds)
-        if found or frozen is None:
+    for scenario in scenarios if seeds else ():
+        numbers = _middle(build(scenario))
+        if any(_follow(numbers, [seed]) for seed in seeds):
             continue
-        there = _follow(frozen, others)
+        there = _follow(numbers, others)
         if any(not e.in_own_wake for e in there):
             continue
-        others += _seeds(distinct([*there, *_from_rest(frozen)])[len(there) :])
+        others += _seeds(distinct([*there, *_from_rest(numbers)])[len(there) :])
     return others
 
 
-def _led_from_design(
-    text: str, axes: tuple[Axis, ...], values: Array, seeds: list[Seed]
-) -> tuple[list[Equilibrium], Numbers | None]:
-    """Steady motions to which the design's lead, and the craft there; None if it cannot be built."""
-    walk = _Walk(text, {each.key: each.own for each in axes}, axes, seeds, [], cold=0)
-    to = {each.key: float(v) for each, v in zip(axes, values, strict=True)}
-    if not walk.go(to, compare=False, halvings=0):
-        return [], None
-    return walk.here, None if walk.here else walk.place(to).frozen
+def _middle(numbers: Numbers) -> Numbers:
+    """Frozen at the middle of its run-down."""
+    return freeze(numbers, MIDDLE * float(numbers.params[0]["skein_turns"]))
 
 
 def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:

@@ -1,7 +1,8 @@
 """Global indices of Sobol from a survey: which share of an output's spread each parameter makes, alone and together with others.
 
 Estimators, bootstrap and intervals are scipy's (scipy.stats.sobol_indices: Saltelli and others, Computer Physics Communications 181
-(2010) 259-270 [M]). Converged: every interval of a total index is narrower than WIDTH.
+(2010) 259-270 [M]). Converged: every interval of a total index is narrower than WIDTH, from LEAST samples
+on.
 """
 
 from __future__ import annotations
@@ -26,6 +27,9 @@ RESAMPLES: Final = 999  # scipy's own
 WIDTH: Final = (
     0.2  # of an interval; two parameters whose total indices differ by as much are then told apart. Own choice
 )
+LEAST: Final = (
+    32  # base samples below which nothing counts as converged: resamples of a handful tell of no spread. Own choice
+)
 MOST_MISSING: Final = 0.1  # of base samples without a value, beyond which an output has no indices; own choice
 
 
@@ -36,7 +40,7 @@ class Indices:
     first, total (d, s) : shares of the variance, the parameter alone; together with all others
     first_interval, total_interval (d, s, 2) : bootstrap, CONFIDENCE
     sum_first (s)   : 1 for a response that is a sum of one-parameter functions; less says how much they act together
-    converged (s)   : every total interval narrower than WIDTH
+    converged (s)   : every total interval narrower than WIDTH, from LEAST samples on
     enough (s)      : base samples that should do, from the widths' falling with the square root; 0 where nothing can be said
     missing (s)     : base samples without a value, replaced by others
     spread (s, 3)   : 5, 50 and 95 per cent of the outputs of independent samples (a and b)
@@ -83,7 +87,7 @@ def indices(found: Survey, seed: int) -> Indices:
             boot = result.bootstrap(CONFIDENCE, RESAMPLES)
         first_interval[:, j], total_interval[:, j] = _interval(boot.first_order, d), _interval(boot.total_order, d)
         widest = float(np.diff(total_interval[:, j], axis=1).max())
-        enough[j] = 2 ** math.ceil(math.log2(n * max((widest / WIDTH) ** 2, 1.0)))
+        enough[j] = 2 ** math.ceil(math.log2(max(n * max((widest / WIDTH) ** 2, 1.0), LEAST)))
     widths = total_interval[..., 1] - total_interval[..., 0]
     return Indices(
         first=first,
@@ -91,7 +95,7 @@ def indices(found: Survey, seed: int) -> Indices:
         first_interval=first_interval,
         total_interval=total_interval,
         sum_first=first.sum(axis=0),
-        converged=(widths < WIDTH).all(axis=0) if d else np.zeros(s, dtype=np.bool_),
+        converged=(widths < WIDTH).all(axis=0) & (n >= LEAST),
         enough=enough,
         missing=missing,
         spread=spread,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.bench.strength import stick_strength
 from paddlebar.craft.build import build
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
@@ -79,12 +80,20 @@ def drift(seen: Seen) -> float:
     return math.degrees(float(np.abs(np.diff(heading)).sum())) / float(samples[-1, 0] - samples[0, 0])
 
 
+def stick_margin(seen: Seen) -> float:
+    """Least safety factor of the stick at the turns wound, material as in the handbook [1]; nan where it is not known, see bench/strength.py."""
+    scenario = seen.scenario
+    found = stick_strength(scenario.craft, scenario.skein.turns, scenario.air.temperature_C).stick_margin
+    return found if math.isfinite(found) else math.nan  # no turns, no load
+
+
 OUTPUTS: Final = (
     Output("duration_s", "time in the air", "s", ".1f", "more", lambda seen: seen.brief.duration_s),
     Output("peak_height_m", "peak height", "m", ".2f", "more", lambda seen: seen.brief.peak_height_m),
     Output("spin_deg_s", "mean spin, right positive", "deg/s", "+.1f", "nearer to nothing", mean_spin),
     Output("drift_deg_s", "spin, left or right", "deg/s", ".1f", "less", drift),
     Output("growth_per_s", "growth at mid-run", "1/s", "+.3f", "less", lambda seen: seen.growth),
+    Output("stick_margin", "stick bears", "times", ".2f", "more", stick_margin),
 )
 NAMES: Final = tuple(output.name for output in OUTPUTS)
 
@@ -96,6 +105,14 @@ def whole(scenario: Scenario) -> Scenario:
     return scenario.model_copy(update={"run": run})
 
 
+def build_of(text: str, parameters: Sequence[Axis], inputs: Array) -> Scenario:
+    """The scenario of a row of the study. Raises BadInput."""
+    changes: dict[str, Any] = {}
+    for each, value in zip(parameters, inputs, strict=True):
+        changes |= each.change(float(value))
+    return changed(text, changes)
+
+
 def evaluate(
     index: int, inputs: Array, *, text: str, parameters: tuple[Axis, ...], seeds: list[Seed], others: list[Seed]
 ) -> tuple[Array, int]:
@@ -105,15 +122,12 @@ def evaluate(
     Returns          : outputs in the order of OUTPUTS, nan where there are none, and the code, a place in ENDINGS
     """
     nothing = np.full(len(OUTPUTS), math.nan), ENDINGS.index(NOT_BUILT)
-    changes: dict[str, Any] = {}
-    for each, value in zip(parameters, inputs, strict=True):
-        changes |= each.change(float(value))
     try:
-        scenario = changed(text, changes)
+        scenario = build_of(text, parameters, inputs)
     except BadInput:
         return nothing
     brief = fly_brief(scenario, every=EVERY)
     if not math.isfinite(brief.duration_s):
         return nothing
-    seen = Seen(scenario, brief, near_design(text, parameters, np.asarray(inputs), seeds, others))
+    seen = Seen(scenario, brief, near_design(scenario, seeds, others))
     return np.array([output.read(seen) for output in OUTPUTS]), ENDINGS.index(brief.outcome)

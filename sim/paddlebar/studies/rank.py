@@ -8,9 +8,9 @@ and air included, computed until it ends; growth is that of a steady motion at h
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 from dataclasses import dataclass, fields
 from functools import partial
 from os import PathLike
@@ -21,12 +21,13 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.ensemble import Watcher
 from paddlebar.studies import ground
 from paddlebar.studies.axes import Axis
 from paddlebar.studies.indices import Indices, indices
-from paddlebar.studies.outcomes import ENDINGS, NAMES, OUTPUTS, WELL, evaluate, whole
+from paddlebar.studies.outcomes import ENDINGS, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
 from paddlebar.studies.runner import cores, processes
 from paddlebar.studies.slopes import Slopes, slopes
 from paddlebar.studies.store import Study, equations
@@ -98,7 +99,13 @@ class Rank:
     @property
     def sound(self) -> bool:
         """Does the craft as built end its flight well, with no disturbance that grows at mid-run?"""
-        return bool(self.built_ending in WELL and self.built[self.outputs.index("growth_per_s")] < 0.0)
+        return is_sound(self.built_ending, self.built)
+
+    @property
+    def mended(self) -> list[str]:
+        """Keys of which less or more by the tolerance makes a sound craft."""
+        ends = zip(self.keys, self.low_ending, self.low, self.high_ending, self.high, strict=True)
+        return [key for key, *two in ends if is_sound(two[0], two[1]) or is_sound(two[2], two[3])]
 
     def to_json(self) -> dict[str, Any]:
         """Plain lists and numbers; nan stays nan, whoever prints it decides."""
@@ -111,6 +118,11 @@ class Rank:
             return [plain(each) for each in value] if isinstance(value, tuple) else value
 
         return {f.name: plain(getattr(self, f.name)) for f in fields(self)} | {"sound": self.sound}
+
+
+def is_sound(ending: str, outputs: Array) -> bool:
+    """A flight that ends well, of a craft that is stable at mid-run."""
+    return ending in WELL and bool(outputs[NAMES.index("growth_per_s")] < 0.0)
 
 
 def rank(
@@ -146,7 +158,7 @@ def rank(
             progress.start(len(lacking) + 1)
             progress.step("finding steady flights")
         seeds = ground.design(text).seeds if lacking else []
-        others = ground.scouted(text, parameters, _scouts(parameters, seed), seeds) if lacking else []
+        others = ground.scouted(_scouts(text, parameters, seed), seeds) if lacking else []
         worker = partial(evaluate, text=text, parameters=parameters, seeds=seeds, others=others)
         step = (
             (lambda: progress.step(f"building and flying {len(lacking)}")) if progress is not None else (lambda: None)
@@ -186,27 +198,24 @@ def rank(
     )
 
 
-def _scouts(parameters: Sequence[Axis], seed: int) -> Array:
-    """Places where steady motions other than the design's are looked for: both ends of each parameter, and the first samples."""
+def _scouts(text: str, parameters: Sequence[Axis], seed: int) -> Iterator[Scenario]:
+    """Where steady motions other than the design's are looked for: both ends of each parameter, and the first samples."""
     every = np.array(list(rows(parameters, SCOUTS, seed).values()))
     first = 1 + 2 * len(parameters)
-    return np.concatenate([every[1:first], every[first :: len(parameters) + 2]])
+    for values in np.concatenate([every[1:first], every[first :: len(parameters) + 2]]):
+        with suppress(BadInput):  # both ends of each can be built, all at once perhaps not
+            yield build_of(text, parameters, values)
 
 
 def advise(found: Survey, indexed: Indices, parameters: list[tuple[str, Array]]) -> list[Advice]:
     """What helps most and what to measure, an answer an output."""
-    growth = NAMES.index("growth_per_s")
-
-    def sound(code: int, outputs: Array) -> bool:
-        return ENDINGS[code] in WELL and bool(outputs[growth] < 0.0)
-
-    wanted = sound(found.built_code, found.built)
+    wanted = is_sound(ENDINGS[found.built_code], found.built)
     sides = ((found.low, found.low_code, 0), (found.high, found.high_code, -1))
     ends = [
         (k, float(parameters[k][1][at]), values[k])
         for values, codes, at in sides
         for k in range(len(parameters))
-        if sound(int(codes[k]), values[k]) or not wanted
+        if is_sound(ENDINGS[int(codes[k])], values[k]) or not wanted
     ]
     answers = []
     for j, output in enumerate(OUTPUTS):

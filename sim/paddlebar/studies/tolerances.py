@@ -12,9 +12,11 @@ from typing import Final
 
 import numpy as np
 
+from paddlebar.bench.members import stick_of
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Scenario
+from paddlebar.files.units import parted
 from paddlebar.studies.axes import Axis, changed, number
 
 OPTION: Final = "--key"
@@ -47,6 +49,7 @@ CORD: Final = {
     "craft.tail.tail_pulley_mm": 0.2,  # likewise; a small one is turned more exactly
 }
 TAIL: Final = {"craft.tail.pitch_deg": 1.0}
+STICK_MM: Final = 0.2  # as sanded; its mass stays as weighed, so that a thinner one is of denser wood
 PART_G, PART_MM = 0.05, 2.0  # of the heaviest part that stands in one place: weighed; where its glue has set
 
 
@@ -110,8 +113,26 @@ def _candidates(craft: Craft) -> Iterator[tuple[str, float]]:
     if craft.tail is not None:
         yield from CORD.items() if craft.tail.drive == "cord" else ()
         yield from TAIL.items()
+    stick = stick_of(craft)
+    if stick is not None:
+        yield f"craft.part.{stick.name}.{'thickness_mm' if stick.kind == 'plate' else 'diameter_mm'}", STICK_MM
     fixed = [part for part in craft.part if part.kind in ("point", "plate", "ring")]
     heaviest = max(fixed or craft.part, key=lambda part: part.mass_g)
     yield f"craft.part.{heaviest.name}.mass_g", PART_G
     if fixed:
         yield f"craft.part.{heaviest.name}.at_mm.1", PART_MM
+
+
+def short(key: str) -> str:
+    """``craft.rotor.collective_deg`` -> "rotor.collective"."""
+    return parted(key.removeprefix("craft."))[0]
+
+
+def unit(key: str) -> str:
+    """Unit of a key as one reads it, "" for a plain number."""
+    return parted(key)[1].removesuffix("1")
+
+
+def sized(key: str, value: float, form: str = ".3g") -> str:
+    """A value of a key with its unit."""
+    return f"{value:{form}} {unit(key)}".rstrip()
