@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from paddlebar.flight.ensemble import Flights
     from paddlebar.flight.result import Flight
     from paddlebar.margins.analysis import Margins
+    from paddlebar.studies.improve import Improved
     from paddlebar.studies.map import Map
     from paddlebar.studies.rank import Rank
     from paddlebar.studies.yaw import Yaw
@@ -41,6 +42,7 @@ __all__ = [
     "Check",
     "Flight",
     "Flights",
+    "Improved",
     "Map",
     "Margins",
     "Rank",
@@ -50,6 +52,7 @@ __all__ = [
     "check",
     "fly",
     "fly_many",
+    "improve",
     "load_craft",
     "load_scenario",
     "margins",
@@ -67,6 +70,7 @@ _HOMES = {
     "Check": "paddlebar.bench.check",
     "Flight": "paddlebar.flight.result",
     "Flights": "paddlebar.flight.ensemble",
+    "Improved": "paddlebar.studies.improve",
     "Map": "paddlebar.studies.map",
     "Margins": "paddlebar.margins.analysis",
     "Rank": "paddlebar.studies.rank",
@@ -75,6 +79,7 @@ _HOMES = {
     "check": "paddlebar.api",
     "fly": "paddlebar.api",
     "fly_many": "paddlebar.api",
+    "improve": "paddlebar.api",
     "load_craft": "paddlebar.api",
     "load_scenario": "paddlebar.api",
     "margins": "paddlebar.api",

@@ -26,8 +26,10 @@ if TYPE_CHECKING:
     from paddlebar.margins.analysis import Margins
     from paddlebar.pictures.replay.runs import Source
     from paddlebar.studies.axes import Range
+    from paddlebar.studies.improve import Improved
     from paddlebar.studies.map import Map
     from paddlebar.studies.rank import Rank
+    from paddlebar.studies.variables import Vary
     from paddlebar.studies.yaw import Yaw
 
 
@@ -256,3 +258,24 @@ def replay(runs: Source | Sequence[Source], path: str | PathLike[str], *, flight
     flights, names = zip(*(chosen(run, flight) for run in several), strict=True) if several else ((), ())
     save_page(flights, names, Path(path))
     return Path(path)
+
+
+def improve(scenario: Scenario, vary: Sequence[Vary] | None = None, wanted: str = "duration", **how: Any) -> Improved:
+    """Look for a better craft: keys varied within limits, demands kept, masses following measures, each change explained.
+
+    scenario : from load_scenario; the start, flown as it says, room, wind and mishaps included, until it lands
+    vary     : (key, lowest, highest) each, the craft's under "craft.", values in the unit of the key; None: lead, gain and tip mass of the
+        bar, rotor pitch, turns and strands of the skein, drive pulley and pitch of the tail, as far as the craft has them
+    wanted   : "duration", "height", "stability" (growth of disturbances) or "stillness" (spin of the body)
+    how      : limits {"share": turns over breaking turns, "heaviest": g, "spin": deg/s, "margin": growth at most, -0.05 /s},
+        shares (of the turns, where growth is demanded), budget (designs), seed, workers, executor, progress (start, step, close),
+        file (study file, gone on with if it is there): see studies/improve.py
+    Returns  : Improved: result as a scenario, figures before and after, what each change does alone, every design
+    Raises   : BadInput for keys that do not exist or hold no number, limits that a file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start. The result is the same for any number of
+        them, and after any interruption
+    Source   : see studies/search.py
+    """
+    from paddlebar.studies.improve import improve as study  # flights do without
+
+    return study(scenario, vary, wanted, **how)

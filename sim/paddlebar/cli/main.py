@@ -11,6 +11,7 @@ import click
 
 from paddlebar.cli.check import check
 from paddlebar.cli.fly import fly
+from paddlebar.cli.improve import improve
 from paddlebar.cli.map import map_verb
 from paddlebar.cli.margins import margins
 from paddlebar.cli.new import new
@@ -88,5 +89,5 @@ def main() -> None:
     """
 
 
-for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, replay):
+for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, replay, improve):
     main.add_command(verb)

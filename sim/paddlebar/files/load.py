@@ -131,7 +131,7 @@ def _changed(craft: Craft, raw: Raw, places: Places, layers: list[tuple[Raw, Pla
         weighed_again = weighed_again or "all_up_g" in change
     if craft.all_up_g is not None and not weighed_again:
         unweighed = validated(Craft, {key: value for key, value in raw.items() if key != "all_up_g"}, places)
-        moved = craft.all_up_g + checks.sum_g(unweighed) - checks.sum_g(craft)
+        moved = round(craft.all_up_g + checks.sum_g(unweighed) - checks.sum_g(craft), 9)  # no digits of the sums' own
         raw = {**raw, "all_up_g": moved}
     files = {changes.file for _, changes, _ in layers}
     try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PrivateAttr
@@ -40,11 +41,21 @@ class Described(Strict):
         """
         return BadInput(self._places.sentence(tuple(key.split(".")), rule))
 
-    def effective_toml(self) -> str:
-        """The full description, defaults filled in, as TOML text that loads to an equal object."""
+    def effective_toml(self, leave_out: Iterable[str] = ()) -> str:
+        """The full description, defaults filled in, as TOML text that loads to an equal object.
+
+        leave_out : dotted keys that are not written, for a text whose defaults are to go on following other keys
+        """
         import tomlkit  # noqa: PLC0415  only runs that write a file need it
 
-        return tomlkit.dumps(_plain(self.model_dump(exclude_none=True)))
+        tables = self.model_dump(exclude_none=True)
+        for key in leave_out:
+            *path, last = key.split(".")
+            table = tables
+            for word in path:
+                table = table.get(word, {})
+            table.pop(last, None)
+        return tomlkit.dumps(_plain(tables))
 
     def __eq__(self, other: object) -> bool:
         """Equal means the same values; where they were written does not matter."""

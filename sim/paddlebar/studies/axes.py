@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import tomllib
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,13 @@ from paddlebar.files.scenario import Scenario
 
 Array = NDArray[np.float64]
 Range = tuple[str, float, float, int]  # key, lowest, highest, how many
+
+# key -> the one that it follows where no file gives it (defaults of files/craft.py and files/scenario.py)
+LEFT_OPEN: Final = {
+    "craft.rotor.tip_chord_mm": "craft.rotor.chord_mm",
+    "craft.bar.paddle_centre_mm": "craft.bar.arm_mm",
+    "air.gust_from_deg": "air.wind_from_deg",
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,10 +44,24 @@ class Axis:
         return {self.key: round(value) if self.whole else float(value)}
 
 
-def axis(option: str, text: str, wanted: Range, most: int) -> Axis:
+def open_text(scenario: Scenario) -> str:
+    """Effective TOML of a scenario to change keys in: those of LEFT_OPEN that no file gives are left out, so that they go on following."""
+    left: list[str] = []
+    for key in LEFT_OPEN:
+        *path, last = key.split(".")
+        table: Any = scenario
+        for word in path:
+            table = getattr(table, word)
+        if not table.given(last):
+            left.append(key)
+    return scenario.effective_toml(left)
+
+
+def axis(option: str, text: str, wanted: Range, most: int, *, may_break: bool = False) -> Axis:
     """A checked axis.
 
     option  : what the errors call it;  text : effective TOML of the scenario;  wanted : key, lowest, highest, how many;  most : of them
+    may_break : turns beyond breaking are let through
     Raises  : BadInput, one line, for an unknown or not numeric key, an empty range, or ends that the file would not allow
     """
     key, low, high, count = wanted
@@ -58,7 +79,7 @@ def axis(option: str, text: str, wanted: Range, most: int) -> Axis:
             )
     found = Axis(key, values, whole, own)
     for end in (values[0], values[-1]):
-        changed(text, found.change(end), option)
+        changed(text, found.change(end), option, may_break=may_break)
     return found
 
 
@@ -79,11 +100,12 @@ def both(x: Axis, y: Axis) -> None:
         raise BadInput(f"--y: {y.key}: is the same key as --x; choose two")
 
 
-def changed(text: str, changes: dict[str, Any], option: str = SET) -> Scenario:
-    """The scenario of an effective text with changes made. Raises BadInput."""
+def changed(text: str, changes: dict[str, Any], option: str = SET, *, may_break: bool = False) -> Scenario:
+    """The scenario of an effective text with changes made; with `may_break` turns beyond breaking are let through. Raises BadInput."""
     try:
         scenario = parse_scenario(text, "scenario", overrides=changes)
-        check_limits(scenario)
+        if not may_break:
+            check_limits(scenario)
     except BadInput as error:
         raise BadInput(str(error).replace(f"{SET}:", f"{option}:", 1)) from None
     return scenario

@@ -30,7 +30,7 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight.ensemble import Watcher
 from paddlebar.margins.verdict import VERDICTS, verdict
 from paddlebar.studies import flown, ground
-from paddlebar.studies.axes import Axis, Range, axis, both
+from paddlebar.studies.axes import Axis, Range, axis, both, open_text
 from paddlebar.studies.runner import complete, cores, processes
 from paddlebar.studies.store import Study, equations
 
@@ -101,6 +101,7 @@ def stability_map(
     text = scenario.effective_toml()
     across, up = axis("--x", text, x, MOST_SIDE), axis("--y", text, y, MOST_SIDE)
     both(across, up)
+    text = open_text(scenario)  # a chord that is varied takes its tip along
     many = workers or cores()
     if progress is not None:
         progress.start(up.values.size + 1)

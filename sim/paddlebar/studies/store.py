@@ -126,6 +126,10 @@ class Study:
         if self._unmerged >= max(MERGE_AT_LEAST, len(self._rows) // 2):
             self.merge()
 
+    def look(self, indices: Iterable[int]) -> dict[int, tuple[Array, int]]:
+        """Outputs and code of those of `indices` that are finished."""
+        return {int(i): self._rows[int(i)][1:] for i in indices if int(i) in self._rows}
+
     def arrays(self) -> StudyArrays:
         """All finished evaluations."""
         keys = sorted(self._rows)

@@ -1,0 +1,299 @@
+"""``paddlebar improve``: a search of named parameters under limits."""
+
+from __future__ import annotations
+
+import csv
+import json
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+
+if TYPE_CHECKING:
+    from paddlebar.files.scenario import Scenario
+    from paddlebar.studies.improve import Improved
+
+STUDY_FILE, CRAFT_FILE, FLIGHT_FILE = "study.h5", "improved.toml", "improved-flight.toml"
+RANGE = "KEY=LOW:HIGH"
+
+# column of a design -> words, format, unit, in the order of the table
+SHOWN: dict[str, tuple[str, str, str]] = {
+    "duration_s": ("time in the air", ".1f", "s"),
+    "peak_height_m": ("peak height", ".1f", "m"),
+    "worst_growth_per_s": ("fastest growth along the run-down", "+.2f", "/s"),
+    "mean_spin_deg_s": ("mean spin of the body, left and right alike", ".0f", "deg/s"),
+    "max_tilt_deg": ("largest tilt", ".0f", "deg"),
+    "turns_share": ("turns over breaking turns", ".2f", ""),
+    "stick_margin": ("safety factor of the stick", ".1f", ""),
+    "weight_g": ("all-up weight", ".2f", "g"),
+}
+
+
+@click.command()
+@click.argument("scenario", type=click.Path(path_type=Path))
+@click.option(
+    "--vary",
+    "vary",
+    multiple=True,
+    metavar=RANGE,
+    help="Key that may vary, with its limits. May be repeated. [default: lead, gain and tip mass of the bar, rotor pitch, "
+    "turns and strands (or mass) of the skein, drive pulley and pitch of the tail, as far as the craft has them]",
+)
+@click.option(
+    "--for",
+    "wanted",
+    default="duration",
+    show_default=True,
+    metavar="GOAL",
+    help="duration, height, stability or stillness.",
+)
+@click.option(
+    "--margin", type=float, metavar="PER_S", help="Disturbances decay at least so fast at all points. [default: 0.05]"
+)
+@click.option(
+    "--at", "at", metavar="SHARES", help="Points along the run-down, as shares of the turns. [default: 1,0.75,0.5,0.25]"
+)
+@click.option("--share", type=float, metavar="SHARE", help="Turns over breaking turns, at most. [default: 0.9]")
+@click.option("--spin", type=float, metavar="DEG_S", help="Mean spin of the body, at most. [default: 30]")
+@click.option(
+    "--stick", type=float, metavar="FACTOR", help="Safety factor of the stick at full wind, at least. [default: 1.5]"
+)
+@click.option("--heaviest", type=float, metavar="G", help="All-up weight, at most. [default: 1.25 times the start's]")
+@click.option("--budget", type=int, metavar="N", help="Designs to work out. [default: 500]")
+@click.option(
+    "--seed",
+    type=click.IntRange(0),
+    default=1,
+    show_default=True,
+    metavar="N",
+    help="Another seed searches another way.",
+)
+@click.option("--workers", type=click.IntRange(1, 256), metavar="N", help="Designs at once. [default: one a core]")
+@settings_option
+@out_option(
+    "Folder for the improved files, study file, table and picture; a search that was interrupted is gone on with. [default: flights/NAME-improve]"
+)
+@json_option
+@click.option("--no-pictures", is_flag=True, help="Draw nothing.")
+@click.pass_context
+def improve(
+    ctx: click.Context,
+    scenario: Path,
+    vary: tuple[str, ...],
+    wanted: str,
+    margin: float | None,
+    at: str | None,
+    share: float | None,
+    spin: float | None,
+    stick: float | None,
+    heaviest: float | None,
+    budget: int | None,
+    seed: int,
+    workers: int | None,
+    settings: tuple[str, ...],
+    out: Path | None,
+    as_json: bool,
+    no_pictures: bool,
+) -> None:
+    """Look for a better craft: vary named numbers of SCENARIO and its craft within limits, and keep what must be kept.
+
+    A design must not be overwound, must not get too heavy (masses follow measures: a longer blade weighs more), must not tip over nor
+    strike anything, must not spin, and its disturbances must die out all along the run-down. Among those that keep all that, the one
+    with the most of --for wins. It is written as a craft file and a flight that `fly` takes, each changed entry with what it was.
+    Every design is kept as soon as it is worked out: the same command after an interruption goes on, and comes to the same result.
+
+    Exit code: 0 a design that keeps all demands was found, 1 none was, 2 bad input.
+
+    \b
+    Example:
+      paddlebar improve scenarios/poor-start.toml
+      paddlebar improve scenarios/poor-start.toml --vary craft.bar.lead_deg=60:120 --vary craft.tail.drive_pulley_mm=15:30 --for duration
+    """
+    from paddlebar import api
+    from paddlebar.cli.outputs import check_folder
+    from paddlebar.cli.progress import progress
+
+    chosen = api.load_scenario(scenario, overrides(settings))
+    folder = out or Path("flights") / f"{scenario.stem}-improve"
+    check_folder(folder)
+    limits = {
+        "margin": None if margin is None else -margin,
+        "share": share,
+        "spin": spin,
+        "stick": stick,
+        "heaviest": heaviest,
+    }
+    how: dict[str, Any] = {"limits": {name: limit for name, limit in limits.items() if limit is not None}}
+    how |= {} if budget is None else {"budget": budget}
+    how |= {} if at is None else {"shares": shares_of(at)}
+    with progress(quiet=as_json) as bar:
+        found = api.improve(
+            chosen, [range_of(text) for text in vary] or None, wanted, seed=seed, workers=workers, progress=bar, file=folder / STUDY_FILE, **how
+        )  # fmt: skip
+    files = [folder / STUDY_FILE, *_write(found, chosen, folder, not no_pictures)]
+    if as_json:
+        print_json({**found.to_json(), "craft": chosen.craft.name, "files": [str(file) for file in files]})
+    else:
+        _show(found, chosen, files)
+    ctx.exit(0 if found.feasible else 1)
+
+
+def range_of(text: str) -> tuple[str, float, float]:
+    """``craft.bar.lead_deg=60:120`` -> (key, lowest, highest). Raises BadInput."""
+    from paddlebar.errors import BadInput
+
+    key, sign, rest = text.partition("=")
+    try:
+        low, high = (float(part) for part in rest.split(":"))
+    except ValueError:
+        low = high = math.nan
+    if not (sign and key.strip() and math.isfinite(low + high)):
+        raise BadInput(f"--vary: write key=lowest:highest, such as craft.bar.lead_deg=60:120, found {text!r}")
+    return key.strip(), low, high
+
+
+def shares_of(text: str) -> list[float]:
+    """``1,0.5`` -> [1.0, 0.5]. Raises BadInput."""
+    from paddlebar.errors import BadInput
+
+    try:
+        return [float(part) for part in text.split(",")]
+    except ValueError:
+        raise BadInput(f"--at: write shares of the turns, such as 1,0.75,0.5,0.25, found {text!r}") from None
+
+
+def _show(found: Improved, chosen: Scenario, files: list[Path]) -> None:
+    from paddlebar.cli import tables
+
+    for line in sentences(found, chosen.craft.name):
+        click.echo(line)
+    click.echo("start and result")
+    rows = [
+        [words, tables.number(found.before[key], form), tables.number(found.after[key], form), unit]
+        for key, (words, form, unit) in SHOWN.items()
+    ]
+    tables.show_rows(["", "start", "result", ""], rows, ("", ">", ">", "<"))
+    if found.differences:
+        click.echo("what was changed, and the result with that one change undone")
+        heads = ["key", "from", "to", "undone: s", "growth /s", "spin deg/s", "then it"]
+        tables.show_rows(heads, difference_rows(found), ("", ">", ">", ">", ">", ">", "<"))
+    if found.masses:
+        click.echo("masses that followed, in g")
+        tables.show_rows(
+            ["key", "from", "to"], [[k, f"{a:.3g}", f"{b:.3g}"] for k, (a, b) in found.masses.items()], ("", ">", ">")
+        )
+    if found.confirmed_after is not None:
+        click.echo("looked at again: growth [1/s] of steady flight at shares of the turns, - where none was found")
+        shares = list(found.confirmed_after.growth)
+        tables.show_rows(
+            ["turns", *(f"{share:.3g}" for share in shares)],
+            [[word, *(tables.number(of.growth[share], "+.2f") for share in shares)]
+             for word, of in (("start", found.confirmed_before), ("result", found.confirmed_after)) if of is not None],
+            ("", *(">" for _ in shares)),
+        )  # fmt: skip
+    tables.show_files(files)
+    tables.show_cautions()
+
+
+def sentences(found: Improved, name: str) -> list[str]:
+    """The answer in words."""
+    from paddlebar.studies.demands import BY_NAME, GOALS
+
+    aim = GOALS[found.goal]
+    before, after = found.before[aim.column], found.after[aim.column]
+    good = int((found.violation == 0.0).sum())
+    said = [f"{BY_NAME[key].words} {'at most' if BY_NAME[key].most else 'at least'} {limit:g}{BY_NAME[key].unit}"
+            for key, limit in found.limits.items() if key != "ending"]  # fmt: skip
+    points = ", ".join(f"{share:g}" for share in found.shares)
+    lines = [
+        f"{name}: {len(found.rows)} designs worked out in {found.wall_s:.0f} s, {good} of them keep all demands",
+        f"demands: {'; '.join(said)} (at {points} of the turns); no tipping over, nothing struck",
+    ]
+    if found.feasible:
+        lines.append(
+            f"{aim.words}: from {before:.3g} to {after:.3g} {aim.unit}"
+            + ("" if found.differences else ", nothing better found")
+        )
+    else:
+        lines.append("no design keeps all demands; in the way of the nearest:")
+        lines += [f"  {line}" for line in found.obstacles]
+    again = found.confirmed_after
+    if again is not None:
+        lines.append(f"flown once more by scipy: {again.outcome} after {again.summary['duration_s']:.1f} s")
+    return lines
+
+
+def difference_rows(found: Improved) -> list[list[str]]:
+    """A row a changed key."""
+    from paddlebar.cli import tables
+
+    forms = {"duration_s": ".1f", "worst_growth_per_s": "+.2f", "mean_spin_deg_s": ".0f"}
+    return [
+        [
+            d.key,
+            f"{d.was:g}",
+            f"{d.now:g}",
+            *(tables.number(d.undone[key], form) for key, form in forms.items()),
+            d.note or ", ".join(DOES.get(name, name) for name in d.breaks),
+        ]
+        for d in found.differences
+    ]
+
+
+# demand -> what a design does that breaks it
+DOES = {
+    "share": "is overwound",
+    "heaviest": "is too heavy",
+    "stick": "bends its stick",
+    "ending": "tips over or strikes something",
+    "spin": "spins",
+    "margin": "sways grow or hardly die out",
+}
+
+
+def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool) -> list[Path]:
+    from paddlebar.cli.outputs import staged
+    from paddlebar.files.rewrite import craft_text, scenario_text
+
+    notes = {d.key: f"was {d.was:g}" for d in found.differences} | {
+        key: f"was {was:g}" for key, (was, _) in found.masses.items()
+    }
+    of_craft = {key.removeprefix("craft."): note for key, note in notes.items() if key.startswith("craft.")}
+    of_flight = {key: note for key, note in notes.items() if not key.startswith("craft.")}
+    if found.scenario.run.duration_s != chosen.run.duration_s:
+        of_flight["run.duration_s"] = f"was {chosen.run.duration_s:g}"
+    names = [CRAFT_FILE, FLIGHT_FILE, "designs.csv", "improve.json", *(["improve.png"] if picture else [])]
+    with staged(folder) as hidden:
+        (hidden / CRAFT_FILE).write_text(craft_text(chosen, found.scenario.craft, of_craft), encoding="utf-8")
+        (hidden / FLIGHT_FILE).write_text(
+            scenario_text(chosen, found.scenario, CRAFT_FILE, of_flight), encoding="utf-8"
+        )
+        write_table(found, hidden / "designs.csv")
+        from paddlebar.record.write import plain
+
+        (hidden / "improve.json").write_text(
+            json.dumps(plain(found.to_json()), indent=2, allow_nan=False), encoding="utf-8"
+        )
+        if picture:
+            from paddlebar.pictures.improve import draw_improved  # matplotlib only where it draws
+
+            draw_improved(found, chosen.craft.name).savefig(hidden / "improve.png", dpi=chosen.pictures.dpi)
+    return [folder / name for name in names]
+
+
+def write_table(found: Improved, path: Path) -> None:
+    """A row a design in the order in which it was asked for; an empty field where a figure was not worked out."""
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow([*(v.key for v in found.variables), *found.names, "violation"])
+        for row, figures, violation in zip(found.rows, found.figures, found.violation, strict=True):
+            writer.writerow(
+                [
+                    *(f"{x:.9g}" for x in row),
+                    *(f"{x:.6g}" if math.isfinite(x) else "" for x in figures),
+                    f"{violation:.5g}",
+                ]
+            )
