@@ -62,7 +62,7 @@ def check(
         found = api.check(chosen, turns)
         if sheet is not None:
             bar.step("drawing")
-        files = _draw(chosen, sheet) if sheet is not None else []
+        files = _draw(chosen, found, sheet) if sheet is not None else []
     if as_json:
         print_json({**found.to_json(), "cautions": list(CAUTIONS), "files": [str(file) for file in files]})
     else:
@@ -84,12 +84,12 @@ def _check_name(sheet: Path) -> None:
     check_folder(sheet.parent)
 
 
-def _draw(craft: Craft, sheet: Path) -> list[Path]:
+def _draw(craft: Craft, found: Check, sheet: Path) -> list[Path]:
     from paddlebar.cli.outputs import staged
     from paddlebar.pictures.sheet.book import save_sheet
 
     with staged(sheet.parent) as hidden:
-        files = save_sheet(craft, hidden / sheet.name)
+        files = save_sheet(craft, hidden / sheet.name, found.findings)
     return [sheet.parent / file.name for file in files]
 
 

@@ -17,7 +17,8 @@ from paddlebar.pictures.sheet.scale import BAR_ROOM, View, fitting, scale_bar, s
 
 Array = NDArray[np.float64]
 FIGURES: Final = 11.0  # room above an outline for radius, chord and pitch [mm of paper]
-BELOW: Final = 11.0  # for the dimension line
+BELOW: Final = 6.0  # under the dimension line
+SLIM: Final = 13.0  # chords less than this on paper have their figure outside the arrows
 SIDE: Final = 12.0  # left and right of an outline, for the chord's dimension
 NEAR: Final = 17.0  # stations nearer than this on paper have no figures of their own
 DASHED: Final = (0, (5, 2.5))
@@ -48,14 +49,14 @@ def blade_pages(craft: Craft) -> list[Page]:
     for outline in _outlines(craft):
         probe = Page("", "", landscape=True)
         room = probe.right - probe.left - 2.0 * SIDE
-        tallest = probe.high - probe.low - BAR_ROOM - FIGURES - BELOW - 3.0 * line_height(BODY)
+        tallest = probe.high - probe.low - BAR_ROOM - FIGURES - BELOW - 11.0 - 3.0 * line_height(BODY)
         height, length = float(outline.chord.max()), float(outline.r[-1] - outline.r[0])
         pieces = 1
         scale = fitting(length, height, room, tallest)
         if scale < 1.0 and height <= tallest and length <= 4.0 * room:
             scale, pieces = 1.0, math.ceil(length / room)
         for piece in range(pieces):
-            need = height * scale + FIGURES + BELOW + 3.0 * line_height(BODY)
+            need = height * scale + FIGURES + BELOW + 11.0 + 3.0 * line_height(BODY)
             fresh = not pages or pages[-1].scale_words != scale_words(scale) or cursor - need < pages[-1].low + BAR_ROOM
             if fresh:
                 pages.append(Page("Outlines to cut by", craft.name, landscape=True))
@@ -132,28 +133,28 @@ def _draw(page: Page, top: float, outline: Outline, scale: float, piece: int, pi
         page.line([view.at(a, -side * b) for a, b in zip(r, mass, strict=True)], color=MID, linestyle=CHAIN)
     _figures(page, view, outline, start, end, top)
     low = view.at(0.0, float(lower.min()))[1]
-    length = f"{figure(end - start)}: from {figure(start)} to {figure(end)} out from the shaft"
-    measures_in_rows(page, [Measure(back[0], back[-1], length)], "along", low - 5.0, -ROW)
+    length = figure(end - start)
+    if pieces > 1:
+        length += f": from {figure(start)} to {figure(end)} out from the shaft"
+    slim = min(edge[k][1] - back[k][1] for k in (0, -1)) < SLIM  # there the chord's figure stands below its arrows
+    under = 11.0 if slim else 5.0
+    measures_in_rows(page, [Measure(back[0], back[-1], length)], "along", low - under, -ROW)
     ends = [] if piece else [Measure(edge[0], back[0], figure(float(chord[0])))]
     measures_in_rows(page, ends, "up", edge[0][0] - 6.0, -ROW)
     ends = [Measure(edge[-1], back[-1], figure(float(chord[-1])))] if piece == pieces - 1 else []
     measures_in_rows(page, ends, "up", edge[-1][0] + 6.0, ROW)
-    return low - BELOW
+    return low - under - BELOW
 
 
 def _figures(page: Page, view: View, outline: Outline, start: float, end: float, top: float) -> None:
     """Radius, chord and pitch over the stations that lie on this piece."""
-    before = -math.inf
     rows = [top + 1.2 + k * 3.1 for k in (2, 1, 0)]
     page.text(page.left - 1.0, rows[0], "from shaft", 0.8 * SMALL)
     page.text(page.left - 1.0, rows[1], "chord", 0.8 * SMALL)
     page.text(page.left - 1.0, rows[2], "pitch", 0.8 * SMALL)
     left = page.left - 1.0 + text_width("from shaft", 0.8 * SMALL) + 1.0
-    for station in outline.stations:
+    for station in _apart([r for r in outline.stations if start - 1e-6 <= r <= end + 1e-6], NEAR / view.scale):
         x = view.at(station, 0.0)[0]
-        if not start - 1e-6 <= station <= end + 1e-6 or x - before < NEAR:
-            continue
-        before = x
         chord, pitch = (float(np.interp(station, outline.r, each)) for each in (outline.chord, outline.pitch))
         ahead = float(np.interp(station, outline.r, outline.ahead))
         ends = (ahead, ahead - chord) if outline.leading_up else (chord - ahead, -ahead)
@@ -162,3 +163,12 @@ def _figures(page: Page, view: View, outline: Outline, start: float, end: float,
         x = max(x, left + 0.5 * max(text_width(words, SMALL) for words in lines))
         for y, words in zip(rows, lines, strict=True):
             page.text(x, y, words, SMALL, ha="center")
+
+
+def _apart(stations: list[float], least: float) -> list[float]:
+    """Stations at least so far from each other, the first and the last among them."""
+    kept = stations[:1]
+    for station in stations[1:-1]:
+        if station - kept[-1] >= least and stations[-1] - station >= least:
+            kept.append(station)
+    return kept + [each for each in stations[1:][-1:] if each - kept[-1] >= least]

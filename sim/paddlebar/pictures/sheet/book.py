@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
 from matplotlib.figure import Figure
 
+from paddlebar.bench.findings import Finding
 from paddlebar.files.craft import Craft
 from paddlebar.pictures.sheet.bar import bar_page
 from paddlebar.pictures.sheet.blade import blade_pages
@@ -19,11 +21,12 @@ from paddlebar.pictures.sheet.views import plan_view, side_view
 PNG_DPI: Final = 200  # fine enough to print
 
 
-def draw_sheet(craft: Craft) -> list[Figure]:
+def draw_sheet(craft: Craft, findings: Sequence[Finding] = ()) -> list[Figure]:
     """All pages of the build sheet, A4, everything drawn to the scale that the page names.
 
-    craft   : as loaded
-    Returns : side view, plan, head, bar, outlines to cut by, parts list, pulleys and turns, test plan, table of flights
+    craft    : as loaded
+    findings : of bench.check, those that are not fine stand before the test plan
+    Returns  : side view, plan, head, bar, outlines to cut by, parts list, pulleys and turns, test plan, table of flights
     """
     bar = bar_page(craft)
     return numbered(
@@ -35,19 +38,20 @@ def draw_sheet(craft: Craft) -> list[Figure]:
             *blade_pages(craft),
             *parts_pages(craft),
             *drive_pages(craft),
-            *plan_pages(craft),
+            *plan_pages(craft, findings),
         ]
     )
 
 
-def save_sheet(craft: Craft, path: Path, *, dpi: int = PNG_DPI) -> list[Path]:
+def save_sheet(craft: Craft, path: Path, findings: Sequence[Finding] = (), *, dpi: int = PNG_DPI) -> list[Path]:
     """Write the build sheet for A4; the same craft gives the same bytes.
 
-    path    : NAME.pdf: one file; NAME.png: a picture a page, NAME-1.png and so on; in an existing folder
-    dpi     : of pictures [dots an inch]
-    Returns : paths of what was written
+    path     : NAME.pdf: one file; NAME.png: a picture a page, NAME-1.png and so on; in an existing folder
+    findings : as for draw_sheet
+    dpi      : of pictures [dots an inch]
+    Returns  : paths of what was written
     """
-    figures = draw_sheet(craft)
+    figures = draw_sheet(craft, findings)
     if path.suffix.lower() != ".png":
         save_pdf(figures, path, f"Build sheet of {craft.name}")
         return [path]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
+from paddlebar.bench.findings import Finding
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.craft import Craft
@@ -34,6 +36,7 @@ MEANS: Final = {
     "remarks": "which way it leaned, circled, what touched",
 }
 BLANKS: Final = 22
+GRAVE: Final = ("stop", "look")
 # share of breaking turns, launch, the one thing that may be changed after it, what to look for; common practice, no source
 STEPS: Final = (
     (0.0, "in the hand, no rubber", "hinges, links, cord", "The bar swings free and stays where it is put. Cord and pulleys run true."),
@@ -48,11 +51,15 @@ STEPS: Final = (
 )  # fmt: skip
 
 
-def plan_pages(craft: Craft) -> list[Page]:
-    """The plan, cautions first, and a table to fill in."""
+def plan_pages(craft: Craft, findings: Sequence[Finding] = ()) -> list[Page]:
+    """The plan, cautions first, then what the check found that is not fine; and a table to fill in."""
     flow = Flow("Test plan", craft.name)
     for words in CAUTIONS:
         flow.paragraph(words, bold=True)
+    found = [[each.severity, each.sentence, each.advice] for each in findings if each.severity in GRAVE]
+    if found:
+        flow.heading("Before the first flight: what the check found")
+        flow.table(["", "found", "what to do"], (14.0, 86.0, 86.0), found)
     flow.heading("Low first, one change at a time")
     flow.paragraph(
         "Fly in still air, over grass or a mat, nobody under or in front of it. Go to the next step only when three flights in a row were "

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
-from paddlebar.files.craft import Craft, RodPart, TubePart, weights_g
+from paddlebar.files.craft import Craft, RodPart, TubePart
 from paddlebar.files.geometry import Vector
+from paddlebar.pictures.sheet.balloons import Flat, Pointed, draw_balloons, height_of, pointed, rows_of
 from paddlebar.pictures.sheet.dims import (
     ROW,
     Mark,
@@ -25,22 +26,15 @@ from paddlebar.pictures.sheet.page import (
     LIGHT,
     MID,
     PALE,
-    SMALL,
     THICK,
     THIN,
     Page,
     Spot2,
-    text_height,
 )
 from paddlebar.pictures.sheet.scale import BAR_ROOM, SCALES, Extent, View, beside_the_bar, extent, scale_bar
-from paddlebar.pictures.style import spread
 
-BALLOON: Final = 2.1  # radius [mm of paper]
-BALLOONS: Final = 7.5  # height of their row
 NARROW: Final = 8.0  # what keeps so near to the middle plane has no number of its own in the plan [mm]
 SLENDER: Final = 0.45  # rods thinner than this on paper are drawn as one line [mm]
-
-Flat = Callable[[Vector], Spot2]
 
 
 def from_the_right(place: Vector) -> Spot2:
@@ -51,11 +45,6 @@ def from_the_right(place: Vector) -> Spot2:
 def from_above(place: Vector) -> Spot2:
     """Plan: nose to the right, the craft's right side downwards."""
     return place[0], -place[1]
-
-
-def item_numbers(craft: Craft) -> dict[str, int]:
-    """Number of each item, in the order of the parts list."""
-    return {item: number for number, item in enumerate(weights_g(craft), start=1)}
 
 
 def side_view(craft: Craft) -> Page:
@@ -132,14 +121,17 @@ def _view(
 ) -> Page:
     drawn = shapes(craft)
     size = extent(flat(point) for shape in drawn for point in shape.points)
-    page, view, room_left = _layout(craft, flat, title, size, along, upright)
+    items = pointed(craft, drawn, flat, size, _wide if flat is from_above else lambda _: True)
+    page, view, room_left = _layout(craft, flat, title, size, items, along, upright)
     low, high = view.at(0.0, size.low)[1], view.at(0.0, size.high)[1]
     left, right = view.at(size.left, 0.0)[0], view.at(size.right, 0.0)[0]
+    width = size.width * view.scale
     for depth, shape in enumerate(drawn):
         _draw(page, view, flat, shape, depth)
     _datum(page, view)
-    _balloons(page, view, flat, craft, drawn, low, high)
-    line_at = low - BALLOONS - 2.0
+    for some, above in zip(items, (True, False), strict=True):
+        draw_balloons(page, view, some, size, above=above)
+    line_at = low - height_of(rows_of(items[1], width)) - 2.0
     marks = _marks(craft, view, flat, 0)
     missing = running(page, marks, "along", line_at, view.x0, (page.left + room_left, page.right))
     below = line_at - running_room(marks)
@@ -161,6 +153,7 @@ def _layout(
     flat: Flat,
     title: str,
     size: Extent,
+    items: tuple[list[Pointed], list[Pointed]],
     along: Sequence[tuple[Vector, Vector, str]],
     upright: Sequence[tuple[Vector, Vector, str]],
 ) -> tuple[Page, View, float]:
@@ -176,9 +169,9 @@ def _layout(
             across, up = _marks(craft, trial, flat, 0), _marks(craft, trial, flat, 1)
             left = 4.0 + running_room(up)
             right = 6.0 + ROW * rows_needed(rows[1], "up")
-            above = BALLOONS + 1.0
-            below = BALLOONS + 4.0 + running_room(across) + ROW * rows_needed(rows[0], "along") + BAR_ROOM
-            width, height = page.right - page.left - left - right, page.high - page.low - above - below
+            above, under = (height_of(rows_of(some, size.width * scale)) for some in items)
+            below = under + 4.0 + running_room(across) + ROW * rows_needed(rows[0], "along") + BAR_ROOM
+            width, height = page.right - page.left - left - right, page.high - page.low - above - 1.0 - below
             if (size.width * scale <= width and size.height * scale <= height) or scale == SCALES[-1] and not landscape:
                 x = page.left + left + 0.5 * (width - size.width * scale) - size.left * scale
                 y = page.low + below + 0.6 * (height - size.height * scale) - size.low * scale
@@ -243,46 +236,6 @@ def _datum(page: Page, view: View) -> None:
     page.line([(x, y - 2.6), (x, y + 2.6)], zorder=7)
 
 
-def _balloons(
-    page: Page, view: View, flat: Flat, craft: Craft, drawn: Sequence[Shape], low: float, high: float
-) -> None:
-    """A numbered circle an item, above or below the view, whichever is nearer, with a leader to the middle of the item."""
-    anchors: dict[str, Spot2] = {}
-    for shape in drawn:
-        if flat is from_above and not _wide(shape):
-            continue  # numbered in the side view
-        if shape.item not in anchors and shape.look != "centre" or shape.item == "hub" and shape.look == "plate":
-            points = [view.at(*flat(point)) for point in shape.points]
-            anchors[shape.item] = _anchor(shape, points)
-    numbers = item_numbers(craft)
-    middle = 0.5 * (low + high)
-    for above in (True, False):
-        chosen = {item: spot for item, spot in anchors.items() if item in numbers and (spot[1] >= middle) == above}
-        gap = 2.0 * BALLOON + 1.2
-        y = high + BALLOONS - BALLOON if above else low - BALLOONS + BALLOON
-        places = spread([spot[0] for spot in chosen.values()], gap, page.left + 14.0, page.right - 8.0)
-        for (item, spot), x in zip(chosen.items(), places, strict=True):
-            edge = y - BALLOON if above else y + BALLOON
-            page.line([spot, (x, edge)], color=MID, width=THIN, zorder=6.5)
-            page.disc(*spot, 0.45, face=INK, zorder=6.6)
-            page.disc(x, y, BALLOON, face="white", zorder=7)
-            page.text(x, y - 0.5 * text_height(SMALL), str(numbers[item]), SMALL, ha="center")
-
-
 def _wide(shape: Shape) -> bool:
     """Does the plan show more of it than the side view?"""
     return shape.item in ("hub", "tail rotor") or max(abs(point[1]) for point in shape.points) > NARROW
-
-
-def _anchor(shape: Shape, points: Sequence[Spot2]) -> Spot2:
-    """Where the leader ends: a third along a stick, on the rim of a ring, in the middle of anything else."""
-    if shape.look in ("rod", "rubber"):
-        (x1, y1), (x2, y2) = points
-        return x1 + 0.36 * (x2 - x1), y1 + 0.36 * (y2 - y1)
-    if shape.look == "ring":
-        return points[9]
-    if shape.look == "plate" and shape.item != "hub":  # off its middle, where so much else is
-        (x1, y1), (x2, y2) = points[0], points[len(points) // 2]
-        return 0.8 * x1 + 0.2 * x2, 0.8 * y1 + 0.2 * y2
-    x, y = ([p[i] for p in points] for i in (0, 1))
-    return sum(x) / len(x), sum(y) / len(y)
