@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from paddlebar.api import (
+        build_sheet,
         check,
         fly,
         fly_many,
@@ -49,6 +50,7 @@ __all__ = [
     "StandPoint",
     "Yaw",
     "__version__",
+    "build_sheet",
     "check",
     "fly",
     "fly_many",
@@ -76,6 +78,7 @@ _HOMES = {
     "Rank": "paddlebar.studies.rank",
     "StandPoint": "paddlebar.bench.stand",
     "Yaw": "paddlebar.studies.yaw",
+    "build_sheet": "paddlebar.api",
     "check": "paddlebar.api",
     "fly": "paddlebar.api",
     "fly_many": "paddlebar.api",

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     import numpy as np
 
     from paddlebar.bench.check import Check
+    from paddlebar.bench.findings import Finding
     from paddlebar.bench.stand import StandPoint
     from paddlebar.flight.ensemble import Flights, Item, Watcher
     from paddlebar.margins.analysis import Margins
@@ -154,6 +155,20 @@ def check(craft: Craft, turns: float | None = None) -> Check:
     from paddlebar.bench.check import check as look_over  # flights do without
 
     return look_over(craft, turns)
+
+
+def build_sheet(craft: Craft, path: str | PathLike[str], findings: Sequence[Finding] = ()) -> list[Path]:
+    """Write the build sheet of a craft: drawings to scale, outlines to cut by, parts, pulleys, turns, test plan, on A4.
+
+    craft    : from load_craft
+    path     : NAME.pdf, one file; or NAME.png, a picture a page, NAME-1.png and so on; in an existing folder, overwritten
+    findings : check(craft).findings: those that are not fine then stand before the test plan
+    Returns  : paths of what was written
+    Raises   : BadInput for a name that ends otherwise; OSError where it cannot be written
+    """
+    from paddlebar.pictures.sheet.book import check_sheet, save_sheet  # flights do without
+
+    return save_sheet(craft, check_sheet(path), findings)
 
 
 def yaw(

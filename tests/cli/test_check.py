@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from cli.conftest import document, one_line
@@ -124,3 +126,13 @@ def test_a_sheet_that_cannot_be_drawn_leaves_nothing_behind(run, untouched, monk
     assert result.exit_code == 2
     assert "No space left" in one_line(result)
     assert untouched()
+
+
+def test_from_python(tmp_path, run):
+    import paddlebar
+
+    craft = load_craft("craft.toml")
+    assert paddlebar.build_sheet(craft, "s.pdf", check(craft).findings) == [Path("s.pdf")]
+    assert (tmp_path / "s.pdf").stat().st_size > 10000
+    with pytest.raises(paddlebar.BadInput, match="ends in .pdf or .png, found 's.txt'"):
+        paddlebar.build_sheet(craft, "s.txt")

@@ -49,13 +49,17 @@ def check(
       paddlebar check models/hall-ten.toml --json
     """
     from paddlebar import api
+    from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import progress
     from paddlebar.cli.tables import show_cautions, show_files
     from paddlebar.files.cautions import CAUTIONS
 
     chosen = api.load_craft(craft, overrides(settings))
     if sheet is not None:
-        _check_name(sheet)
+        from paddlebar.pictures.sheet.book import check_sheet
+
+        check_sheet(sheet)
+        check_folder(sheet.parent)
     with progress(quiet=as_json) as bar:
         bar.start(1 + (sheet is not None))
         bar.step("weighing, loading, turning")
@@ -72,24 +76,12 @@ def check(
     ctx.exit(0 if found.sound else 1)
 
 
-def _check_name(sheet: Path) -> None:
-    """Raise now what would stop the drawing later."""
-    from paddlebar.cli.outputs import check_folder
-    from paddlebar.errors import BadInput
-
-    if sheet.suffix.lower() not in (".pdf", ".png"):
-        raise BadInput(f"--sheet: write a name that ends in .pdf or .png, found {str(sheet)!r}")
-    if sheet.is_dir():
-        raise BadInput(f"{sheet}: is a folder, a file was expected")
-    check_folder(sheet.parent)
-
-
 def _draw(craft: Craft, found: Check, sheet: Path) -> list[Path]:
+    from paddlebar import api
     from paddlebar.cli.outputs import staged
-    from paddlebar.pictures.sheet.book import save_sheet
 
     with staged(sheet.parent) as hidden:
-        files = save_sheet(craft, hidden / sheet.name, found.findings)
+        files = api.build_sheet(craft, hidden / sheet.name, found.findings)
     return [sheet.parent / file.name for file in files]
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from os import PathLike
 from pathlib import Path
 from typing import Final
 
 from matplotlib.figure import Figure
 
 from paddlebar.bench.findings import Finding
+from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.pictures.sheet.bar import bar_page
 from paddlebar.pictures.sheet.blade import blade_pages
@@ -19,6 +21,16 @@ from paddlebar.pictures.sheet.testplan import plan_pages
 from paddlebar.pictures.sheet.views import plan_view, side_view
 
 PNG_DPI: Final = 200  # fine enough to print
+
+
+def check_sheet(path: str | PathLike[str]) -> Path:
+    """The path, or BadInput if no sheet can have such a name."""
+    file = Path(path)
+    if file.suffix.lower() not in (".pdf", ".png"):
+        raise BadInput(f"build sheet: write a name that ends in .pdf or .png, found {str(file)!r}")
+    if file.is_dir():
+        raise BadInput(f"{file}: is a folder, a file was expected")
+    return file
 
 
 def draw_sheet(craft: Craft, findings: Sequence[Finding] = ()) -> list[Figure]:
