@@ -8,6 +8,7 @@ the hub's camera not turning, a request for a font, the second view at the first
 from __future__ import annotations
 
 import contextlib
+import dataclasses
 import io
 import os
 import shutil
@@ -22,6 +23,7 @@ from PIL import Image
 
 import paddlebar
 from paddlebar.flight.fly import fly_scenario
+from paddlebar.flight.result import Flight
 from pictures.replay.conftest import CRAFT, scenario_of
 
 webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
@@ -63,8 +65,16 @@ def pages(run_file: Callable[..., Path], tmp_path_factory: pytest.TempPathFactor
     short = fly_scenario(scenario_of({"run.duration_s": 0.3, "craft.bar.gain": -0.5}, title="the short one", more=more))
     return {
         **{name: paddlebar.replay(run_file(name), folder / f"{name}.html") for name in CRAFT},
+        "moment": paddlebar.replay(first_samples(short, 1), folder / "moment.html"),
         "pair": paddlebar.replay([run_file("teetering"), short], folder / "pair.html"),
     }
+
+
+def first_samples(flight: Flight, n: int) -> Flight:
+    """The beginning of a flight."""
+    own = {f.name: getattr(flight, f.name) for f in dataclasses.fields(flight)}
+    cut = {name: values[:n] for name, values in own.items() if isinstance(values, np.ndarray)}
+    return dataclasses.replace(flight, **cut, ledger={name: values[:n] for name, values in flight.ledger.items()})
 
 
 @pytest.fixture
@@ -292,6 +302,53 @@ def test_the_picture_shows_the_craft_and_changes_with_what_is_shown(show):
         other = shot(driver)
         assert other.tobytes() != seen.tobytes(), letter
         seen = other
+
+
+def test_words_in_the_picture_keep_clear_of_one_another(show):
+    """From far away most are left out; what is shown overlaps nothing, the names of the flights included."""
+    driver = show("pair")
+    press(driver, "f")
+    left = []
+    for _ in range(3):
+        for view in driver.execute_script("""
+            paddlebar.draw();
+            return paddlebar.stages.map((stage, i) => {
+              const view = document.querySelectorAll('.view')[i].getBoundingClientRect();
+              const eye = paddlebar.cameras.look(stage, view.width / view.height);
+              return stage.labels().filter((l) => { for (let a = l; a; a = a.parent) if (!a.visible) return false; return true; }).map((l) => {
+                const at = l.getWorldPosition(l.position.clone()).project(eye);
+                return [(at.x + 1) / 2 * view.width, (1 - at.y) / 2 * view.height, l.userData.wide, l.userData.high];
+              });
+            });
+        """):
+            left.append(len(view))
+            for i, (x, y, wide, high) in enumerate(view):
+                for other_x, other_y, other_wide, other_high in view[:i]:
+                    assert (
+                        abs(x - other_x) >= 0.5 * (wide + other_wide) - 1e-6
+                        or abs(y - other_y) >= 0.5 * (high + other_high) - 1e-6
+                    )
+        press(driver, *"----")
+    assert left[0] > left[-1] > 0
+
+
+def test_each_flight_has_its_own_room_around_its_own_launch(show):
+    driver = show("pair")
+    press(driver, "2")
+    eyes = [eye_in(driver, "", i)[:3, 3] for i in range(2)]
+    homes = [
+        np.array(driver.execute_script(f"return paddlebar.stages[{i}].home.toArray()"))[[0, 2, 1]] * (1, -1, 1)
+        for i in range(2)
+    ]
+    assert eyes[0] - homes[0] == pytest.approx(eyes[1] - homes[1], abs=1e-9)
+    assert homes[0] == pytest.approx((0.0, 3.0, 0.0), abs=1e-6)  # launched 3 m up; the datum of this craft is its hub
+
+
+def test_a_flight_of_one_sample_stands_still(show):
+    driver = show("moment")
+    press(driver, "t", "f", " ", ".")
+    assert np.isfinite(np.array(driver.execute_script("return paddlebar.landmarks().blades"))).all()
+    assert driver.execute_script("return paddlebar.clock.now") == 0.0
 
 
 def test_a_touch_on_a_chart_goes_to_that_time(show):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -35,6 +36,23 @@ def test_an_mp4_without_ffmpeg_offers_a_gif(monkeypatch):
     with pytest.raises(BadInput, match=r"needs ffmpeg.*\.gif"):
         check_film(Path("x.mp4"))
     check_film(Path("x.gif"))
+
+
+@pytest.mark.parametrize(("first", "comes"), [(KeyboardInterrupt(), KeyboardInterrupt), (BrokenPipeError(), OSError)])
+def test_what_ends_ffmpeg_is_told_plainly(recorded, tmp_path: Path, monkeypatch, first, comes):
+    """Ctrl-C reaches ffmpeg too; it then fails, and the writer complains of that instead."""
+
+    def fail(*_: object, **__: object) -> None:
+        raise first
+
+    def complain(*_: object) -> None:
+        raise subprocess.CalledProcessError(255, ["ffmpeg"])
+
+    monkeypatch.setattr(film.animation.PillowWriter, "grab_frame", fail)
+    monkeypatch.setattr(film.animation.PillowWriter, "finish", complain)
+    with pytest.raises(comes) as raised:
+        save_film([recorded()], ["a"], tmp_path / "x.gif", first=0.2, last=0.3)
+    assert not isinstance(raised.value, BrokenPipeError)  # to the command line that is a reader who went away
 
 
 def test_other_films_and_endless_ones_are_refused(recorded, tmp_path: Path):

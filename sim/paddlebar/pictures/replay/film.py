@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import logging
+import subprocess
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
@@ -99,11 +103,30 @@ def save_film(
         writer = animation.PillowWriter(fps=FPS[suffix])
     figure, update = draw(scenes, times, speed)
     start(times.size)
-    with writer.saving(figure, str(path), DPI[suffix]):
+    with _told_plainly(path), writer.saving(figure, str(path), DPI[suffix]):
         for k in range(times.size):
             update(k)
             writer.grab_frame()
             step()
+
+
+@contextmanager
+def _told_plainly(path: Path) -> Iterator[None]:
+    """What ends ffmpeg, Ctrl-C or a full disk, comes back as just that, not as the exit status of a command of ours."""
+    log = logging.getLogger(animation.__name__)
+    level = log.level
+    log.setLevel(logging.CRITICAL)  # it would print ffmpeg's own words
+    try:
+        yield
+    except (subprocess.CalledProcessError, BrokenPipeError) as error:
+        before: BaseException | None = error
+        while before is not None:
+            if isinstance(before, KeyboardInterrupt):
+                raise KeyboardInterrupt from None
+            before = before.__context__
+        raise OSError(errno.EIO, "ffmpeg gave up; a name that ends in .gif does without it", str(path)) from error
+    finally:
+        log.setLevel(level)
 
 
 class Scene:

@@ -90,7 +90,8 @@ def _letter(i: int, n: int) -> str:
 
 
 def _heading(run: dict[str, Any], i: int, n: int) -> str:
-    end = f"{escape(run['outcome'])}: {escape(run['sentence'])}"
+    twice = run["sentence"].startswith(run["outcome"])
+    end = escape(run["sentence"] if twice else f"{run['outcome']}: {run['sentence']}")
     return f"<div><h1>{_letter(i, n)}{escape(run['title'])}</h1><p>{end}</p></div>"
 
 

@@ -90,8 +90,8 @@ def part_shape(part: AnyPart) -> Shape:
             }
         case RodPart() | TubePart():
             ends = {"from": _list(body_place(part.from_mm)), "to": _list(body_place(part.to_mm))}
-            hollow = isinstance(part, TubePart)
-            return {"kind": "rod", "name": part.name, **ends, "diameter": 1e-3 * part.diameter_mm, "hollow": hollow}
+            form = "tube" if isinstance(part, TubePart) else part.cross_section
+            return {"kind": "rod", "name": part.name, **ends, "diameter": 1e-3 * part.diameter_mm, "form": form}
         case PlatePart():
             along, normal = plate_axes(part)
             size = [1e-3 * part.length_mm, 1e-3 * part.width_mm, 1e-3 * part.thickness_mm]

@@ -9,7 +9,7 @@ import { words } from "./words.js";
 /** @import { Track } from "./track.js" */
 
 const GRAVITY = 9.80665; // m/s^2, as in craft/numbers.py
-const WEIGHT_LONG = 1.4; // rotor radii that the craft's weight is drawn long
+const WEIGHT_LONG = 1.3; // rotor radii that the craft's weight is drawn long
 const TAIL_TIMES = 5; // the tail's arrow is drawn so many times as long, and says so
 
 class Arrow {

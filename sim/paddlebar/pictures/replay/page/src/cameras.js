@@ -93,7 +93,12 @@ export class Cameras {
     else if (this.seat === "hub") {
       craft.hub.updateWorldMatrix(true, false);
       frame.copy(craft.hub.matrixWorld).multiply(HUB_Y_UP);
-    } else if (this.seat !== "room") frame.setPosition(here(stage));
+    } else if (this.seat === "room") {
+      // each flight in its own room, seen from the same side of its launch
+      const a = this.stages[0].home;
+      const b = stage.home;
+      frame.makeTranslation(b.x - a.x, a.z - b.z, b.y - a.y);
+    } else frame.setPosition(here(stage));
     orbit.updateMatrix();
     eye.matrixWorld.multiplyMatrices(frame, orbit.matrix);
     eye.matrixWorldInverse.copy(eye.matrixWorld).invert();

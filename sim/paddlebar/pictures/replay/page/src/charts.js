@@ -24,7 +24,7 @@ export class Charts {
     this.stages = stages;
     this.span = 0; // seconds shown; 0: the whole flight
     this.first = Math.min(...stages.map(({ track }) => track.first));
-    this.last = Math.max(...stages.map(({ track }) => track.last));
+    this.last = Math.max(...stages.map(({ track }) => track.last), this.first + 1e-3);
     this.rows = STRIPS.map((strip) => {
       const figure = document.createElement("figure");
       const caption = document.createElement("figcaption");
@@ -189,7 +189,7 @@ function bounds(stages, strip) {
 
 /** Two to four even marks. @param {number} low @param {number} high */
 function marks(low, high) {
-  const raw = (high - low) / 3;
+  const raw = (high - low) / 4;
   const ten = 10 ** Math.floor(Math.log10(raw));
   const step = ten * ([1, 2, 5].find((each) => each * ten >= raw) ?? 10);
   const found = [];

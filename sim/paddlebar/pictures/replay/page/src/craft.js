@@ -22,7 +22,7 @@ export class Craft {
     /** @type {Record<string, Mesh | Group>} */
     this.losable = {};
     this.materials = {
-      balsa: matt(theme.balsa), wire: matt(theme.wire, { metalness: 0.4, roughness: 0.5 }), print: matt(theme.print),
+      balsa: matt(theme.balsa), wire: matt(theme.wire), print: matt(theme.print),
       tissue: matt(theme.tissue, { transparent: true, opacity: 0.8 }), rubber: matt(theme.rubber),
       one: matt(theme.bladeOne),
     };
@@ -38,7 +38,7 @@ export class Craft {
     const { balsa, wire, print, tissue, rubber } = this.materials;
     for (const part of this.shape.parts) {
       if (part.kind === "ball") this.body.add(ball(part.at, part.radius, print));
-      else if (part.kind === "rod") this.body.add(rod(part.from, part.to, part.diameter, part.diameter < 0.0012 ? wire : part.hollow ? tissue : balsa));
+      else if (part.kind === "rod") this.body.add(rod(part.from, part.to, part.diameter, part.diameter < 0.0012 ? wire : part.form === "tube" ? tissue : balsa, part.form === "square"));
       else if (part.kind === "plate") this.body.add(plate(part, tissue, 0x9c8b66));
       else this.body.add(ring(part, wire));
     }

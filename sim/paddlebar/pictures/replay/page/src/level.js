@@ -7,6 +7,7 @@ import { css } from "./colours.js";
 
 const BACK_S = 2;
 const POINTS = 120;
+const SCALES = [5, 10, 20, 30, 60, 90]; // degrees at the rim
 /** @type {{name: "shaft" | "bar_normal" | "disc_normal", says: string, colour: "shaft" | "bar" | "disc", mark: "square" | "circle" | "triangle", dash: number[]}[]} */
 const POINTERS = [
   { name: "disc_normal", says: "blade disc", colour: "disc", mark: "triangle", dash: [1.5, 2.5] },
@@ -22,7 +23,10 @@ export class Level {
     this.canvas.setAttribute("role", "img");
     this.name = letter;
     place.append(this.canvas);
-    this.scale = 10;
+    this.shown = POINTERS.filter(({ name }) => name !== "bar_normal" || stage.run.craft.bar);
+    const leans = this.shown.flatMap(({ name }) => [...stage.track.time].map((t) => Math.hypot(...lean(stage, name, t)))).sort((a, b) => a - b);
+    const most = leans[Math.floor(0.92 * leans.length)]; // a scale that stays over the flight; what goes beyond stands at the rim
+    this.scale = SCALES.find((scale) => scale >= most) ?? 90;
   }
 
   /** @param {Theme} theme */
@@ -49,17 +53,13 @@ export class Level {
     const cx = width / 2;
     const cy = height / 2;
     const track = stage.track;
-    const shown = POINTERS.filter(({ name }) => name !== "bar_normal" || stage.run.craft.bar);
+    const { shown } = this;
     const start = Math.max(track.first, t - BACK_S);
     const curves = shown.map(({ name }) => {
       const points = [];
       for (let i = 0; i <= POINTS; i++) points.push(lean(stage, name, start + ((t - start) * i) / POINTS));
       return points;
     });
-    let most = 0;
-    for (const points of curves) for (const [n, e] of points) most = Math.max(most, Math.hypot(n, e));
-    const wanted = most > 60 ? 90 : most > 30 ? 60 : most > 20 ? 30 : most > 10 ? 20 : most > 5 ? 10 : 5;
-    this.scale = wanted;
     const per = half / this.scale;
     pen.strokeStyle = theme.faint;
     pen.fillStyle = theme.ink;
@@ -87,11 +87,15 @@ export class Level {
       pen.setLineDash(dash);
       pen.lineWidth = 1.3;
       pen.beginPath();
-      for (const [n, e] of points) pen.lineTo(cx + e * per, cy - n * per);
+      for (const point of points) {
+        const [n, e] = within(point, this.scale);
+        pen.lineTo(cx + e * per, cy - n * per);
+      }
       pen.stroke();
       pen.setLineDash([]);
       const [n, e] = points[points.length - 1];
-      draw(pen, mark, cx + e * per, cy - n * per, theme.paper);
+      const [north, east] = within([n, e], this.scale);
+      draw(pen, mark, cx + east * per, cy - north * per, theme.paper);
       said.push(`${says} ${Math.hypot(n, e).toFixed(1)} degrees`);
     });
     this.words = `Lean at ${t.toFixed(2)} s: ${said.join(", ")}`;
@@ -119,6 +123,12 @@ export function levelKey(place, theme) {
       return item;
     }),
   );
+}
+
+/** At most so far from the middle. @param {number[]} point @param {number} most @returns {number[]} */
+function within([n, e], most) {
+  const far = Math.hypot(n, e);
+  return far > most ? [(n * most) / far, (e * most) / far] : [n, e];
 }
 
 /** How far a direction leans to the north and to the east [deg]. @param {Stage} stage @param {string} name @param {number} t */

@@ -232,7 +232,7 @@ function start() {
   function draw() {
     stages.forEach((stage, i) => {
       stage.move(clock.now, shown);
-      readings[i].textContent = reading(stage).join("   ");
+      readings[i].textContent = reading(stage).join("   ")
     });
     charts.move(clock.now);
     levels.forEach((level) => level.move(clock.now));

@@ -51,7 +51,7 @@ export class Planes {
     this.shaftLine.add(this.shaft);
     this.group.add(this.disc.group, this.horizon.group, this.shaftLine);
     if (this.bar) this.group.add(this.bar.group);
-    this.labels = [this.disc.label, this.horizon.label, this.shaft, ...(this.bar ? [this.bar.label] : [])];
+    this.labels = [...(this.bar ? [this.bar.label] : []), this.shaft, this.disc.label, this.horizon.label];
   }
 
   /** @param {import("./track.js").Track} track @param {number} t @param {Vector3} hub @param {Vector3} barHinge */

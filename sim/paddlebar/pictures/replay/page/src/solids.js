@@ -10,13 +10,14 @@ export const matt = (colour, more = {}) => new MeshStandardMaterial({ color: col
 
 const THIN = 0.0015; // m; thinner wire is drawn so thick, to be seen
 
-/** A round rod between two points. @param {ArrayLike<number>} from @param {ArrayLike<number>} to
- * @param {number} diameter @param {import("three").Material} material */
-export function rod(from, to, diameter, material) {
+/** A round or square rod between two points. @param {ArrayLike<number>} from @param {ArrayLike<number>} to
+ * @param {number} diameter or side @param {import("three").Material} material */
+export function rod(from, to, diameter, material, square = false) {
   const a = vector(from);
   const along = vector(to).sub(a);
-  const radius = Math.max(diameter, THIN) / 2;
-  const mesh = new Mesh(new CylinderGeometry(radius, radius, along.length(), 10), material);
+  const wide = Math.max(diameter, THIN);
+  const geometry = square ? new BoxGeometry(wide, along.length(), wide) : new CylinderGeometry(wide / 2, wide / 2, along.length(), 10);
+  const mesh = new Mesh(geometry, material);
   mesh.position.copy(a).addScaledVector(along, 0.5);
   mesh.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), along.normalize());
   return mesh;

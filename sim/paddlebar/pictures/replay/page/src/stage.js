@@ -44,6 +44,9 @@ export class Stage {
     this.tailPlace = new Vector3();
     this.tailAxis = new Vector3();
     this.barHinge = new Vector3();
+    this.home = vector(run.craft.hub.place); // the hub at launch
+    const [w, x, y, z] = this.track.pose(this.track.first, this.pose).attitude;
+    this.home.applyQuaternion(new Quaternion(x, y, z, w)).add(vector(this.pose.position));
     this.set = build(run, this.track, theme);
   }
 
@@ -87,7 +90,12 @@ export class Stage {
 
   /** Sizes of words for a view of so many pixels. @param {number} height @param {number} fov */
   fitWords(height, fov) {
-    for (const label of [...this.set.planes.labels, ...this.set.arrows.labels]) fit(label, height, fov);
+    for (const label of this.labels()) fit(label, height, fov);
+  }
+
+  /** Words in the scene, the most wanted first. */
+  labels() {
+    return [...this.set.planes.labels, ...this.set.arrows.labels];
   }
 
   /** Where marked points of the craft are in the scene, told in north, east, down: for tests and for the curious. */

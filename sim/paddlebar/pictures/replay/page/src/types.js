@@ -4,7 +4,7 @@
 
 /**
  * @typedef {{kind: "ball", name: string, at: Vec3, radius: number}} Ball
- * @typedef {{kind: "rod", name: string, from: Vec3, to: Vec3, diameter: number, hollow: boolean}} Rod
+ * @typedef {{kind: "rod", name: string, from: Vec3, to: Vec3, diameter: number, form: "round" | "square" | "tube"}} Rod
  * @typedef {{kind: "plate", name: string, at: Vec3, along: Vec3, normal: Vec3, size: Vec3}} Plate
  * @typedef {{kind: "ring", name: string, at: Vec3, normal: Vec3, diameter: number, wire: number}} Ring
  */

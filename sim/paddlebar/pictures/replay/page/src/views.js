@@ -1,6 +1,7 @@
 // One canvas for all flights: each is drawn into the rectangle of its own element.
 import { WebGLRenderer } from "three";
 import { FOV } from "./cameras.js";
+import { keepClear } from "./words.js";
 
 /** @import { Stage } from "./stage.js" */
 /** @import { Cameras } from "./cameras.js" */
@@ -21,7 +22,11 @@ export class Views {
     this.renderer.setSize(box.width, box.height, false);
     this.boxes = this.places.map((place) => {
       const mine = place.getBoundingClientRect();
-      return { x: mine.left - box.left, y: box.bottom - mine.bottom, width: mine.width, height: mine.height };
+      const taken = [...place.children].map((child) => {
+        const { left, right, top, bottom } = child.getBoundingClientRect();
+        return { left: left - mine.left, right: right - mine.left, top: top - mine.top, bottom: bottom - mine.top };
+      });
+      return { x: mine.left - box.left, y: box.bottom - mine.bottom, width: mine.width, height: mine.height, taken };
     });
     stages.forEach((stage, i) => {
       const { width, height } = this.boxes?.[i] ?? { width: 1, height: 1 };
@@ -38,7 +43,9 @@ export class Views {
       this.renderer.setViewport(box.x, box.y, box.width, box.height);
       this.renderer.setScissor(box.x, box.y, box.width, box.height);
       stage.set.scene.updateMatrixWorld();
-      this.renderer.render(stage.set.scene, cameras.look(stage, box.width / box.height));
+      const eye = cameras.look(stage, box.width / box.height);
+      keepClear(stage.labels(), eye, box.width, box.height, box.taken);
+      this.renderer.render(stage.set.scene, eye);
     });
   }
 }
