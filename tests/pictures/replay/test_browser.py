@@ -205,6 +205,35 @@ def test_mouse_and_keys_move_the_camera(show):
     assert eye_in(driver, "") == pytest.approx(start, abs=1e-9)
 
 
+def test_fingers_move_the_camera(show):
+    """One finger goes round, two come nearer."""
+    driver = show("teetering", 400, 800, True)
+    driver.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": True, "maxTouchPoints": 2})
+    reach = driver.find_element("id", "reach").rect
+    x, y = reach["x"] + reach["width"] / 2, reach["y"] + reach["height"] / 2
+
+    def touch(kind: str, *places: tuple[float, float]) -> None:
+        points = [{"x": px, "y": py, "id": i} for i, (px, py) in enumerate(places)]
+        driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    def distance() -> float:
+        return float(
+            driver.execute_script("const c = paddlebar.cameras; return c.orbit.position.distanceTo(c.controls.target)")
+        )
+
+    start, far = eye_in(driver, ""), distance()
+    touch("touchStart", (x, y))
+    touch("touchMove", (x + 60, y + 10))
+    touch("touchEnd")
+    assert abs(eye_in(driver, "")[:3, :3] - start[:3, :3]).max() > 0.05
+    assert distance() == pytest.approx(far)
+    touch("touchStart", (x - 20, y), (x + 20, y))
+    touch("touchMove", (x - 60, y), (x + 60, y))
+    touch("touchEnd")
+    assert distance() < 0.6 * far
+    driver.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": False})
+
+
 def test_everything_has_a_key(show, recorded):
     from selenium.webdriver.common.keys import Keys
 
@@ -237,8 +266,11 @@ def test_everything_has_a_key(show, recorded):
     press(driver, "s", "s", "s", "w")
     assert driver.execute_script("return paddlebar.clock.speed") == pytest.approx(0.2)
     theme = driver.execute_script("return document.documentElement.dataset.theme")
+    held = driver.execute_script("return paddlebar.memory()")
     press(driver, "n")
     assert driver.execute_script("return document.documentElement.dataset.theme") != theme
+    press(driver, *"nnnn")
+    assert driver.execute_script("return paddlebar.memory()") <= held  # what was drawn by day is given back at night
     listed = {cap.text for cap in driver.find_elements("css selector", "#keylist kbd")}
     assert {"Space", ",", ".", "Home", "End", "1", "5", "d", "n", "?"} <= listed
 

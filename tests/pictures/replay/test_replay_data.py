@@ -79,6 +79,16 @@ def test_planes_are_those_that_the_tips_sweep(recorded, landmarks):
             assert columns[f"{name}_normal"][k] == pytest.approx(across, abs=2e-4)
 
 
+def test_while_the_rotor_stands_the_hub_s_plane_is_drawn(recorded):
+    flight = recorded()
+    speed = flight.rotor_speed.copy()
+    speed[:5] = 0.0
+    columns = columns_of(dataclasses.replace(flight, rotor_speed=speed), scenario_of({}).craft)
+    for name in ("disc_normal", "bar_normal"):
+        assert np.array_equal(columns[name][:5], columns["shaft"][:5])
+        assert not np.allclose(columns[name][5:], columns["shaft"][5:], atol=1e-3)
+
+
 def test_nothing_moves_so_the_shaft_stands_for_the_normal():
     up = np.array([[0.0, 0.0, -1.0]])
     assert swept_normal([np.array([[1.0, 0.0, 0.0]])], [np.zeros((1, 3))], up) == pytest.approx(up)

@@ -25,6 +25,7 @@ from paddlebar.pictures.replay.shape import craft_shape, losses, room_shape, sce
 
 Array = NDArray[np.float64]
 
+SLOW: Final = 3.0  # rad/s; below, a tip hardly sweeps a plane of its own, and the hub's stands for it
 LONG: Final = ("time", "azimuth", "tail_angle")  # kept in float64
 _feathering = getattr(feathering, "py_func", feathering)  # plain Python takes whole arrays
 
@@ -83,13 +84,15 @@ def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
     }
     up = turned(rotation, hub.up)
     found["shaft"] = up
-    found["disc_normal"] = _disc_normal(flight, craft, hub, found, rotation, up)
+    turns = np.abs(flight.rotor_speed)[:, None] > SLOW
+    found["disc_normal"] = np.where(turns, _disc_normal(flight, craft, hub, found, rotation, up), up)
     lead = to_si("lead_deg", craft.bar.lead_deg)
     psi = flight.rotor_azimuth + lead
     rate = hub.arm_rate(psi, flight.rotor_speed, flight.bar_angle, flight.bar_rate, flight.rate_body)
     arm = hub.arm(psi, flight.bar_angle)
     present = BARS[craft.bar.kind].present
-    found["bar_normal"] = swept_normal([turned(rotation, arm)], [turned(rotation, rate)], up) if present else up
+    swept = swept_normal([turned(rotation, arm)], [turned(rotation, rate)], up)
+    found["bar_normal"] = np.where(turns, swept, up) if present else up
     return found
 
 

@@ -130,7 +130,17 @@ export class Charts {
     pen.clip();
     this.stages.forEach((stage, i) => {
       pen.strokeStyle = theme.runs[i];
-      pen.lineWidth = i ? 1.4 : 1.4;
+      pen.lineWidth = 1;
+      pen.globalAlpha = 0.55;
+      pen.setLineDash([2, 3]);
+      for (const { time } of stage.run.events) {
+        pen.beginPath();
+        pen.moveTo(x(time), 0);
+        pen.lineTo(x(time), height);
+        pen.stroke();
+      }
+      pen.globalAlpha = 1;
+      pen.lineWidth = 1.4;
       line(pen, stage, row.strip, x, y, from, to, DASHES[i]);
     });
     pen.restore();

@@ -59,6 +59,17 @@ function start() {
   const span = /** @type {HTMLSelectElement} */ (get("span"));
   scrub.min = String(clock.first);
   scrub.max = String(clock.last);
+  const knob = 16; // px: the slider's ends stand half a knob inside
+  runs.forEach(({ events }, i) => {
+    for (const { time, sentence } of events) {
+      const mark = document.createElement("i");
+      const share = (time - clock.first) / (clock.last - clock.first || 1);
+      mark.style.left = `calc(${knob / 2}px + ${share} * (100% - ${knob}px))`;
+      mark.title = `${time.toFixed(2)} s: ${sentence}`;
+      mark.className = "ab"[i];
+      get("marks").append(mark);
+    }
+  });
   for (const each of SPEEDS) speed.add(new Option(each === 1 ? "real time" : `1/${Math.round(1 / each)}`, String(each)));
   for (const [seconds, words] of SPANS) span.add(new Option(words, String(seconds)));
   span.value = String(charts.span);
@@ -256,6 +267,7 @@ function start() {
       },
       draw,
       landmarks: (i = 0) => stages[i].landmarks(),
+      memory: () => views.renderer.info.memory.geometries + views.renderer.info.memory.textures,
       cost: () => ({ frames, milliseconds: cost / Math.max(frames, 1) }),
     },
   });

@@ -52,6 +52,11 @@ export class Stage {
 
   /** Build it anew in the colours of a theme. @param {"light" | "dark"} theme */
   dress(theme) {
+    this.set.scene.traverse((/** @type {any} */ thing) => {
+      thing.geometry?.dispose();
+      thing.material?.map?.dispose();
+      thing.material?.dispose();
+    });
     this.set = build(this.run, this.track, theme);
   }
 
