@@ -60,7 +60,7 @@ export class Cameras {
     if (this.seat === "follow") position.set(-1.9 * r, 1.2 * r, 4.2 * r);
     else if (this.seat === "body") position.set(-4.2 * r, 1.5 * r, 2.2 * r);
     else if (this.seat === "hub") {
-      position.set(0.2 * r, 1.5 * r, 3.6 * r);
+      position.set(2.5 * r, 1.4 * r, 2.3 * r); // blades and bar, about a quarter turn apart, both seen from the side
       target.set(0, 0, 0);
     } else if (this.seat === "above") {
       position.set(-1e-4, 6.5 * r, 0);

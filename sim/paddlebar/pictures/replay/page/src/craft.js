@@ -24,7 +24,7 @@ export class Craft {
     this.materials = {
       balsa: matt(theme.balsa), wire: matt(theme.wire), print: matt(theme.print),
       tissue: matt(theme.tissue, { transparent: true, opacity: 0.8 }), rubber: matt(theme.rubber),
-      one: matt(theme.bladeOne),
+      one: matt(theme.bladeOne), bar: matt(theme.bar),
     };
     this.addBody();
     this.addHub();
@@ -93,8 +93,8 @@ export class Craft {
     arm.quaternion.setFromAxisAngle(Z, hand * shape.lead);
     arm.add(this.bar);
     this.hub.add(arm);
-    const { wire, print, one, balsa } = this.materials;
-    this.bar.add(rod([-shape.arm, 0, 0], [shape.arm, 0, 0], shape.wire, wire));
+    const { bar, print, one, balsa } = this.materials;
+    this.bar.add(rod([-shape.arm, 0, 0], [shape.arm, 0, 0], shape.wire, bar)); // in the colour of its plane
     this.barTips = [1, -1].map((sign, k) => {
       const end = new Group();
       end.position.x = sign * shape.arm;

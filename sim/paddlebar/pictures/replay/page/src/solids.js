@@ -8,7 +8,7 @@ import { Z, vector } from "./frames.js";
 /** @param {number} colour */
 export const matt = (colour, more = {}) => new MeshStandardMaterial({ color: colour, roughness: 0.85, metalness: 0, ...more });
 
-const THIN = 0.0015; // m; thinner wire is drawn so thick, to be seen
+const THIN = 0.002; // m; thinner wire is drawn so thick, to be seen
 
 /** A round or square rod between two points. @param {ArrayLike<number>} from @param {ArrayLike<number>} to
  * @param {number} diameter or side @param {import("three").Material} material */
