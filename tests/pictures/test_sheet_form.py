@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from paddlebar.files.craft import Craft
 from paddlebar.files.explained import craft_explanations, keys_of
-from paddlebar.pictures.sheet.form import draw_form, save_form
+from paddlebar.pictures.sheet.form import _unit, draw_form, save_form
 from pictures.paper import outside, overlaps, words
 
 
@@ -50,6 +50,12 @@ def test_what_may_be_left_out_is_marked() -> None:
     for key in keys_of(Craft):  # what the classes demand is never marked as something that may stay empty
         if key.field.is_required():
             assert not known[key.table, key.name].may_go, key
+
+
+def test_units_are_written_as_a_builder_writes_them() -> None:
+    units = {_unit(key.name) for key in keys_of(Craft)}
+    assert {"g", "mm", "deg", "mN m", "%"} <= units
+    assert [unit for unit in units if "_" in unit] == []
 
 
 def test_a_choice_lists_what_there_is_to_choose_from() -> None:

@@ -31,6 +31,9 @@ SPELT: Final = {
     "_kJ_kg": "kJ/kg",
     "_kg_m3": "kg/m3",
     "_C": "deg C",
+    "_g_m": "g/m",
+    "_m_s": "m/s",
+    "_deg_s": "deg/s",
 }
 # table of the craft file -> what stands over its lines
 TITLES: Final = {

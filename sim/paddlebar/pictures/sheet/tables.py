@@ -108,11 +108,8 @@ def _pulleys(flow: Flow, craft: Craft) -> float | None:
 def _turns(flow: Flow, skein: Skein, words: str) -> None:
     flow.heading(words, keep=75.0)
     flow.paragraph(CAUTIONS[0], bold=True)
-    made = (
-        f"{skein.strands} strands of {skein.width_mm:g} x {skein.thickness_mm:g} mm" if skein.strands else "by its mass"
-    )
     flow.paragraph(
-        f"Skein: {made}, {figure(skein.length_mm)} mm long made up, {skein_mass_g(skein):.2f} g. It should break at about "
+        f"Skein: {_strands(skein)}, {figure(skein.length_mm)} mm long made up, {skein_mass_g(skein):.2f} g. It should break at about "
         f"{allowed_turns(skein):.0f} turns (breaking constant {skein.breaking_constant:g}: good rubber 8 to 13, fresh and lubricated)."
     )
     rows = []
@@ -186,10 +183,17 @@ def _item(craft: Craft, item: str) -> tuple[str, str]:
     if tail is not None and item == "tail rotor":
         return f"{tail.blades} blades, {figure(2.0 * tail.radius_mm)} across", _spot(tail.at_mm)
     skein = tail.skein if item == "tail skein" and tail is not None and tail.skein is not None else craft.skein
-    strands = f"{skein.strands} x {skein.width_mm:g} x {skein.thickness_mm:g}" if skein.strands else "rubber"
     first, last = skein.hooks_mm
-    return f"{strands}, {figure(skein.length_mm)} long", f"{_spot(first)} to {_spot(last)}"
+    return f"{_strands(skein)}, {figure(skein.length_mm)} long", f"{_spot(first)} to {_spot(last)}"
 
 
 def _spot(place: tuple[float, float, float]) -> str:
     return "[" + ", ".join(figure(each) for each in place) + "]"
+
+
+def _strands(skein: Skein) -> str:
+    """What a skein is made up of, as far as the file says."""
+    if skein.strands is None:
+        return "rubber by its mass"
+    of = f" of {skein.width_mm:g} x {skein.thickness_mm:g} mm" if skein.width_mm and skein.thickness_mm else ""
+    return f"{skein.strands} strands{of}"
