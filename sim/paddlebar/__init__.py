@@ -17,14 +17,17 @@ if TYPE_CHECKING:
         load_craft,
         load_scenario,
         margins,
+        match,
         rank,
         replay,
         samples,
+        skein_test,
         stability_map,
         stand,
         yaw,
     )
     from paddlebar.bench.check import Check
+    from paddlebar.bench.skein_test import SkeinTest
     from paddlebar.bench.stand import StandPoint
     from paddlebar.errors import BadInput, CannotTrim
     from paddlebar.flight.ensemble import Flights
@@ -32,6 +35,7 @@ if TYPE_CHECKING:
     from paddlebar.margins.analysis import Margins
     from paddlebar.studies.improve import Improved
     from paddlebar.studies.map import Map
+    from paddlebar.studies.match import Match
     from paddlebar.studies.rank import Rank
     from paddlebar.studies.yaw import Yaw
 
@@ -46,7 +50,9 @@ __all__ = [
     "Improved",
     "Map",
     "Margins",
+    "Match",
     "Rank",
+    "SkeinTest",
     "StandPoint",
     "Yaw",
     "__version__",
@@ -58,9 +64,11 @@ __all__ = [
     "load_craft",
     "load_scenario",
     "margins",
+    "match",
     "rank",
     "replay",
     "samples",
+    "skein_test",
     "stability_map",
     "stand",
     "yaw",
@@ -75,7 +83,9 @@ _HOMES = {
     "Improved": "paddlebar.studies.improve",
     "Map": "paddlebar.studies.map",
     "Margins": "paddlebar.margins.analysis",
+    "Match": "paddlebar.studies.match",
     "Rank": "paddlebar.studies.rank",
+    "SkeinTest": "paddlebar.bench.skein_test",
     "StandPoint": "paddlebar.bench.stand",
     "Yaw": "paddlebar.studies.yaw",
     "build_sheet": "paddlebar.api",
@@ -86,9 +96,11 @@ _HOMES = {
     "load_craft": "paddlebar.api",
     "load_scenario": "paddlebar.api",
     "margins": "paddlebar.api",
+    "match": "paddlebar.api",
     "rank": "paddlebar.api",
     "replay": "paddlebar.api",
     "samples": "paddlebar.api",
+    "skein_test": "paddlebar.api",
     "stability_map": "paddlebar.api",
     "stand": "paddlebar.api",
     "yaw": "paddlebar.api",

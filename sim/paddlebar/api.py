@@ -22,13 +22,16 @@ if TYPE_CHECKING:
 
     from paddlebar.bench.check import Check
     from paddlebar.bench.findings import Finding
+    from paddlebar.bench.skein_test import SkeinTest
     from paddlebar.bench.stand import StandPoint
+    from paddlebar.files.flight_record import FlightRecord
     from paddlebar.flight.ensemble import Flights, Item, Watcher
     from paddlebar.margins.analysis import Margins
     from paddlebar.pictures.replay.runs import Source
     from paddlebar.studies.axes import Range
     from paddlebar.studies.improve import Improved
     from paddlebar.studies.map import Map
+    from paddlebar.studies.match import Match
     from paddlebar.studies.rank import Rank
     from paddlebar.studies.variables import Vary
     from paddlebar.studies.yaw import Yaw
@@ -294,3 +297,54 @@ def improve(scenario: Scenario, vary: Sequence[Vary] | None = None, wanted: str 
     from paddlebar.studies.improve import improve as study  # flights do without
 
     return study(scenario, vary, wanted, **how)
+
+
+def match(
+    scenario: Scenario,
+    record: str | PathLike[str] | FlightRecord,
+    unknowns: Mapping[str, float | None] | None = None,
+    *,
+    further: bool = True,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Watcher | None = None,
+    folder: str | PathLike[str] | None = None,
+) -> Match:
+    """Find what cannot be measured on a craft from flights and bench readings.
+
+    scenario : from load_scenario, with the craft as it is believed to be; a row of the record says what was different
+    record   : csv file, columns in the README, or what was read from one
+    unknowns : dotted key -> standard deviation of what is believed before, None: a build tolerance. None: rubber's energy, real pitch,
+        section drag, airframe drag, friction of the bar
+    further  : look for the readings that would tell most next
+    workers  : flights at once, in threads; None: one a processor
+    executor : any concurrent.futures.Executor to use instead (with processes, `record` must be flights alone); it is not shut down
+    progress : told start(steps), step(what), close()
+    folder   : where what is finished is kept until the match ends, so that one that was interrupted is gone on with; None: nowhere
+    Returns  : Match: values with 90 % intervals and correlations, chi-square test, readings compared, what is not told apart, further
+        readings; `.changes` are overrides for load_scenario
+    Raises   : BadInput, one line, for a record or an unknown that is not possible
+    Source   : see studies/match.py
+    """
+    from paddlebar.files.flight_record import FlightRecord, read_flight_record
+    from paddlebar.studies.match import match as study
+
+    found = record if isinstance(record, FlightRecord) else read_flight_record(Path(record))
+    return study(
+        scenario, found, unknowns, further=further, executor=executor, workers=workers, progress=progress, folder=folder
+    )
+
+
+def skein_test(craft: Craft, record: str | PathLike[str]) -> SkeinTest:
+    """Read a skein on a torque meter, wound and let out.
+
+    craft   : from load_craft, whose skein it is (or is of the same rubber)
+    record  : csv file, columns in the README
+    Returns : SkeinTest: energy in and out, loss, breaking constant, the craft's constants, and the curve for [skein] measured
+    Raises  : BadInput, one line
+    Source  : see bench/skein_test.py
+    """
+    from paddlebar.bench.skein_test import skein_test as test
+    from paddlebar.files.skein_record import read_skein_record
+
+    return test(craft.skein, read_skein_record(Path(record)))

@@ -16,7 +16,7 @@ from scipy.integrate import solve_ivp
 from paddlebar.craft import rubber
 from paddlebar.errors import BadInput
 from paddlebar.files import parse_craft
-from paddlebar.files.craft import Skein
+from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.physics import skein as law
 from reference.rig import PLAIN as PLAIN_CRAFT
 
@@ -39,8 +39,27 @@ def test_strip_and_weighed_skein_are_the_same_rubber() -> None:
     strips = curve()
     weighed = curve(strands=None, width_mm=None, thickness_mm=None, mass_g=2.232)
     assert strips.section == pytest.approx(12e-6, rel=1e-12)
+    metre = curve(width_mm=None, thickness_mm=None, linear_density_g_m=1.86)  # 2 mm2 x 930 kg/m3
     for name in ("breaking", "plateau", "section", "settle"):
         assert getattr(weighed, name) == pytest.approx(getattr(strips, name), rel=1e-12)
+        assert getattr(metre, name) == pytest.approx(getattr(strips, name), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("change", "mass"),
+    [
+        ({"linear_density_g_m": 2.0}, 6 * 2.0 * 0.2),
+        ({"linear_density_g_m": 2.0, "strands": 8}, 8 * 2.0 * 0.2),
+        ({"mass_g": 2.5}, 2.5),
+        ({"strands": 4, "width_mm": 3.0, "thickness_mm": 1.0}, 4 * 3.0 * 200.0 * 930e-6),
+    ],
+)
+def test_a_change_may_give_the_skein_another_way(change: dict[str, Any], mass: float) -> None:
+    """From strip to a metre's weight, to the scale, and back: the entries of the way before go."""
+    made = parse_craft(
+        tomlkit.dumps({**PLAIN_CRAFT, "skein": STRIP}), overrides={f"skein.{k}": v for k, v in change.items()}
+    )
+    assert skein_mass_g(made.skein) == pytest.approx(mass, rel=1e-12)
 
 
 @pytest.mark.parametrize("loss", [0.0, 0.1, 0.3, 0.6])
@@ -106,6 +125,7 @@ STRIP: dict[str, Any] = {
         ({"length_mm": -1}, "length_mm"),
         ({"loss_percent": 150}, "loss_percent"),
         ({"mass_g": 2}, "mass_g"),
+        ({"linear_density_g_m": 2}, "linear_density_g_m"),
         ({"width_mm": 0}, "width_mm"),
     ],
 )

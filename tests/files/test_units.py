@@ -15,6 +15,7 @@ from paddlebar.files.units import FOREIGN, SUFFIXES, stem_of, suffix_of, to_si
 # One of each unit in SI. Prefixes and degrees: SI brochure, 9th ed. (from memory); a turn a minute is 2 pi / 60 rad/s.
 ONE_IN_SI = {
     "_g": 0.001,
+    "_g_m": 0.001,
     "_mm": 0.001,
     "_m": 1.0,
     "_mm2": 0.000001,
@@ -39,7 +40,7 @@ ONE_IN_SI = {
 PLAIN = {
     *("drag_coefficient", "along", "normal", "blades", "gain", "strands", "breaking_constant", "spike", "measured"),
     *("cord_friction", "turns", "backed_off", "tail_turns", "shear_exponent", "seed", "at_turns", "arm", "rtol", "dpi"),
-    *("blade_elements", "tail_elements", "paddle_elements"),
+    *("blade_elements", "tail_elements", "paddle_elements", "drag_factor", "airframe_drag_factor"),
 }
 
 

@@ -43,6 +43,7 @@ def fly(
     from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import flying, progress
+    from paddlebar.craft.rubber import facts
 
     chosen = api.load_scenario(scenario, overrides(settings))
     folder = out or Path("flights") / scenario.stem
@@ -55,10 +56,12 @@ def fly(
         files = _write(flight, chosen, folder, pictures, bar)
     summary = {**flight.summary, "wall_s": clock.perf_counter() - start}  # from the files to the files
     ledger = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
+    rubber = facts(chosen.craft.skein)
     if as_json:
-        print_json({**summary, "ledger_j": ledger, "files": [str(file) for file in files]})
+        print_json({**summary, "ledger_j": ledger, "rubber": rubber, "files": [str(file) for file in files]})
     else:
         tables.show_flight(chosen.title or scenario.stem, summary, ledger)
+        tables.show_rubber(rubber)
         tables.show_files(files)
         tables.show_cautions()
     ctx.exit(_exit_code(flight))

@@ -14,6 +14,7 @@ from paddlebar.cli.fly import fly
 from paddlebar.cli.improve import improve
 from paddlebar.cli.map import map_verb
 from paddlebar.cli.margins import margins
+from paddlebar.cli.match import match
 from paddlebar.cli.new import new
 from paddlebar.cli.rank import rank
 from paddlebar.cli.replay import replay
@@ -89,5 +90,5 @@ def main() -> None:
     """
 
 
-for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, replay, improve):
+for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, improve, match, replay):
     main.add_command(verb)

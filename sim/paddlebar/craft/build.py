@@ -51,6 +51,7 @@ def build(scenario: Scenario) -> Numbers:
     tables = np.ascontiguousarray(
         np.stack([section_table(name) for name in (rotor.section, bar.paddle_section, tail_section)])
     )
+    tables[0, :, :, 1] *= rotor.drag_factor
     numbers = Numbers(params, tables, gusts)
 
     kind = HEADS[head.kind]

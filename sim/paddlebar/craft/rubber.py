@@ -77,6 +77,29 @@ def energy_at(curve: TorqueCurve, turns: float) -> float:
     return float(equations.middle_energy(turns, curve.breaking, curve.plateau, curve.knee, curve.spike))
 
 
+def facts(skein: Skein) -> dict[str, float | bool]:
+    """What a report says of its rubber, the weakest figures of all: keys with their units.
+
+    energy_kJ_kg : from breaking turns; of a measured curve its own area over the mass, to its last row
+    Source       : as entered; breaking turns physics/skein_limits.py
+    """
+    mass = skein_mass_g(skein)
+    curve = torque_curve(skein, 273.15 + skein.reference_C)
+    energy = skein.energy_kJ_kg
+    if curve.table is not None:
+        out = float(equations.hysteresis_factor(-1.0, curve.half_loss))
+        energy = out * energy_at(curve, curve.table_last) / mass  # J/g = kJ/kg
+    return {
+        "mass_g": mass,
+        "section_mm2": 1e6 * curve.section,
+        "breaking_turns": curve.breaking,
+        "breaking_constant": skein.breaking_constant,
+        "energy_kJ_kg": energy,
+        "loss_percent": skein.loss_percent,
+        "measured": skein.measured is not None,
+    }
+
+
 def set_after_backing_off(backed_off: float, settle: float) -> float:
     """Set of the rubber after letting back so many turns from full winding, -1 + 2 exp(-turns/settle) (solution of set_rate) [1]."""
     return -1.0 + 2.0 * math.exp(-backed_off / settle)

@@ -39,7 +39,7 @@ def fill_airframe(numbers: Numbers, craft: Craft, rho: float) -> None:
         p["st_kind"][k] = s.kind
         p["st_place"][k] = s.place
         p["st_axis"][k] = s.axis
-        p["st_half_drag"][k] = 0.5 * rho * s.drag_area
+        p["st_half_drag"][k] = 0.5 * rho * craft.airframe_drag_factor * s.drag_area
         p["st_wash_down"][k], p["st_wash_up"][k] = wash_at(numbers, s.place)
     for k, place in enumerate(touch):
         p["contact_place"][k] = place

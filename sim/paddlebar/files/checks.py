@@ -121,14 +121,20 @@ def _stick(craft: Craft, skein: Skein, table: tuple[str, ...]) -> Iterator[Probl
 
 
 def _skein(skein: Skein, table: tuple[str, ...]) -> Iterator[Problem]:
-    needs = "is missing (a skein needs strands, width_mm and thickness_mm, or mass_g)"
+    needs = (
+        "is missing (a skein needs strands, width_mm and thickness_mm, or strands and linear_density_g_m, or mass_g)"
+    )
+    by_metre = skein.linear_density_g_m is not None
     strands = {"strands": skein.strands, "width_mm": skein.width_mm, "thickness_mm": skein.thickness_mm}
     absent = [key for key, value in strands.items() if value is None]
-    if skein.mass_g is None and absent:
+    if skein.mass_g is not None and (len(absent) < 3 or by_metre):
+        other = "strands and linear_density_g_m" if by_metre else "strands, width_mm and thickness_mm"
+        yield Problem((*table, "mass_g"), f"give mass_g or {other}, not both, found {skein.mass_g:g}")
+    elif by_metre and not {"width_mm", "thickness_mm"} <= set(absent):
+        rule = "give linear_density_g_m or width_mm and thickness_mm, not both"
+        yield Problem((*table, "linear_density_g_m"), f"{rule}, found {skein.linear_density_g_m:g}")
+    elif skein.mass_g is None and absent and not (by_metre and skein.strands is not None):
         yield Problem((*table, absent[0]), needs, 2)
-    elif skein.mass_g is not None and len(absent) < 3:
-        rule = f"give mass_g or strands, width_mm and thickness_mm, not both, found {skein.mass_g:g}"
-        yield Problem((*table, "mass_g"), rule)
     if math.dist(*skein.hooks_mm) < 1.0:
         apart = math.dist(*skein.hooks_mm)
         yield Problem((*table, "hooks_mm"), f"the hooks should be apart, found {apart:g} mm between them")

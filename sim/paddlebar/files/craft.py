@@ -150,6 +150,7 @@ class Rotor(Strict):
     material: Material | None = None
     thickness_mm: Small = 1.0
     section: str
+    drag_factor: float = Field(default=1.0, ge=0.2, le=5.0)  # on the section's drag at all angles
     feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0)
     mass_axis_percent: float = Field(default=45.0, ge=0.0, le=100.0)
     station: tuple[Station, ...] = ()  # replaces chord and twist; collective_deg then adds to pitch
@@ -194,11 +195,12 @@ class Bar(Strict):
 
 
 class Skein(Strict):
-    """A rubber skein, either by strands, width and thickness or by its weighed mass."""
+    """A rubber skein: by strands, width and thickness, or by strands and what a metre of strip weighs, or by its weighed mass."""
 
     strands: int | None = Field(default=None, ge=1, le=500)
     width_mm: float | None = Field(default=None, gt=0.0, le=50.0)
     thickness_mm: float | None = Field(default=None, gt=0.0, le=20.0)
+    linear_density_g_m: float | None = Field(default=None, gt=0.0, le=500.0)  # of one strip
     mass_g: float | None = Field(default=None, gt=0.0, le=200.0)
     length_mm: float = Field(ge=10.0, le=3000.0)  # made up, not stretched
     density_kg_m3: float = Field(default=930.0, ge=500.0, le=2000.0)
@@ -252,6 +254,7 @@ class Craft(Described):
     name: str = Field(min_length=1, max_length=200)
     note: str = ""
     all_up_g: float | None = Field(default=None, ge=1.0, le=500.0)
+    airframe_drag_factor: float = Field(default=1.0, ge=0.0, le=10.0)  # on the drag of all parts and of the skein
     part: tuple[Part, ...] = Field(min_length=1)
     shaft: Shaft
     rotor: Rotor
@@ -276,9 +279,11 @@ NEEDED: dict[str, dict[str, tuple[str, ...]]] = {
 
 
 def skein_mass_g(skein: Skein) -> float:
-    """Mass of a skein [g]: as weighed, or strands x width x thickness x length x density."""
+    """Mass of a skein [g]: as weighed, or strands x (linear density, or width x thickness x density) x length."""
     if skein.mass_g is not None:
         return skein.mass_g
+    if skein.linear_density_g_m is not None:
+        return (skein.strands or 0) * skein.linear_density_g_m * skein.length_mm * 1e-3  # 1 mm = 1e-3 m
     volume_mm3 = (skein.strands or 0) * (skein.width_mm or 0.0) * (skein.thickness_mm or 0.0) * skein.length_mm
     return volume_mm3 * skein.density_kg_m3 * 1e-6  # 1 kg/m3 = 1e-6 g/mm3
 

@@ -123,10 +123,15 @@ def _of_kind(entry: Any, change: Raw) -> Any:
 
 
 def _one_measure(skein: Raw, change: Raw) -> None:
-    """A skein is given by strands or by mass: a change from one to the other takes the old entries away."""
-    strands = ("strands", "width_mm", "thickness_mm")
-    if "mass_g" in change and not any(key in change for key in strands):
-        for key in strands:
-            skein.pop(key, None)
-    elif "mass_g" not in change and all(key in change for key in strands):
-        skein.pop("mass_g", None)
+    """A skein is given in one of three ways: a change from one to another takes the old entries away."""
+    strip, metre = ("strands", "width_mm", "thickness_mm"), ("strands", "linear_density_g_m")
+    if "mass_g" in change and not any(key in change for key in (*strip, *metre)):
+        gone = {*strip, *metre}
+    elif "mass_g" not in change and all(key in change for key in strip):
+        gone = {"mass_g", "linear_density_g_m"} - change.keys()
+    elif "mass_g" not in change and "linear_density_g_m" in change and "strands" in {*change, *skein}:
+        gone = {"mass_g", "width_mm", "thickness_mm"} - change.keys()
+    else:
+        gone = set()
+    for key in gone:
+        skein.pop(key, None)

@@ -22,6 +22,7 @@ CAUTIONS#
 name = "NAME"                   # what tables and pictures call it
 note = "invented figures"       # (may go) a remark for yourself
 all_up_g = 9.7                  # (may go) the whole craft on the scale, rubber included; within 5 % of the sum
+airframe_drag_factor = 1        # (may go) on the drag of all parts and of the skein; `match` can find it
 
 # ---- parts fixed to the fuselage, one [[part]] each: kind point, rod, tube, plate or ring ------------------
 
@@ -118,6 +119,7 @@ blade_mass_g = 0.9              # each
 material = "medium balsa"       # (may go) what they are made of, for `check` alone; or as of a part
 thickness_mm = 1.0              # (may go) of the sheet
 section = "cambered plate"      # shape across the blade; or "shallow cambered plate", "flat plate", "thin aerofoil", a csv table
+drag_factor = 1                 # (may go) on the drag of the section, say 1.15 for a rough or thick edge; `match` can find it
 feather_axis_percent = 25       # (may go) where along the chord, from the leading edge, the blade turns for pitch
 mass_axis_percent = 45          # (may go) where along the chord the blade's weight lies
 # [[rotor.station]]             # instead of chord and twist, as many as you like, going outwards:
@@ -166,7 +168,8 @@ stop_deg = 25                   # (may go, 30) how far the bar can tilt
 strands = 6                     # lengths of strip side by side (a loop of one strip has two)
 width_mm = 2.0                  # of one strip
 thickness_mm = 1.0              # of one strip
-# mass_g = 2.2                  # instead of the three above: the skein on the scale
+# linear_density_g_m = 1.86     # instead of width and thickness: what a metre of one strip weighs, not stretched
+# mass_g = 2.2                  # instead of strands and all of these: the skein on the scale
 length_mm = 200                 # made up, lying straight, not stretched
 density_kg_m3 = 930             # (may go) of the rubber
 breaking_constant = 10          # (may go) good rubber 8 to 13; breaking turns = constant x length / sqrt(section)

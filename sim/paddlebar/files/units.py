@@ -20,6 +20,7 @@ class Unit(NamedTuple):
 
 SUFFIXES: dict[str, Unit] = {
     "_g": Unit(1e-3, 0.0, "kg"),
+    "_g_m": Unit(1e-3, 0.0, "kg/m"),
     "_mm": Unit(1e-3, 0.0, "m"),
     "_m": Unit(1.0, 0.0, "m"),
     "_mm2": Unit(1e-6, 0.0, "m2"),

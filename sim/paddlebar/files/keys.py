@@ -1,0 +1,71 @@
+"""A number of a description by its dotted key: its value, and the least and greatest that the file allows."""
+
+from __future__ import annotations
+
+import math
+from typing import Any, NamedTuple, TypeVar
+
+from pydantic import BaseModel
+
+from paddlebar.errors import BadInput
+from paddlebar.files.sentences import nearest_key
+
+M = TypeVar("M", bound=BaseModel)
+
+
+class Number(NamedTuple):
+    """Value of a key (nan: left open) and the range of the file, all in the unit of the key."""
+
+    value: float
+    low: float
+    high: float
+
+
+def number_at(description: BaseModel, key: str, option: str) -> Number:
+    """The number under a dotted key, "craft.part.stick.mass_g"; entries of a list by name or by number from 1.
+
+    option  : what an error calls the place where the key was asked for
+    Raises  : BadInput, one line, for a key that does not exist (with the nearest) or that holds no real number
+    """
+    here: Any = description
+    field = None
+    for word in key.split("."):
+        if isinstance(here, tuple):
+            named = [e for e in here if getattr(e, "name", None) == word]
+            numbered = here[int(word) - 1 : int(word)] if word.isdigit() and int(word) > 0 else ()
+            here, field = next(iter(named or numbered), None), None
+        elif isinstance(here, BaseModel):
+            field = type(here).model_fields.get(word)
+            if field is None:
+                near = nearest_key(word, type(here), type(description))
+                raise BadInput(f"{option}: {key}: no such key" + (f"; did you mean {near}?" if near else ""))
+            here = getattr(here, word)
+        else:
+            here, field = None, None
+        if here is None and word != key.rsplit(".", 1)[-1]:
+            raise BadInput(f"{option}: {key}: there is no {word} in this description")
+    floats = field is not None and "float" in str(field.annotation) and "tuple" not in str(field.annotation)
+    if field is None or not floats or isinstance(here, bool):
+        raise BadInput(f"{option}: {key}: only a number that is no count can be an unknown")
+    rules = {
+        name: getattr(rule, name) for rule in field.metadata for name in ("ge", "gt", "le", "lt") if hasattr(rule, name)
+    }
+    low, high = rules.get("ge", rules.get("gt", -math.inf)), rules.get("le", rules.get("lt", math.inf))
+    return Number(math.nan if here is None else float(here), float(low), float(high))
+
+
+def with_number(description: M, key: str, value: float) -> M:
+    """The description with another number under a key that exists, see number_at; quick: nothing is checked anew, all_up_g stays."""
+    return description.model_copy(update=_changed(description, key.split("."), value))
+
+
+def _changed(table: BaseModel, words: list[str], value: float) -> dict[str, Any]:
+    here = getattr(table, words[0])
+    if len(words) == 1:
+        return {words[0]: value}
+    if not isinstance(here, tuple):
+        return {words[0]: here.model_copy(update=_changed(here, words[1:], value))}
+    at = next((i for i, e in enumerate(here) if getattr(e, "name", None) == words[1]), None)
+    at = int(words[1]) - 1 if at is None else at
+    entry = value if len(words) == 2 else here[at].model_copy(update=_changed(here[at], words[2:], value))
+    return {words[0]: (*here[:at], entry, *here[at + 1 :])}
