@@ -28,18 +28,23 @@ WIDTH_IN: Final = 11.0
 LESS: Final[dict[str, Any]] = {"color": style.SAND, "height": 0.78}
 MORE: Final[dict[str, Any]] = {"color": style.INDIGO, "height": 0.4}
 OTHERWISE: Final[dict[str, Any]] = {"hatch": "////", "edgecolor": "white", "linewidth": 0.0}
+EDGE: Final[dict[str, Any]] = {"color": style.WINE, "linewidth": 1.2, "linestyle": (0, (4, 2))}
 SHARES: Final = (
     -0.25,
     1.25,
 )  # a part in the spread is from 0 to 1; estimates beyond are error and run out of the panel
 LABEL_IN: Final = 2.15  # left of a panel, for the names
+LETTERS: Final = 32  # that fit there
 ROW_IN: Final = 0.2
 HEAD_IN, FOOT_IN, TOP_IN, KEY_IN, END_IN = 0.3, 0.5, 0.4, 0.35, 0.3
 
 
 def draw_tornado(found: Rank, name: str = "") -> Figure:
     """What each parameter, moved by its tolerance alone, does to each figure; longest bars on top."""
-    title = f"{name or 'The craft'}: what moving one number by its build tolerance does"
+    first = found.advice[0]
+    title = f"{name or 'The craft'}: no number moved by its tolerance adds time in the air"
+    if first.helps:
+        title = f"{name or 'The craft'}: {short(first.helps)} to {sized(first.helps, first.to, '.4g')} adds most time in the air, {first.gain:.1f} s"
     figure, panels = _panels(found, title, "Bars of each figure for each parameter lower and higher by its tolerance.")
 
     def draw(ax: Axes, output: Output, j: int) -> None:
@@ -59,42 +64,38 @@ def draw_tornado(found: Rank, name: str = "") -> Figure:
         ax.xaxis.set_major_locator(MaxNLocator(6))
         if math.isfinite(found.built[j]):
             ax.axvline(found.built[j], **style.ZERO)
-        _name_rows(ax, [f"{short(found.keys[k])}  ±{sized(found.keys[k], found.tolerances[k])}" for k in order])
-        ax.set_title(
-            f"{output.words} [{output.unit}], {_wish(output)}", size=style.LABEL_SIZE, loc="left", color=style.INK
-        )
+        if output.name == "growth_per_s" and found.sound:
+            ax.axvline(0.0, **EDGE)
+        _name_rows(ax, [_name(found, k) for k in order])
+        _head(ax, f"{output.words} [{output.unit}], {_wish(output)}")
 
     _fill(panels, draw)
-    marks = [
+    marks: list[Artist] = [
         Patch(facecolor=style.SAND, label="less by its tolerance"),
         Patch(facecolor=style.INDIGO, label="more by its tolerance"),
-        Patch(
-            facecolor=style.PALE,
-            hatch="////",
-            edgecolor="white",
-            label=f"the flight ends otherwise than as built ({found.built_ending})",
-        ),
-        Line2D([], [], color=style.INK, linewidth=0.9, label="as built"),
+        Line2D([], [], color=style.INK, linewidth=0.9, label=f"as built: {found.built_ending}"),
     ]
+    if {*found.low_ending, *found.high_ending} != {found.built_ending}:
+        marks.append(Patch(facecolor=style.EVENT, **OTHERWISE, label="the flight ends otherwise"))
+    if found.sound:
+        marks.append(Line2D([], [], **EDGE, label="growth zero: unstable to the right"))
     _key(figure, marks)
     return figure
 
 
 def draw_shares(found: Rank, name: str = "") -> Figure:
     """First and total indices with their intervals; largest on top."""
-    title = f"{name or 'The craft'}: whose error makes the spread of builds ({found.samples} samples)"
+    first = found.advice[0]
+    title = f"{name or 'The craft'}: no spread of the time in the air to share out"
+    if first.measure:
+        sure = "" if found.indices.converged[0] else ", not converged"
+        title = f"{name or 'The craft'}: the error of {short(first.measure)} spreads the time in the air most ({found.samples} samples{sure})"
     figure, panels = _panels(found, title, "Total and first-order indices of each figure, with bootstrap intervals.")
     i = found.indices
 
     def draw(ax: Axes, output: Output, j: int) -> None:
-        ax.set_title(
-            f"{output.words}: {'' if i.converged[j] else 'NOT '}converged, alone sum to {i.sum_first[j]:.2f}"
-            if math.isfinite(i.sum_first[j])
-            else f"{output.words}: no indices",
-            size=style.LABEL_SIZE,
-            loc="left",
-            color=style.INK,
-        )
+        said = f"{'' if i.converged[j] else 'NOT '}converged, alone sum to {i.sum_first[j]:.2f}"
+        _head(ax, f"{output.words}: {said if math.isfinite(i.sum_first[j]) else 'no indices'}")
         order = np.argsort(-np.nan_to_num(i.total[:, j]), kind="stable")[: min(SHOWN, len(found.keys))]
         for row, k in enumerate(order):
             if not math.isfinite(i.total[k, j]):
@@ -105,7 +106,7 @@ def draw_shares(found: Rank, name: str = "") -> Figure:
             ax.plot(i.first[k, j], row + 0.28, "D", color=style.ROSE, markersize=4, markerfacecolor="white")
         ax.axvline(0.0, **style.ZERO)
         ax.set_xlim(*SHARES)
-        _name_rows(ax, [f"{short(found.keys[k])}  ±{sized(found.keys[k], found.tolerances[k])}" for k in order])
+        _name_rows(ax, [_name(found, k) for k in order])
 
     _fill(panels, draw)
     marks = [
@@ -168,6 +169,19 @@ def _fill(panels: list[Axes], draw: Callable[[Axes, Output, int], None]) -> None
         style.dress(ax)
         ax.margins(x=0.04)
         draw(ax, output, j)
+
+
+def _head(ax: Axes, words: str) -> None:
+    """A panel's title; it begins above the names, where there is room."""
+    left = -LABEL_IN / (WIDTH_IN / COLUMNS - LABEL_IN - END_IN)
+    ax.set_title(words, x=left + 0.02, ha="left", size=style.LABEL_SIZE, weight="bold", color=style.INK)
+
+
+def _name(found: Rank, k: int) -> str:
+    """A parameter and its tolerance; of a long name both ends, as much as there is room for."""
+    name, size = short(found.keys[k]), f"  ±{sized(found.keys[k], found.tolerances[k])}"
+    room = LETTERS - len(size)
+    return (name if len(name) <= room else f"{name[: room // 2 - 1]}…{name[-(room - room // 2) :]}") + size
 
 
 def _name_rows(ax: Axes, names: list[str]) -> None:
