@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import FOREIGN, SUFFIXES, stem_of, suffix_of, to_si
+from paddlebar.files.units import FOREIGN, SUFFIXES, parted, stem_of, suffix_of, to_si
 
 # One of each unit in SI. Prefixes and degrees: SI brochure, 9th ed. (from memory); a turn a minute is 2 pi / 60 rad/s.
 ONE_IN_SI = {
@@ -127,3 +127,18 @@ def _models(annotation: object) -> list[type[BaseModel]]:
 def test_every_number_says_its_unit_or_has_none(model: type[BaseModel]) -> None:
     """A new key with a unit that the table does not know would reach the equations unconverted."""
     assert {key for key in _numeric_keys(model) if suffix_of(key) is None} <= PLAIN
+
+
+@pytest.mark.parametrize(
+    ("key", "stem", "unit"),
+    [
+        ("craft.bar.lead_deg", "craft.bar.lead", "deg"),
+        ("craft.bar.gain", "craft.bar.gain", "1"),
+        ("skein.turns", "skein.turns", "turns"),
+        ("craft.part.nose weight.at_mm.1", "craft.part.nose weight.at.1", "mm"),
+        ("craft.skein.energy_kJ_kg", "craft.skein.energy", "kJ/kg"),
+        ("craft.shaft.friction_mN_m", "craft.shaft.friction", "mN m"),
+    ],
+)
+def test_a_key_in_words(key: str, stem: str, unit: str) -> None:
+    assert parted(key) == (stem, unit)

@@ -93,7 +93,7 @@ def answers(found: Rank) -> list[str]:
     for output, a, j in zip(OUTPUTS, found.advice, range(len(OUTPUTS)), strict=True):
         form = output.form.lstrip("+")
         text = "no change by its tolerance helps"
-        if a.helps:
+        if a.helps and float(format(a.gain, form)) > 0.0:  # what rounds to nothing is none
             own = found.own[found.keys.index(a.helps)]
             text = f"helps most: {short(a.helps)} {own:.4g} to {sized(a.helps, a.to, '.4g')}, better by {a.gain:{form}} {output.unit}"
         if a.measure:
