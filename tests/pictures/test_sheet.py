@@ -14,9 +14,11 @@ from matplotlib.patches import Polygon
 from paddlebar.bench.findings import Finding
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.craft import Craft, weights_g
+from paddlebar.files.flight_record import read_flight_record
 from paddlebar.files.load import load_craft, parse_craft
 from paddlebar.pictures.sheet.book import draw_sheet, save_sheet
 from paddlebar.pictures.sheet.page import A4_MM, save_pdf
+from paddlebar.pictures.sheet.testplan import MEANS, RECORD
 from pictures.paper import outside, overlaps, pdf_lines, pdf_rectangles, pdf_streams, words
 
 ROOT = Path(__file__).parents[2]
@@ -253,6 +255,27 @@ def test_the_cautions_stand_on_the_sheet(name: str) -> None:
     flat = " ".join(texts(name).split())
     for caution in CAUTIONS:
         assert caution in flat
+
+
+def test_a_line_of_the_table_of_flights_typed_in_is_what_match_reads(tmp_path: Path) -> None:
+    assert list(MEANS) == list(RECORD)
+    assert set(RECORD) <= {text for text, _ in words(page("hall-ten", "Flights"))}
+    typed = dict.fromkeys(RECORD, "1") | {
+        "turns": "289",
+        "change": "craft.bar.tip_mass_g=0.5",
+        "remarks": "leaned left",
+    }
+    (tmp_path / "flights.csv").write_text(f"{','.join(RECORD)}\n{','.join(typed.values())}\n", encoding="utf-8")
+    (row,) = read_flight_record(tmp_path / "flights.csv").rows
+    assert row.changes == {"craft.bar.tip_mass_g": 0.5, "skein.turns": 289.0, "skein.backed_off": 1.0}
+    measured = {"duration_s", "peak_height_m", "body_turns", "rotor_rpm", "turns_left"}
+    assert {reading.quantity for reading in row.readings} == measured
+
+
+def test_a_skein_by_what_a_metre_weighs_has_its_sheet() -> None:
+    text = HALL.read_text(encoding="utf-8").replace("width_mm = 2.0\nthickness_mm = 1.0\nlength_mm = 200", "linear_density_g_m = 1.86\nlength_mm = 200")  # fmt: skip
+    flat = " ".join(text for figure in draw_sheet(parse_craft(text)) for text, _ in words(figure))
+    assert "Skein: 6 strands, 200 mm long made up, 2.23 g." in flat
 
 
 def test_a_missing_tail_or_bar_leaves_its_pages_out() -> None:

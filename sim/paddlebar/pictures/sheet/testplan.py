@@ -14,15 +14,16 @@ from paddlebar.pictures.sheet.page import Page
 
 # Columns of the table of flights, as a spreadsheet or ``match`` reads them; width on paper [mm].
 RECORD: Final = {
-    "turns": 16.0,
+    "turns": 14.0,
     "backed_off": 20.0,
-    "duration_s": 20.0,
+    "duration_s": 19.0,
     "peak_height_m": 25.0,
     "body_turns": 20.0,
     "rotor_rpm": 19.0,
-    "turns_left": 19.0,
-    "change": 24.0,
-    "remarks": 23.0,
+    "rpm_at_s": 17.0,
+    "turns_left": 18.0,
+    "change": 16.0,
+    "remarks": 18.0,
 }
 MEANS: Final = {
     "turns": "wound in; count the winder's cranks times its gear",
@@ -31,6 +32,7 @@ MEANS: Final = {
     "peak_height_m": "against a pole, or the hall's height",
     "body_turns": "turns of the nose in the whole flight, to the right positive",
     "rotor_rpm": "from a slowed video or a counter, if you have one",
+    "rpm_at_s": "how long after letting go that was",
     "turns_left": "count them out after landing",
     "change": "the one thing that differs from the flight before; typed in, as craft.bar.tip_mass_g=0.5",
     "remarks": "which way it leaned, circled, what touched",
@@ -80,7 +82,7 @@ def plan_pages(craft: Craft, findings: Sequence[Finding] = ()) -> list[Page]:
         )
     record = Flow("Flights", craft.name)
     record.paragraph(
-        "One line a flight. Typed into a table with these heads (csv), it is what the program compares its own flights with. Leave empty "
+        "One line a flight. Typed into a table with these heads (csv), it is what paddlebar match fits the program to. Leave empty "
         "what was not measured."
     )
     record.table(list(RECORD), list(RECORD.values()), [[""] * len(RECORD)] * BLANKS, row_mm=9.4)
