@@ -111,6 +111,7 @@ def test_a_skein_on_a_torque_meter(run, here):
         ),
         (("match", "s.toml", "r.csv", "--unknown", "craft.bar.gain=x"), "write KEY or KEY=SPREAD"),
         (("match", "s.toml", "r.csv", "--unknown", "craft.rotor.blades"), "no count"),
+        (("match", "s.toml", ROOT / "scenarios" / "hall-skein-bench.csv", "--unknown", "craft.bar.gain"), "has none"),
         (("match", "s.toml", "r.csv", "--set", "skein.turns=1e4"), "the skein breaks at"),
     ],
 )

@@ -23,7 +23,7 @@ from paddlebar.files.flight_record import FLIGHT, SKEIN, STAND, FlightRecord, Re
 from paddlebar.files.scenario import Air, Scenario
 from paddlebar.studies.forward import predict, row_scenario
 from paddlebar.studies.match import Match, match
-from paddlebar.studies.match_words import reading_rows, sentences, to_json, unknown_rows
+from paddlebar.studies.match_words import correlation_rows, reading_rows, sentences, to_json, unknown_rows
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "hall-record.toml"
 # coarse and short: what is asked is whether record, model and search belong together, not what flies how
@@ -253,7 +253,7 @@ def test_tables_and_json_are_the_same_figures(found):
     assert [u["key"] for u in told["unknowns"]] == list(UNKNOWN)
     assert told["unknowns"][0]["value"] == found.values[0]
     assert len(told["readings"]) == found.degrees == 6
-    for heads, rows in (unknown_rows(found), reading_rows(found)):
+    for heads, rows in (unknown_rows(found), reading_rows(found), correlation_rows(found)):
         assert all(len(row) == len(heads) for row in rows)
     assert found.changes["craft.rotor.collective_deg"] == pytest.approx(found.values[1], rel=1e-5)
     assert math.isfinite(told["p"])

@@ -51,7 +51,8 @@ def check(
     from paddlebar import api
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import progress
-    from paddlebar.cli.tables import show_cautions, show_files
+    from paddlebar.cli.tables import show_cautions, show_files, show_rubber
+    from paddlebar.craft.rubber import facts
     from paddlebar.files.cautions import CAUTIONS
 
     chosen = api.load_craft(craft, overrides(settings))
@@ -71,6 +72,7 @@ def check(
         print_json({**found.to_json(), "cautions": list(CAUTIONS), "files": [str(file) for file in files]})
     else:
         _show(found)
+        show_rubber(facts(chosen.skein))
         show_files(files)
         show_cautions()
     ctx.exit(0 if found.sound else 1)

@@ -54,6 +54,7 @@ def match(
     """
     from paddlebar import api
     from paddlebar.cli.outputs import check_folder
+    from paddlebar.errors import BadInput
     from paddlebar.files.skein_record import is_skein_record
 
     given = overrides(settings)
@@ -62,7 +63,7 @@ def match(
     check_folder(folder)
     if is_skein_record(record):
         if asked:
-            raise click.UsageError("a skein on a torque meter has no --unknown")
+            raise BadInput("--unknown: a skein on a torque meter has none; its law is fitted as a whole")
         from paddlebar.cli.match_skein import match_skein
 
         match_skein(chosen, scenario, record, given, folder, as_json=as_json, pictures=not no_pictures)
@@ -132,6 +133,9 @@ def _show(found: Match, chosen: Scenario, files: list[Path]) -> None:
     click.echo(f"{chosen.craft.name}: {words.verdict(found)}")
     heads, rows = words.unknown_rows(found)
     tables.show_rows(heads, rows, ("", *(">",) * (len(heads) - 1)))
+    if len(found.unknowns) > 1:
+        heads, rows = words.correlation_rows(found)
+        tables.show_rows(heads, rows, ("", *(">",) * (len(heads) - 1)))
     heads, rows = words.reading_rows(found)
     tables.show_rows(heads, rows, ("", "", *(">",) * (len(heads) - 2)))
     for line in words.sentences(found)[1:]:

@@ -82,7 +82,7 @@ def _unknowns(ax: Axes, found: Match) -> None:
         low, high = ((each[k] - u.mean) / u.sd for each in (found.low, found.high))
         ax.plot([low, high], [y, y], color=style.INDIGO, linewidth=2.2, solid_capstyle="butt", zorder=2)
         ax.plot([(found.values[k] - u.mean) / u.sd], [y], **AFTER, zorder=3)
-    labels = [f"{u.key.removeprefix('craft.')}\n{v:.4g} ({a:.4g} to {b:.4g})"
+    labels = [f"{_tail(u.key.removeprefix('craft.'))}\n{v:.4g} ({a:.4g} to {b:.4g})"
               for u, v, a, b in zip(found.unknowns, found.values, found.low, found.high, strict=True)]  # fmt: skip
     ax.set_yticks(range(n - 1, -1, -1), labels, size=style.SMALL_SIZE)
     ax.set_ylim(-0.6, n - 0.4)
@@ -104,3 +104,8 @@ def _unknowns(ax: Axes, found: Match) -> None:
 
 def _short(name: str) -> str:
     return name if len(name) <= 18 else name[:17] + "."
+
+
+def _tail(key: str) -> str:
+    """The end of a long key, which tells more than its beginning."""
+    return key if len(key) <= 32 else "..." + key[-30:]

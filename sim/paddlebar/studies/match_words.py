@@ -88,6 +88,17 @@ def unknown_rows(found: Match) -> tuple[list[str], list[list[str]]]:
     return heads, rows
 
 
+def correlation_rows(found: Match) -> tuple[list[str], list[list[str]]]:
+    """Heads and rows: how the errors of two unknowns go together, each pair once; the columns are numbered as the rows are."""
+    n = len(found.unknowns)
+    heads = ["correlation", *(str(k + 1) for k in range(n - 1))]
+    rows = []
+    for i, u in enumerate(found.unknowns):
+        cells = [f"{found.correlation[i, k]:+.2f}" if k < i else "" for k in range(n - 1)]
+        rows.append([f"{i + 1} {u.key}", *cells])
+    return heads, rows
+
+
 def reading_rows(found: Match) -> tuple[list[str], list[list[str]]]:
     """Heads and rows: recorded against model, before and after."""
     heads = ["row", "reading", "recorded", "model\nbefore", "model\nfitted", "off by\nerrors"]
