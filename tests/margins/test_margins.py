@@ -112,6 +112,12 @@ def test_exponents_do_not_depend_on_the_azimuth_where_the_revolution_begins():
     assert exponents(moved, times[-1])[:6] == pytest.approx(exponents(matrices[-1], times[-1])[:6], rel=1e-4, abs=1e-4)
 
 
+@pytest.mark.parametrize("name", ["as built", "no bar", "rigid", "flapping, five"])
+def test_the_quick_growth_is_that_of_the_modes(name):
+    e = steady(3.4, CRAFTS[name])
+    assert e.growth == pytest.approx(floquet(e.map, e.x).worst, abs=1e-4)
+
+
 def test_stated_error_covers_what_finer_steps_change():
     """Four times the steps: the first modes move by about what was stated, not by ten times as much."""
     coarse = steady(3.4)

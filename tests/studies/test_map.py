@@ -66,10 +66,10 @@ def test_an_interrupted_map_goes_on_and_ends_the_same(scenario, found, tmp_path)
 
 
 def test_the_design_is_judged_as_margins_judges_it(scenario, found):
-    """Both take the steadiest of the same steady motions."""
+    """Both take the steadiest of the same steady motions; a map's growth is by one-sided differences, good to 1e-4 /s."""
     one = margins(scenario)
     assert found.design == (102.0, 0.6)
-    assert found.design_growth == pytest.approx(one.worst_growth_per_s, abs=1e-9)
+    assert found.design_growth == pytest.approx(one.worst_growth_per_s, abs=2e-4)
     assert found.design_verdict == one.verdict
     assert found.turns_left == one.turns_at_verdict
 

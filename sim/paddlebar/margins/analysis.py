@@ -141,7 +141,7 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, poin
     step()
     free = disconnected(numbers)
     with ThreadPoolExecutor(1) as pool:  # compiled code releases Python's lock
-        beside = pool.submit(along, free, turns) if free is not None else None
+        beside = pool.submit(along, free, turns, few=True) if free is not None else None
         places = along(numbers, turns, step, own.at)
         middle = _middle(places)
         with_bar = one_of_each(places, middle)

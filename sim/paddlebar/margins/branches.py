@@ -35,6 +35,7 @@ MOST = 4  # steady motions followed at once: the steadiest
 LEAP = 0.5  # of scales, some 30 degrees of spin a second: what Newton moves further than that may have changed to another branch
 _TURNED_BY = ("cord_ratio", "tail_skein_plateau")  # what gears the tail up and down: its cord, its own skein's torque
 _REACH = 0.4  # share by which it is geared up and down
+_COARSE = 24  # steps a revolution while a branch is only followed; what is found is searched with the full number
 _STEPS = 45  # along a branch either way
 _SINK = (
     1.3  # times the hover's inflow: sinking faster than that a branch is left, no craft let go from rest comes there
@@ -92,7 +93,7 @@ def _around(map_: ReturnMap, first: Equilibrium, known: Sequence[Equilibrium]) -
         return bool(np.degrees(lean) < UPRIGHT_DEG and (sink < 0 or x[sink] * map_.scale[sink] < most))
 
     try:
-        guesses = list(returns(map_, first.x, put, _REACH, wanted, _STEPS))
+        guesses = list(returns(map_.with_steps(_COARSE), first.x, put, _REACH, wanted, _STEPS))
     finally:
         put(0.0)
     return [e for guess in guesses if (e := attempt(map_, guess)[0]) is not None]
@@ -145,7 +146,7 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
         except CannotTrim:
             pass
         try:
-            x = follow(map_, e.x, put, float(e.map.numbers.params[0]["skein_plateau"]), torque, most=_FOLLOWED)
+            x = follow(map_.with_steps(_COARSE), e.x, put, float(e.map.numbers.params[0]["skein_plateau"]), torque, most=_FOLLOWED)
         finally:
             put(torque)
         if x is not None and (led := attempt(map_, x)[0]) is not None:
@@ -158,12 +159,14 @@ def along(
     turns: Sequence[float],
     step: Callable[[], None] = lambda: None,
     state_at: Callable[[float], Array | None] = lambda _: None,
+    few: bool = False,
 ) -> list[Place]:
     """All steady motions along the run-down that can be found.
 
     turns    : left, falling
     step     : called after each of them
     state_at : a flight's own state (state_size,) with so many turns left, None where it has none: one more place to look from
+    few      : True for a craft that is only compared with: the two steadiest half-way are followed, no more looked for
     Returns  : a Place for each. All are looked for half-way (or at the nearest to it that has any) and at the launch, and followed from
         there; where all of them end, one is looked for anew from rest
     """
@@ -177,6 +180,7 @@ def along(
     for home in sorted(range(len(maps)), key=lambda k: abs(k - middle)):
         places[home] = look(home)
         if places[home].found:
+            places[home] = Place(places[home].found[: 2 if few else MOST])
             break
     else:
         return [places[k] for k in range(len(maps))]
@@ -192,7 +196,7 @@ def along(
     for k in range(home - 1, -1, -1):
         come(k, 1)
         step()
-    if home > 0:  # at the launch there may be others, which end before the middle
+    if home > 0 and not few:  # at the launch there may be others, which end before the middle
         places[0] = _sorted([*places[0].found, *look(0).found])
     for k in range(1, len(maps)):
         if k != home:
