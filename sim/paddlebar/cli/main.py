@@ -62,7 +62,8 @@ def complain(what: str) -> None:
 def sentence(error: OSError) -> str:
     """What the disk refused, and where."""
     where = error.filename if error.filename is not None else "output"
-    return f"{where}: cannot be written ({error.strerror or error})"
+    does = "is not there" if isinstance(error, FileNotFoundError) else "cannot be written"
+    return f"{where}: {does} ({error.strerror or error})"
 
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
