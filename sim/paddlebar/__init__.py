@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from paddlebar.errors import BadInput, CannotTrim
     from paddlebar.flight.ensemble import Flights
     from paddlebar.flight.result import Flight
-    from paddlebar.margins.analysis import Margins
+    from paddlebar.margins.result import Margins
     from paddlebar.studies.improve import Improved
     from paddlebar.studies.map import Map
     from paddlebar.studies.match import Match
@@ -82,7 +82,7 @@ _HOMES = {
     "Flights": "paddlebar.flight.ensemble",
     "Improved": "paddlebar.studies.improve",
     "Map": "paddlebar.studies.map",
-    "Margins": "paddlebar.margins.analysis",
+    "Margins": "paddlebar.margins.result",
     "Match": "paddlebar.studies.match",
     "Rank": "paddlebar.studies.rank",
     "SkeinTest": "paddlebar.bench.skein_test",

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from paddlebar.bench.stand import StandPoint
     from paddlebar.files.flight_record import FlightRecord
     from paddlebar.flight.ensemble import Flights, Item, Watcher
-    from paddlebar.margins.analysis import Margins
+    from paddlebar.margins.result import Margins
     from paddlebar.pictures.replay.runs import Source
     from paddlebar.studies.axes import Range
     from paddlebar.studies.improve import Improved

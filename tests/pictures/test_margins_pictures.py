@@ -9,8 +9,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from paddlebar.margins.analysis import Margins, Other, RunDownPoint
 from paddlebar.margins.modes import Mode
+from paddlebar.margins.result import Margins, Other, RunDownPoint
 from paddlebar.pictures.map import axis_words, draw_map, regions
 from paddlebar.pictures.margins import draw_averaged, draw_growth, draw_modes, draw_shapes, save_pictures, tracks
 from paddlebar.studies.averages import Averages
@@ -74,7 +74,7 @@ def test_other_steady_flights_and_the_flown_spin_are_drawn_beside():
     low = draw_growth(GOOD).axes[2]
     words = [text.get_text() for text in low.get_legend().get_texts()]
     assert words == ["this steady flight", "another, dies out", "another, grows", "flown, mean"]
-    spins = {words[k]: list(line.get_ydata()) for k, line in enumerate(low.lines[:4])}
+    spins = {line.get_label(): list(line.get_ydata()) for line in low.lines}
     assert spins["another, dies out"] == [-8.0] * 4
     assert spins["flown, mean"][:4] == [18.0] * 4
 

@@ -12,8 +12,8 @@ from paddlebar.cli.options import json_option, out_option, overrides, print_json
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
-    from paddlebar.margins.analysis import Margins
     from paddlebar.margins.modes import Mode
+    from paddlebar.margins.result import Margins
     from paddlebar.studies.averages import Averages
 
 SHOWN_MODES = 8  # slowest to die out first; the others are gone within a turn or two

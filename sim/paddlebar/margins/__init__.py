@@ -11,7 +11,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.margins.analysis import Margins
+    from paddlebar.margins.result import Margins
 
 
 class _Verb(ModuleType):

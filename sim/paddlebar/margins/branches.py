@@ -146,7 +146,14 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
         except CannotTrim:
             pass
         try:
-            x = follow(map_.with_steps(_COARSE), e.x, put, float(e.map.numbers.params[0]["skein_plateau"]), torque, most=_FOLLOWED)
+            x = follow(
+                map_.with_steps(_COARSE),
+                e.x,
+                put,
+                float(e.map.numbers.params[0]["skein_plateau"]),
+                torque,
+                most=_FOLLOWED,
+            )
         finally:
             put(torque)
         if x is not None and (led := attempt(map_, x)[0]) is not None:

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from paddlebar.margins.equilibrium import Equilibrium
 from paddlebar.margins.own_flight import OwnFlight
-
-if TYPE_CHECKING:
-    from paddlebar.margins.analysis import RunDownPoint
+from paddlebar.margins.result import RunDownPoint
 
 AWAY_DEG_S = 20.0  # of mean spin: further than that a flight is on another motion, own choice
 

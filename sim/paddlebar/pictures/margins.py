@@ -16,8 +16,8 @@ from scipy.optimize import linear_sum_assignment
 from paddlebar.pictures import style
 
 if TYPE_CHECKING:
-    from paddlebar.margins.analysis import Margins
     from paddlebar.margins.modes import Mode
+    from paddlebar.margins.result import Margins
     from paddlebar.studies.averages import Averages
 
 Array = NDArray[np.float64]
