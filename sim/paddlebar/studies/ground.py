@@ -169,32 +169,36 @@ def near_design(scenario: Scenario, seeds: list[Seed], others: list[Seed]) -> fl
     """Growth [1/s] of a craft not far from the design, at the middle of its own run-down; nan where no steady motion was found.
 
     seeds  : of design(), the steadiest first: each followed in one step until one is stable, where a flight then stays
-    others : steady motions that there are near by (scouted), looked for where the design's are lost, before a search from rest
+    others : steady motions that there are near by (scouted), looked for where none of the design's is there and stable; a search from
+        rest comes last
     """
     numbers = _middle(build(scenario))
-    found: list[Equilibrium] = []
-    for seed in seeds:
-        found += _follow(numbers, [seed])
-        if found and found[-1].growth < 0.0:
-            return found[-1].growth
+    found = _until_stable(numbers, [*seeds, *others])
     if not found and seeds:  # where the design has none, none is looked for beside it
-        found = _follow(numbers, others) or _from_rest(numbers)
+        found = _from_rest(numbers)
     best = steadiest(found)
     return math.nan if best is None else best.growth
 
 
 def scouted(scenarios: Iterable[Scenario], seeds: list[Seed]) -> list[Seed]:
-    """Steady motions of crafts not far from the design, where its own do not lead there. A search from rest takes a second, following one a twentieth."""
+    """Steady motions of crafts not far from the design, where its own do not lead to a stable one there. A search from rest takes a second, following one a twentieth."""
     others: list[Seed] = []
     for scenario in scenarios if seeds else ():
         numbers = _middle(build(scenario))
-        if any(_follow(numbers, [seed]) for seed in seeds):
-            continue
-        there = _follow(numbers, others)
-        if any(not e.in_own_wake for e in there):
-            continue
-        others += _seeds(distinct([*there, *_from_rest(numbers)])[len(there) :])
+        there = _until_stable(numbers, [*seeds, *others])
+        if not (there and there[-1].growth < 0.0):
+            others += _seeds(distinct([*there, *_from_rest(numbers)])[len(distinct(there)) :])
     return others
+
+
+def _until_stable(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:
+    """Steady motions followed one after the other, until one is stable: it is then the last."""
+    found: list[Equilibrium] = []
+    for seed in seeds:
+        found += _follow(numbers, [seed])
+        if found and found[-1].growth < 0.0:
+            break
+    return found
 
 
 def _middle(numbers: Numbers) -> Numbers:
