@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from paddlebar.api import (
         build_sheet,
         check,
+        error_estimate,
         fly,
         fly_many,
         load_craft,
@@ -58,6 +59,7 @@ __all__ = [
     "__version__",
     "build_sheet",
     "check",
+    "error_estimate",
     "fly",
     "fly_many",
     "improve",
@@ -90,6 +92,7 @@ _HOMES = {
     "Yaw": "paddlebar.studies.yaw",
     "build_sheet": "paddlebar.api",
     "check": "paddlebar.api",
+    "error_estimate": "paddlebar.api",
     "fly": "paddlebar.api",
     "fly_many": "paddlebar.api",
     "improve": "paddlebar.api",

@@ -51,12 +51,17 @@ def load_craft(path: str | PathLike[str], overrides: Mapping[str, Any] | None = 
 def load_scenario(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Scenario:
     """Read and check a scenario and its craft.
 
-    path      : scenario file (TOML)
+    path      : scenario file (TOML), or a run file (.h5): what that was flown from
     overrides : dotted keys of the scenario -> values; those of the craft under "craft.", as "craft.bar.gain": -0.5
     Returns   : Scenario, frozen, values in the units of its keys, craft included and changed
     Raises    : BadInput, one line that names file, key, value and rule
     """
-    scenario = _load_scenario(path, overrides)
+    if Path(path).suffix == ".h5":
+        from paddlebar.record.again import scenario_of
+
+        scenario = scenario_of(path, overrides)
+    else:
+        scenario = _load_scenario(path, overrides)
     check_limits(scenario)
     return scenario
 
@@ -71,6 +76,18 @@ def fly(scenario: Scenario) -> Flight:
     Source   : equations of motion and loads name theirs in physics/, integrator: scipy.integrate.solve_ivp
     """
     return fly_scenario(scenario)
+
+
+def error_estimate(flight: Flight, scenario: Scenario) -> dict[str, Any]:
+    """How far off a flight is as a solution of its equations, from the same flight at a hundredth of the tolerance.
+
+    flight, scenario : a flight and the scenario that it was flown from
+    Returns          : rtol compared with, position_m, attitude_deg (largest differences), duration_s (difference), outcome of the other
+    Source           : see flight/error.py
+    """
+    from paddlebar.flight.error import error_estimate as estimate  # flights do without
+
+    return estimate(flight, scenario)
 
 
 def margins(scenario: Scenario, step: Callable[[], None] = lambda: None) -> Margins:

@@ -110,3 +110,37 @@ def test_pictures_that_are_not_ours_stay(run, tmp_path):
     (tmp_path / "plan.png").write_text("mine")
     assert run("fly", "hop.toml", "--out", ".", "--no-pictures").exit_code == 0
     assert (tmp_path / "plan.png").read_text() == "mine"
+
+
+def test_a_run_file_is_flown_again_and_laid_beside_itself(run):
+    run("fly", "hop.toml", "--no-pictures", "--out", "here")
+    found = document(run("fly", "here/run.h5", "--json", "--no-pictures"))
+    assert found["against_record"] == {"identical": True, "position_m": 0.0, "attitude_deg": 0.0}
+    assert found["files"] == ["flights/here-again/run.h5"]
+    shown = run("fly", "here/run.h5", "--no-pictures", "--out", "again")
+    assert "against its record: the same, bit for bit" in shown.stdout
+    changed = run("fly", "here/run.h5", "--no-pictures", "--out", "other", "--set", "skein.turns=100")
+    assert "against its record" not in changed.stdout
+    assert read_run("other/run.h5")[0].turns_left[0] == pytest.approx(100.0)
+
+
+def test_the_error_is_told_on_request(run):
+    found = document(run("fly", "hop.toml", "--json", "--no-pictures", "--error", "--out", "here"))
+    error = found["error_estimate"]
+    assert error["rtol"] == pytest.approx(0.01 * found["solver"]["rtol"])
+    assert 0.0 < error["position_m"] < 1e-3
+    assert error["outcome"] == found["outcome"]
+    shown = run("fly", "hop.toml", "--no-pictures", "--error", "--out", "here")
+    assert re.search(
+        r"error, from the same flight at rtol 1e-0\d: at most [\d.e-]+ mm and [\d.e-]+ deg off", shown.stdout
+    )
+
+
+def test_what_is_no_run_file_is_refused(run, tmp_path):
+    (tmp_path / "fake.h5").write_text("no HDF5")
+    result = run("fly", "fake.h5")
+    assert result.exit_code == 2
+    assert "fake.h5: not a run file" in result.stderr
+    missing = run("fly", "gone.h5")
+    assert missing.exit_code == 2
+    assert "gone.h5: is not there" in missing.stderr

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time as clock
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -24,11 +24,22 @@ RUN_FILE = "run.h5"
 @out_option("Folder for run file and pictures. [default: flights/NAME of the scenario]")
 @json_option
 @click.option("--no-pictures", is_flag=True, help="Write the run file alone.")
+@click.option(
+    "--error", "wants_error", is_flag=True, help="Fly it again a hundred times as exactly, and say what differs."
+)
 @click.pass_context
 def fly(
-    ctx: click.Context, scenario: Path, settings: tuple[str, ...], out: Path | None, as_json: bool, no_pictures: bool
+    ctx: click.Context,
+    scenario: Path,
+    settings: tuple[str, ...],
+    out: Path | None,
+    as_json: bool,
+    no_pictures: bool,
+    wants_error: bool,
 ) -> None:
     """Fly SCENARIO: a table on the screen, a run file and pictures in a folder.
+
+    SCENARIO may be a run file: that flight is flown again from its own record, and laid beside it.
 
     Exit code: 0 landed or still flying, 1 tipped over, touched ceiling or wall, or failed, 2 bad input.
 
@@ -37,6 +48,7 @@ def fly(
       paddlebar fly scenarios/first-flight.toml
       paddlebar fly scenarios/first-flight.toml --set skein.turns=300 --set craft.bar.gain=-0.5 --out flights/reversed
       paddlebar fly scenarios/first-flight.toml --json --no-pictures
+      paddlebar fly flights/reversed/run.h5 --error
     """
     start = clock.perf_counter()
     from paddlebar import api
@@ -46,25 +58,45 @@ def fly(
     from paddlebar.craft.rubber import facts
 
     chosen = api.load_scenario(scenario, overrides(settings))
-    folder = out or Path("flights") / scenario.stem
+    folder = out or Path("flights") / _name(scenario)
     check_folder(folder)
     pictures = () if no_pictures else chosen.pictures.draw
     with progress(quiet=as_json) as bar:
-        bar.start(2 + len(pictures))
+        bar.start(2 + len(pictures) + wants_error)
         bar.step(flying())
         flight = api.fly(chosen)
+        more = _beside(flight, None if settings else scenario)
+        if wants_error:
+            bar.step("flying again, more exactly")
+            more["error_estimate"] = api.error_estimate(flight, chosen)
         files = _write(flight, chosen, folder, pictures, bar)
     summary = {**flight.summary, "wall_s": clock.perf_counter() - start}  # from the files to the files
     ledger = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
     rubber = facts(chosen.craft.skein)
     if as_json:
-        print_json({**summary, "ledger_j": ledger, "rubber": rubber, "files": [str(file) for file in files]})
+        print_json({**summary, **more, "ledger_j": ledger, "rubber": rubber, "files": [str(file) for file in files]})
     else:
         tables.show_flight(chosen.title or scenario.stem, summary, ledger)
         tables.show_rubber(rubber)
+        tables.show_trust(more)
         tables.show_files(files)
         tables.show_cautions()
     ctx.exit(_exit_code(flight))
+
+
+def _name(scenario: Path) -> str:
+    from paddlebar.record.again import is_run_file
+
+    return f"{scenario.absolute().parent.name}-again" if is_run_file(scenario) else scenario.stem
+
+
+def _beside(flight: Flight, source: Path | None) -> dict[str, Any]:
+    """What it says against its own record, where it was flown from one as it stands."""
+    from paddlebar.record import again
+
+    if source is None or not again.is_run_file(source):
+        return {}
+    return {"against_record": vars(again.compared(again.recorded(source), flight))}
 
 
 def _write(flight: Flight, scenario: Scenario, folder: Path, pictures: tuple[str, ...], bar: Progress) -> list[Path]:

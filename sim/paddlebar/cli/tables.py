@@ -61,6 +61,20 @@ def show_rubber(facts: Mapping[str, float | bool]) -> None:
     )
 
 
+def show_trust(more: Mapping[str, Any]) -> None:
+    """How far the numbers can be trusted: against a more exact flight, against the record; nothing where neither was asked for."""
+    if record := more.get("against_record"):
+        same = "the same, bit for bit" if record["identical"] else _differs(record)
+        click.echo(f"against its record: {same}")
+    if error := more.get("error_estimate"):
+        other = "" if error["duration_s"] < 1e-3 else f", ends {error['duration_s']:.2g} s apart"
+        click.echo(f"error, from the same flight at rtol {error['rtol']:.0e}: {_differs(error)}{other}")
+
+
+def _differs(figures: Mapping[str, float]) -> str:
+    return f"at most {1e3 * figures['position_m']:.2g} mm and {figures['attitude_deg']:.2g} deg off"
+
+
 def ledger_rows(ledger: Mapping[str, float]) -> list[tuple[str, str, str]]:
     """Entry, joules, per cent of what the skein let out; entries that are exactly nothing are left out."""
     total = float(ledger["skein"])
