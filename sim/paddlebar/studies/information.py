@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -61,6 +61,7 @@ class Candidate:
 
     expected, sd : what the fitted model gives and the standard error reckoned with, in the unit of the quantity
     narrows      : key of the unknown;  to : its deviation afterwards over that before [1]
+    row          : the same as a row of a record, with what is expected as its reading
     """
 
     what: str
@@ -70,6 +71,7 @@ class Candidate:
     sd: float
     narrows: str
     to: float
+    row: Row
 
     @property
     def sentence(self) -> str:
@@ -117,9 +119,9 @@ def candidates(
     forward = Forward(scenario, unknowns, [row for _, row in plans], stand=stand, executor=executor, step=step)
     slopes, bend = forward.slopes(z, reach(cov))
     expected = forward.readings(z)
-    entries = [(what, reading.quantity) for what, row in plans for reading in row.readings]
+    entries = [(what, row, reading.quantity) for what, row in plans for reading in row.readings]
     found = []
-    for (what, quantity), value, j, bent in zip(entries, expected, slopes, bend, strict=True):
+    for (what, row, quantity), value, j, bent in zip(entries, expected, slopes, bend, strict=True):
         if not math.isfinite(value):
             continue
         sd = math.hypot(standard_error(quantity, float(value)), bent)  # a reading that jumps tells little
@@ -127,7 +129,8 @@ def candidates(
         after = cov - np.outer(cov @ j, cov @ j) / (sd**2 + float(j @ cov @ j))
         to = np.sqrt(np.diag(after) / np.diag(cov))
         k = int(np.argmin(to))
-        found.append(Candidate(what, quantity, bits, float(value), sd, unknowns[k].key, float(to[k])))
+        taken = replace(row, readings=(Reading(quantity, float(value), sd),))
+        found.append(Candidate(what, quantity, bits, float(value), sd, unknowns[k].key, float(to[k]), taken))
     return sorted(found, key=lambda c: -c.bits)[:SHOWN]
 
 
