@@ -9,7 +9,7 @@ from contextlib import redirect_stderr
 import pytest
 
 from paddlebar.cli import progress
-from paddlebar.cli.tables import number
+from paddlebar.pictures.words import number
 
 
 class Terminal(io.StringIO):

@@ -88,7 +88,8 @@ def _draw(craft: Craft, found: Check, sheet: Path) -> list[Path]:
 
 
 def _show(found: Check) -> None:
-    from paddlebar.cli.tables import number, show_rows
+    from paddlebar.cli.tables import show_rows
+    from paddlebar.pictures.words import number
 
     balance, strength, drive = found.balance, found.strength, found.drive
     click.echo(f"{found.craft}: {balance.total_g:.2f} g")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
 
 if TYPE_CHECKING:
     from paddlebar.cli.progress import Progress
@@ -27,6 +27,7 @@ RUN_FILE = "run.h5"
 @click.option(
     "--error", "wants_error", is_flag=True, help="Fly it again a hundred times as exactly, and say what differs."
 )
+@data_option
 @click.pass_context
 def fly(
     ctx: click.Context,
@@ -36,6 +37,7 @@ def fly(
     as_json: bool,
     no_pictures: bool,
     wants_error: bool,
+    data: bool,
 ) -> None:
     """Fly SCENARIO: a table on the screen, a run file and pictures in a folder.
 
@@ -69,7 +71,7 @@ def fly(
         if wants_error:
             bar.step("flying again, more exactly")
             more["error_estimate"] = api.error_estimate(flight, chosen)
-        files = _write(flight, chosen, folder, pictures, bar)
+        files = _write(flight, chosen, folder, pictures, bar, data)
     summary = {**flight.summary, "wall_s": clock.perf_counter() - start}  # from the files to the files
     ledger = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
     rubber = facts(chosen.craft.skein)
@@ -99,14 +101,16 @@ def _beside(flight: Flight, source: Path | None) -> dict[str, Any]:
     return {"against_record": vars(again.compared(again.recorded(source), flight))}
 
 
-def _write(flight: Flight, scenario: Scenario, folder: Path, pictures: tuple[str, ...], bar: Progress) -> list[Path]:
+def _write(
+    flight: Flight, scenario: Scenario, folder: Path, pictures: tuple[str, ...], bar: Progress, data: bool
+) -> list[Path]:
     """Run file and pictures, all or none; pictures of an earlier run that this one does not draw are taken away."""
     from paddlebar.cli.outputs import staged
     from paddlebar.files.scenario import PICTURES
     from paddlebar.record.write import write_run
 
-    stale = [folder / f"{name}.png" for name in PICTURES if name not in pictures] if _is_ours(folder) else []
-    names = [RUN_FILE, *(f"{name}.png" for name in pictures)]
+    names = [RUN_FILE]
+    stale = {folder / f"{name}.{kind}" for name in PICTURES for kind in ("png", "csv")} if _is_ours(folder) else set()
     with staged(folder) as hidden:
         bar.step("writing the run file")
         write_run(hidden / RUN_FILE, [flight])
@@ -114,8 +118,8 @@ def _write(flight: Flight, scenario: Scenario, folder: Path, pictures: tuple[str
             from paddlebar.pictures.flight import save_pictures  # matplotlib only where it draws
 
             bar.step(f"drawing {name}")
-            save_pictures(flight, hidden, [name], scenario.pictures.dpi)
-    for file in stale:
+            names += [file.name for file in save_pictures(flight, hidden, [name], scenario.pictures.dpi, data=data)]
+    for file in stale - {folder / name for name in names}:
         file.unlink(missing_ok=True)
     return [folder / name for name in names]
 

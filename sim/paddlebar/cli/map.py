@@ -138,8 +138,9 @@ def _write(found: Map, chosen: Scenario, folder: Path, picture: bool) -> list[Pa
         write_table(found, hidden / "map.csv")
         if picture:
             from paddlebar.pictures.map import draw_map  # matplotlib only where it draws
+            from paddlebar.pictures.saving import save
 
-            draw_map(found, chosen.craft.name).savefig(hidden / "map.png", dpi=chosen.pictures.dpi)
+            save({"map": draw_map(found, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi)
     return [folder / name for name in names]
 
 

@@ -17,6 +17,10 @@ settings_option = click.option(
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output, no table.")
 
+data_option = click.option(
+    "--data", is_flag=True, help="What each picture shows as a table as well: NAME.csv beside NAME.png."
+)
+
 
 def out_option(says: str) -> Any:
     """``--out DIR`` with its own explanation."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -42,6 +42,7 @@ STUDY_FILE = "study.h5"
 @out_option(
     "Folder for study file, table and pictures; what was interrupted is gone on with. [default: flights/NAME-rank]"
 )
+@data_option
 @json_option
 @click.option("--no-pictures", is_flag=True, help="Write study file and table alone.")
 @click.pass_context
@@ -55,6 +56,7 @@ def rank(
     workers: int | None,
     settings: tuple[str, ...],
     out: Path | None,
+    data: bool,
     as_json: bool,
     no_pictures: bool,
 ) -> None:
@@ -91,7 +93,7 @@ def rank(
         found = api.rank(
             chosen, wanted, samples=samples, seed=seed, workers=workers, progress=bar, file=folder / STUDY_FILE
         )
-    files = [folder / STUDY_FILE, *_write(found, chosen, folder, not no_pictures)]
+    files = [folder / STUDY_FILE, *_write(found, chosen, folder, not no_pictures, data)]
     if as_json:
         print_json({**found.to_json(), "craft": chosen.craft.name, "files": [str(file) for file in files]})
     else:
@@ -115,7 +117,7 @@ def key_of(text: str) -> tuple[str, float]:
     return key.strip(), size
 
 
-def _write(found: Rank, chosen: Scenario, folder: Path, picture: bool) -> list[Path]:
+def _write(found: Rank, chosen: Scenario, folder: Path, picture: bool, data: bool) -> list[Path]:
     from paddlebar.cli.outputs import staged
 
     with staged(folder) as hidden:
@@ -124,7 +126,7 @@ def _write(found: Rank, chosen: Scenario, folder: Path, picture: bool) -> list[P
         if picture:
             from paddlebar.pictures.rank import save_pictures  # matplotlib only where it draws
 
-            drawn = save_pictures(found, hidden, chosen.craft.name, chosen.pictures.dpi)
+            drawn = save_pictures(found, hidden, chosen.craft.name, chosen.pictures.dpi, data=data)
     return [folder / "rank.csv", *(folder / file.name for file in drawn)]
 
 

@@ -124,7 +124,7 @@ def _doubts(found: Rank, j: int) -> Iterator[str]:
 
 
 def _summary(found: Rank) -> list[list[str]]:
-    from paddlebar.cli.tables import number
+    from paddlebar.pictures.words import number
     from paddlebar.studies.outcomes import OUTPUTS
 
     def row(words: str, values: list[float]) -> list[str]:
@@ -138,7 +138,7 @@ def _summary(found: Rank) -> list[list[str]]:
 
 
 def _slopes(found: Rank, k: int) -> list[str]:
-    from paddlebar.cli.tables import number
+    from paddlebar.pictures.words import number
 
     s = found.slopes
     return [
@@ -165,7 +165,7 @@ def _totals(found: Rank, k: int) -> list[str]:
 
 
 def _sums(found: Rank) -> list[list[str]]:
-    from paddlebar.cli.tables import number
+    from paddlebar.pictures.words import number
 
     i = found.indices
     return [

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
 
 if TYPE_CHECKING:
     from paddlebar.bench.stand import StandPoint
@@ -25,9 +25,16 @@ MOST_POINTS = 1000
 )
 @settings_option
 @out_option("Folder for the picture stand.png. [default: no picture]")
+@data_option
 @json_option
 def stand(
-    craft: Path, rpm: str | None, collective: str | None, settings: tuple[str, ...], out: Path | None, as_json: bool
+    craft: Path,
+    rpm: str | None,
+    collective: str | None,
+    settings: tuple[str, ...],
+    out: Path | None,
+    data: bool,
+    as_json: bool,
 ) -> None:
     """Turn the rotor of CRAFT on a stand: thrust, torque, power, CT, CQ, figure of merit, coning.
 
@@ -58,7 +65,7 @@ def stand(
             bar.step(f"turning at {pitch:g} deg collective")
             points += stand_range(chosen, speeds or _around_hover(chosen, pitches[0]), [pitch])
         bar.step("drawing")
-        files = _draw(points, out) if out is not None else []
+        files = _draw(points, out, data) if out is not None else []
     rows = [asdict(point) for point in points]
     if as_json:
         print_json({**_columns(rows), "points": rows, "craft": chosen.name, "files": [str(file) for file in files]})
@@ -123,10 +130,11 @@ def _columns(rows: list[dict[str, float]]) -> dict[str, Any]:
     return dict(rows[0]) if len(rows) == 1 else {key: [row[key] for row in rows] for key in rows[0]}
 
 
-def _draw(points: list[StandPoint], folder: Path) -> list[Path]:
+def _draw(points: list[StandPoint], folder: Path, data: bool) -> list[Path]:
     from paddlebar.cli.outputs import staged
+    from paddlebar.pictures.saving import save
     from paddlebar.pictures.stand import draw_stand
 
     with staged(folder) as hidden:
-        draw_stand(points).savefig(hidden / "stand.png", dpi=110)
-    return [folder / "stand.png"]
+        drawn = save({"stand": draw_stand(points)}, hidden, data=data)
+    return [folder / file.name for file in drawn]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,6 +10,7 @@ import click
 
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.pictures.figures import SUMMARY
+from paddlebar.pictures.words import ledger_rows, number
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -75,19 +75,6 @@ def _differs(figures: Mapping[str, float]) -> str:
     return f"at most {1e3 * figures['position_m']:.2g} mm and {figures['attitude_deg']:.2g} deg off"
 
 
-def ledger_rows(ledger: Mapping[str, float]) -> list[tuple[str, str, str]]:
-    """Entry, joules, per cent of what the skein let out; entries that are exactly nothing are left out."""
-    total = float(ledger["skein"])
-    rows = []
-    for entry, joules in ledger.items():
-        if entry in ("skein", "residual") or joules != 0.0:
-            share = 100.0 * joules / total if total else math.nan
-            tiny = entry == "residual"
-            words = "let out by the skein" if entry == "skein" else "not accounted for" if tiny else entry
-            rows.append((words, number(joules, ".1e" if tiny else ".4f"), number(share, ".5f" if tiny else ".1f")))
-    return rows
-
-
 def show_stand(points: Sequence[Mapping[str, float]], columns: Mapping[str, tuple[str, str, float]]) -> None:
     """A row a point; columns as STAND or STAND_TAIL."""
     rows = [[number(point[key] * times, form) for key, (_, form, times) in columns.items()] for point in points]
@@ -111,14 +98,6 @@ def show_cautions() -> None:
     """The two lines that end every flight."""
     for line in CAUTIONS:
         click.echo(line)
-
-
-def number(value: float | None, form: str) -> str:
-    """A figure, or a dash where there is none; a rounded nothing has no sign."""
-    if value is None or not math.isfinite(value):
-        return "-"
-    text = format(value, form)
-    return format(0.0, form.lstrip("+")) if form[-1] == "f" and float(text) == 0.0 else text
 
 
 def _table(sides: Sequence[str], rows: Iterable[Sequence[str]], heads: Sequence[str] = ()) -> Table:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -49,6 +49,7 @@ COLUMNS: dict[str, tuple[str, str, float]] = {
 @out_option(
     "Folder for study file and pictures; a study that was interrupted is gone on with. [default: flights/NAME-yaw]"
 )
+@data_option
 @json_option
 @click.option("--no-pictures", is_flag=True, help="Write the study file alone.")
 @click.pass_context
@@ -61,6 +62,7 @@ def yaw(
     workers: int | None,
     settings: tuple[str, ...],
     out: Path | None,
+    data: bool,
     as_json: bool,
     no_pictures: bool,
 ) -> None:
@@ -100,7 +102,7 @@ def yaw(
         found = api.yaw(
             chosen, *axes, file=folder / STUDY_FILE, executor=pool, workers=many, start=bar.start, step=lambda: bar.step("flying run-downs")
         )  # fmt: skip
-        files = [folder / STUDY_FILE, *([] if no_pictures else _draw(found, chosen, folder))]
+        files = [folder / STUDY_FILE, *([] if no_pictures else _draw(found, chosen, folder, data))]
     if as_json:
         print_json({**found.to_json(), "craft": chosen.craft.name, "files": [str(file) for file in files]})
     else:
@@ -110,12 +112,12 @@ def yaw(
     ctx.exit(0 if is_still(found) else 1)
 
 
-def _draw(found: Yaw, chosen: Scenario, folder: Path) -> list[Path]:
+def _draw(found: Yaw, chosen: Scenario, folder: Path, data: bool) -> list[Path]:
     from paddlebar.cli.outputs import staged
     from paddlebar.pictures.yaw_study import save_pictures
 
     with staged(folder) as hidden:
-        drawn = save_pictures(found, hidden, dpi=chosen.pictures.dpi)
+        drawn = save_pictures(found, hidden, dpi=chosen.pictures.dpi, data=data)
     return [folder / file.name for file in drawn]
 
 

@@ -16,6 +16,7 @@ from paddlebar.pictures import style
 from paddlebar.pictures.bar import draw_bar
 from paddlebar.pictures.data import RPM, TURN, described, drawable
 from paddlebar.pictures.ledger import draw_ledger
+from paddlebar.pictures.saving import save
 
 if TYPE_CHECKING:  # a flight that was just flown is drawn without loading the run file's library
     from paddlebar.record.read import RecordedFlight
@@ -198,8 +199,12 @@ def save_pictures(
     folder: str | os.PathLike[str],
     names: Iterable[str] = tuple(PICTURES),
     dpi: float = 110,
+    *,
+    data: bool = False,
 ) -> list[Path]:
     """Draw the named pictures into ``folder`` (made if missing) as ``NAME.png``; returns their paths in that order.
+
+    data : what each shows as ``NAME.csv`` beside it
 
     Raises: KeyError for a name that is not in PICTURES, before anything is drawn; OSError from the disk.
     """
@@ -208,9 +213,5 @@ def save_pictures(
     folder.mkdir(parents=True, exist_ok=True)
     paths = []
     for name, draw in chosen:
-        figure = draw(flight)
-        path = folder / f"{name}.png"
-        about = {"Title": name, "Description": style.alt_text(figure), "Software": "paddlebar"}
-        figure.savefig(path, dpi=dpi, format="png", metadata=about, pil_kwargs={"compress_level": 4})
-        paths.append(path)
+        paths += save({name: draw(flight)}, folder, dpi=dpi, data=data)
     return paths

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
 from paddlebar.pictures import style
+from paddlebar.pictures.saving import save
 
 if TYPE_CHECKING:
     from paddlebar.margins.modes import Mode
@@ -29,8 +30,15 @@ MARKS: Final = "os^Dv*Pp"
 STABLE: Final = "#EAF3EE"
 
 
-def save_pictures(found: Margins, folder: Path, dpi: int = 110, compared: Averages | None = None) -> list[Path]:
-    """modes.png, growth.png, shapes.png and, if compared, averaged.png; none of what is not there to be drawn."""
+def save_pictures(
+    found: Margins, folder: Path, dpi: int = 110, compared: Averages | None = None, *, data: bool = False
+) -> list[Path]:
+    """Of draw_all() each as a picture and, if asked, as a table; their paths."""
+    return save(draw_all(found, compared), folder, dpi=dpi, data=data)
+
+
+def draw_all(found: Margins, compared: Averages | None = None) -> dict[str, Figure]:
+    """growth, modes, shapes and, if compared, averaged; none of what is not there to be drawn."""
     figures = {"growth": draw_growth(found)}
     if any(point.modes for point in found.along_rundown):
         figures["modes"] = draw_modes(found)
@@ -38,11 +46,7 @@ def save_pictures(found: Margins, folder: Path, dpi: int = 110, compared: Averag
         figures["shapes"] = draw_shapes(found)
     if compared is not None and compared.periodic.size and compared.averaged.size:
         figures["averaged"] = draw_averaged(compared)
-    files = []
-    for name, figure in figures.items():
-        files.append(folder / f"{name}.png")
-        figure.savefig(files[-1], dpi=dpi)
-    return files
+    return figures
 
 
 def tracks(found: Margins) -> list[list[tuple[int, Mode]]]:

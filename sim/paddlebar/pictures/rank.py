@@ -16,6 +16,7 @@ from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
 from paddlebar.pictures import style
+from paddlebar.pictures.saving import save
 from paddlebar.studies.outcomes import OUTPUTS, Output
 from paddlebar.studies.tolerances import short, sized
 
@@ -129,14 +130,12 @@ def draw_shares(found: Rank, name: str = "") -> Figure:
     return figure
 
 
-def save_pictures(found: Rank, folder: Path, name: str = "", dpi: int = 110) -> list[Path]:
-    """Draw them into an existing folder; their paths. Without samples there are no shares to draw."""
-    files = [folder / "tornado.png"]
-    draw_tornado(found, name).savefig(files[0], dpi=dpi)
+def save_pictures(found: Rank, folder: Path, name: str = "", dpi: int = 110, *, data: bool = False) -> list[Path]:
+    """Draw them into an existing folder, if asked with what they show as tables; their paths. Without samples there are no shares to draw."""
+    figures = {"tornado": draw_tornado(found, name)}
     if found.samples:
-        files.append(folder / "shares.png")
-        draw_shares(found, name).savefig(files[1], dpi=dpi)
-    return files
+        figures["shares"] = draw_shares(found, name)
+    return save(figures, folder, dpi=dpi, data=data)
 
 
 def _wish(output: Output) -> str:

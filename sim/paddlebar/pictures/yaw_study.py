@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from paddlebar.pictures import style
+from paddlebar.pictures.saving import save
 from paddlebar.studies.balance import window
 
 if TYPE_CHECKING:
@@ -117,7 +118,11 @@ def draw_spin(yaw: Yaw) -> Figure:
 
 def draw_balance(yaw: Yaw) -> Figure:
     """What turns the body, as built, against turns left; and what the skein gives away, part by part."""
-    run = yaw.own
+    return draw_moments(yaw.own)
+
+
+def draw_moments(run: RunDown) -> Figure:
+    """The same of any one flight."""
     share = float(np.nanmean(run.tail_power_mw / run.skein_power_mw))
     title = f"As built the tail takes {100.0 * share:.0f} % of what the skein gives, and gives {np.nanmean(run.tail_thrust_mn):.1f} mN"
     figure = style.sheet(7.4, title=title, alt=f"Moments that turn the body, and power, against turns left. {title}.")
@@ -156,13 +161,11 @@ def draw_balance(yaw: Yaw) -> Figure:
 DRAW: Final = {"drift": draw_drift, "spin": draw_spin, "balance": draw_balance}
 
 
-def save_pictures(yaw: Yaw, folder: Path, names: Sequence[str] = tuple(DRAW), dpi: int = 110) -> list[Path]:
-    """Draw them into an existing folder; their paths."""
-    files = []
-    for name in names:
-        files.append(folder / f"{name}.png")
-        DRAW[name](yaw).savefig(files[-1], dpi=dpi)
-    return files
+def save_pictures(
+    yaw: Yaw, folder: Path, names: Sequence[str] = tuple(DRAW), dpi: int = 110, *, data: bool = False
+) -> list[Path]:
+    """Draw them into an existing folder, if asked with what they show as tables; their paths."""
+    return save({name: DRAW[name](yaw) for name in names}, folder, dpi=dpi, data=data)
 
 
 def own_place(yaw: Yaw) -> tuple[int, int]:

@@ -1,0 +1,99 @@
+"""Single changes of a flight that ended badly, each flown: evidence for what to change first, not a search."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Final
+
+from paddlebar.craft.kinds import BARS
+from paddlebar.errors import PaddlebarError
+from paddlebar.files.load import parse_scenario
+from paddlebar.files.scenario import Scenario
+from paddlebar.flight.endings import Ending
+from paddlebar.flight.fly import fly_scenario
+from paddlebar.flight.result import FlightData
+from paddlebar.margins.analysis import Margins
+from paddlebar.margins.verdict import STABILISES
+
+MOST_TRIALS: Final = 8
+# Beyond an edge of the verdict, where it has changed: a builder's tolerance past it (studies/tolerances.py); own choice.
+PAST: Final = {"gain": 0.04, "lead_deg": 4.0, "tip_mass_g": 0.1}
+WELL: Final = frozenset(ending.outcome for ending in Ending if ending.exit_code == 0)
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One change and what came of it.
+
+    words : the change in a builder's words;  setting : for --set;  outcome, duration_s, max_tilt_deg : of its flight
+    well  : it ended well;  longer_s : against the flight reported
+    """
+
+    words: str
+    setting: str
+    outcome: str
+    duration_s: float
+    max_tilt_deg: float
+    well: bool
+    longer_s: float
+
+
+def ended_well(flight: FlightData) -> bool:
+    """Landed, or still flying."""
+    return flight.outcome in WELL
+
+
+def trials(
+    flight: FlightData, scenario: Scenario, found: Margins | None, step: Callable[[], None] = lambda: None
+) -> tuple[Trial, ...]:
+    """Fly single changes of the bar and of the mishap; none for a flight that ended well.
+
+    flight   : as it was;  scenario : its description;  found : its margins, whose edges say where to look
+    step     : called before each flight
+    Returns  : best first: those that end well, then the longest
+    """
+    if ended_well(flight) or not flight.complete:
+        return ()
+    text, done = scenario.effective_toml(), []
+    for words, changes in _changes(scenario, found)[:MOST_TRIALS]:
+        step()
+        try:
+            other = fly_scenario(parse_scenario(text, "trial", overrides=changes))
+        except PaddlebarError:  # a change that the file would not allow is no advice
+            continue
+        setting = " ".join(f"--set {key}={value:g}" for key, value in changes.items() if key != "mishap")
+        figures = other.summary
+        apart = float(other.time[-1] - flight.time[-1])
+        done.append(
+            Trial(
+                words, setting, other.outcome, figures["duration_s"], figures["max_tilt_deg"], ended_well(other), apart
+            )
+        )
+    return tuple(sorted(done, key=lambda each: (not each.well, -each.duration_s)))
+
+
+def _changes(scenario: Scenario, found: Margins | None) -> list[tuple[str, dict[str, Any]]]:
+    bar = scenario.craft.bar
+    out: list[tuple[str, dict[str, Any]]] = []
+    if scenario.mishap:
+        what = " and ".join(dict.fromkeys(mishap.what for mishap in scenario.mishap))
+        out.append((f"without the mishap ({what})", {"mishap": []}))
+    if not BARS[bar.kind].tilts or bar.gain == 0.0:
+        return out
+    out.append((f"linkage reversed: bar.gain from {bar.gain:g} to {-bar.gain:g}", {"craft.bar.gain": -bar.gain}))
+    if found is None or found.verdict == STABILISES:
+        return out
+    sides = ((0, -1.0), (1, 1.0))
+    for key, own, pair in (
+        ("gain", bar.gain, [None if f is None else bar.gain * f for f in found.gain_margin]),
+        ("lead_deg", bar.lead_deg, [None if d is None else bar.lead_deg + d for d in found.lead_margin_deg]),
+        ("tip_mass_g", bar.tip_mass_g, [None if d is None else bar.tip_mass_g + d for d in found.mass_margin_g]),
+    ):
+        for side, sense in sides:
+            edge = pair[side]
+            if edge is not None:
+                outward = sense if key != "gain" or bar.gain > 0.0 else -sense
+                value = round(edge + outward * PAST[key], 3)
+                out.append((f"bar.{key} from {own:g} to {value:g}", {f"craft.bar.{key}": value}))
+    return out
