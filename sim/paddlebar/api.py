@@ -365,3 +365,36 @@ def skein_test(craft: Craft, record: str | PathLike[str]) -> SkeinTest:
     from paddlebar.files.skein_record import read_skein_record
 
     return test(craft.skein, read_skein_record(Path(record)))
+
+
+def report(
+    run: Source,
+    path: str | PathLike[str],
+    *,
+    pdf: str | PathLike[str] | None = None,
+    margins: bool = True,
+    flight: int = 1,
+    step: Callable[[str], None] = lambda _: None,
+) -> Path:
+    """Write one page about a flight: what flew, why, what to change first, margins, balance, ledger, stick, inputs, sources, cautions.
+
+    run     : a run file, a folder that holds run.h5, or a Flight
+    path    : the page, an HTML file whole in itself;  pdf : the same on A4 as well; each replaced whole or not at all
+    margins : find verdict and modes, the longest piece of the work
+    flight  : which flight of a file that holds several, from 1
+    step    : called with a word before each piece of work
+    Returns : path of the page
+    Raises  : BadInput for a file that is not there or that holds fewer flights; NotARunFile; OSError from the disk
+    Source  : see studies/account.py
+    """
+    from paddlebar.pictures.replay.runs import chosen  # flights do without
+    from paddlebar.pictures.report.compose import compose
+    from paddlebar.pictures.report.save import save_html, save_pdf
+    from paddlebar.studies.account import account
+
+    recorded, name = chosen(run, flight)
+    document = compose(account(recorded, name, with_margins=margins, step=step), name)
+    save_html(document, Path(path))
+    if pdf is not None:
+        save_pdf(document, Path(pdf))
+    return Path(path)

@@ -18,6 +18,7 @@ from paddlebar.cli.match import match
 from paddlebar.cli.new import new
 from paddlebar.cli.rank import rank
 from paddlebar.cli.replay import replay
+from paddlebar.cli.report import report
 from paddlebar.cli.stand import stand
 from paddlebar.cli.yaw import yaw
 from paddlebar.errors import PaddlebarError
@@ -91,5 +92,5 @@ def main() -> None:
     """
 
 
-for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, improve, match, replay):
+for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, improve, match, replay, report):
     main.add_command(verb)

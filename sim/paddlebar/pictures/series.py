@@ -11,7 +11,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.collections import Collection, PathCollection
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedFormatter
+from matplotlib.ticker import FixedLocator
 from numpy.typing import NDArray
 
 from paddlebar.pictures.style import alt_text
@@ -115,12 +115,12 @@ def _named_ticks(ax: Axes) -> list[tuple[str, str]]:
     """Places with names instead of numbers, such as the rows of a chart of bars."""
     found = []
     for side, axis in (("x", ax.xaxis), ("y", ax.yaxis)):
-        form = axis.get_major_formatter()
-        if isinstance(form, FixedFormatter) and any(form.seq):
-            named = ", ".join(
-                f"{place:g} = {words}" for place, words in zip(axis.get_majorticklocs(), form.seq, strict=False)
-            )
-            found.append((side, named))
+        places = axis.get_major_locator()
+        if isinstance(places, FixedLocator):
+            words = axis.get_major_formatter().format_ticks(places.locs)
+            if any(each.strip(" \u2212-.0123456789") for each in words):
+                named = (f"{place:g} = {each}" for place, each in zip(places.locs, words, strict=True))
+                found.append((side, ", ".join(named)))
     return found
 
 

@@ -103,7 +103,8 @@ def _again(flight: AnyFlight, scenario: Scenario) -> tuple[RunDown | None, str, 
     apart = float(track.time[-1]) - float(flight.time[-1])
     same = track.outcome == flight.outcome and abs(apart) <= SAME_S
     says = "with the same end" if same else f"and it ends otherwise: {track.sentence}"
-    again = f"flown again from this description, {says}, {apart:+.3g} s in duration"
+    lasts = "exactly as long" if apart == 0.0 else f"{abs(apart):.2g} s {'longer' if apart > 0.0 else 'shorter'}"
+    again = f"flown again from this description it lasts {lasts}, {says}"
     if scenario.craft.tail is None:
         return None, "there is no tail rotor: nothing but the air on the body holds it against the rotor", again, same
     if scenario.skein.turns < 1.0 or not np.isfinite(track.states).all():

@@ -10,7 +10,9 @@ import numpy as np
 
 from paddlebar.bench.check import Check
 from paddlebar.bench.findings import Finding
+from paddlebar.bench.stand import hover_point
 from paddlebar.bench.strength import stick_strength
+from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.authority import LOSSES
 from paddlebar.flight.result import FlightData
@@ -22,6 +24,7 @@ from paddlebar.studies.trials import Trial, ended_well
 
 SPINS_DEG_S: Final = 60.0  # mean spin that a builder would not leave so; own choice
 HELPS_S: Final = 0.2  # share of the duration by which a change must lengthen a flight that still ends badly to be worth a word; own choice
+LEFT_SHARE: Final = 0.25  # of the turns: a craft that lands with more has not flown them; own choice
 TURNS_TO_SPARE: Final = 0.9  # of the safe turns: below, more may be wound; own choice
 BORNE: Final = 1.5  # by the stick, to advise more turns; as bench/bearing.py
 
@@ -52,7 +55,8 @@ def advice(
         *_found(look, "stop"),
         *_tail(flight),
         *_spin(flight, yaw),
-        *_edges(scenario, found),
+        *_left(flight, scenario),
+        *([] if any(each.well for each in tried) else _edges(scenario, found)),
         *_found(look, "look"),
         *_turns(flight, scenario, look),
     ]
@@ -87,7 +91,7 @@ def _found(look: Check, severity: str) -> list[Advice]:
 
 
 def _of(finding: Finding) -> Advice:
-    return Advice(finding.sentence, finding.advice, "check")
+    return Advice(finding.sentence, f"{finding.key}: {finding.advice}", "check")
 
 
 def _tail(flight: FlightData) -> list[Advice]:
@@ -105,6 +109,8 @@ def _tail(flight: FlightData) -> list[Advice]:
 
 
 def _spin(flight: FlightData, yaw: RunDown | None) -> list[Advice]:
+    if any(event.name == "tipped over" for event in flight.events):  # what is upside down spins for other reasons
+        return []
     free = next((event.time for event in flight.events if event.name == "release"), float(flight.time[0]))
     at = int(np.searchsorted(flight.time, free))
     span = float(flight.time[-1] - flight.time[min(at, flight.time.size - 1)])
@@ -121,6 +127,20 @@ def _spin(flight: FlightData, yaw: RunDown | None) -> list[Advice]:
     return [Advice(why, "paddlebar yaw SCENARIO finds the pulley ratio that keeps it still", "flight")]
 
 
+def _left(flight: FlightData, scenario: Scenario) -> list[Advice]:
+    """A craft that came down with much of its rubber wound up."""
+    left, wound = float(flight.turns_left[-1]), scenario.skein.turns
+    if flight.outcome != "landed" or wound < 1.0 or left < LEFT_SHARE * wound:
+        return []
+    why = f"it came down with {left:.0f} of {wound:.0f} turns left: the skein then gave {1e3 * float(flight.skein_torque[-1]):.2f} mN m"
+    try:
+        why += f", to hover takes {1e3 * hover_point(scenario.craft).shaft_torque_nm:.2f}"
+    except BadInput:
+        why += ", and the rotor cannot lift the craft at any speed"
+    do = "less weight, or more or wider strands; whether more or less pitch helps, paddlebar rank SCENARIO tells"
+    return [Advice(why, do, "flight")]
+
+
 def _edges(scenario: Scenario, found: Margins | None) -> list[Advice]:
     """The edge of the verdict that is nearest, counted in what careful hands hold."""
     if found is None or not found.margin_reasons:
@@ -130,7 +150,7 @@ def _edges(scenario: Scenario, found: Margins | None) -> list[Advice]:
     for words, own, unit, size, moves in (
         ("gain of the bar", bar.gain, "", LINK["craft.bar.gain"], [None if f is None else bar.gain * (f - 1.0) for f in found.gain_margin]),
         ("lead of the bar", bar.lead_deg, " deg", LINK["craft.bar.lead_deg"], list(found.lead_margin_deg)),
-        ("each tip mass", bar.tip_mass_g, " g", BAR["craft.bar.tip_mass_g"], list(found.mass_margin_g)),
+        ("mass of each tip", bar.tip_mass_g, " g", BAR["craft.bar.tip_mass_g"], list(found.mass_margin_g)),
     ):  # fmt: skip
         near += [(abs(move) / size, words, own, own + move, unit) for move in moves if move is not None]
     if not near:

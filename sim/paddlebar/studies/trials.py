@@ -78,7 +78,7 @@ def _changes(scenario: Scenario, found: Margins | None) -> list[tuple[str, dict[
     out: list[tuple[str, dict[str, Any]]] = []
     if scenario.mishap:
         what = " and ".join(dict.fromkeys(mishap.what for mishap in scenario.mishap))
-        out.append((f"without the mishap ({what})", {"mishap": []}))
+        out.append((f"without what went wrong on cue ({what})", {"mishap": []}))
     if not BARS[bar.kind].tilts or bar.gain == 0.0:
         return out
     out.append((f"linkage reversed: bar.gain from {bar.gain:g} to {-bar.gain:g}", {"craft.bar.gain": -bar.gain}))
@@ -94,6 +94,6 @@ def _changes(scenario: Scenario, found: Margins | None) -> list[tuple[str, dict[
             edge = pair[side]
             if edge is not None:
                 outward = sense if key != "gain" or bar.gain > 0.0 else -sense
-                value = round(edge + outward * PAST[key], 3)
+                value = float(f"{edge + outward * PAST[key]:.3g}")
                 out.append((f"bar.{key} from {own:g} to {value:g}", {f"craft.bar.{key}": value}))
     return out

@@ -70,18 +70,20 @@ class Flow:
         sides: str = "",
         row_mm: float = 0.0,
     ) -> None:
-        """A ruled table; its head is repeated on the next page.
+        """A ruled table; its head, if it has one, is repeated on the next page.
 
         widths : of the columns [mm];  sides : a letter a column, "<" or ">"
         row_mm : least height of a row [mm]; words too long for their column are broken into lines
         """
-        sides = sides or "<" * len(heads)
-        self._row(heads, widths, sides, 0.0, head=True)
+        sides = sides or "<" * len(widths)
+        if heads:
+            self._row(heads, widths, sides, 0.0, head=True)
         for row in rows:
             height = self._height(row, widths, row_mm)
             if self.top - height < self.page.low:
                 self.turn()
-                self._row(heads, widths, sides, 0.0, head=True)
+                if heads:
+                    self._row(heads, widths, sides, 0.0, head=True)
             self._row(row, widths, sides, row_mm)
         self.top -= 2.0
 
