@@ -11,7 +11,7 @@ import pytest
 import paddlebar
 
 SIM = Path(paddlebar.__file__).parents[1]
-VERBS = ("new", "fly", "stand", "replay")
+VERBS = ("new", "fly", "stand", "replay", "report")
 
 
 @pytest.mark.parametrize("verb", VERBS)

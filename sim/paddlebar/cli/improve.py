@@ -167,12 +167,13 @@ def shares_of(text: str) -> list[float]:
 
 def _show(found: Improved, chosen: Scenario, files: list[Path]) -> None:
     from paddlebar.cli import tables
+    from paddlebar.pictures.words import number
 
     for line in sentences(found, chosen.craft.name):
         click.echo(line)
     click.echo("start and result")
     rows = [
-        [words, tables.number(found.before[key], form), tables.number(found.after[key], form), unit]
+        [words, number(found.before[key], form), number(found.after[key], form), unit]
         for key, (words, form, unit) in SHOWN.items()
     ]
     tables.show_rows(["", "start", "result", ""], rows, ("", ">", ">", "<"))
@@ -190,7 +191,7 @@ def _show(found: Improved, chosen: Scenario, files: list[Path]) -> None:
         shares = list(found.confirmed_after.growth)
         tables.show_rows(
             ["turns", *(f"{share:.3g}" for share in shares)],
-            [[word, *(tables.number(of.growth[share], "+.2f") for share in shares)]
+            [[word, *(number(of.growth[share], "+.2f") for share in shares)]
              for word, of in (("start", found.confirmed_before), ("result", found.confirmed_after)) if of is not None],
             ("", *(">" for _ in shares)),
         )  # fmt: skip
@@ -228,7 +229,7 @@ def sentences(found: Improved, name: str) -> list[str]:
 
 def difference_rows(found: Improved) -> list[list[str]]:
     """A row a changed key."""
-    from paddlebar.cli import tables
+    from paddlebar.pictures.words import number
 
     forms = {"duration_s": ".1f", "worst_growth_per_s": "+.2f", "mean_spin_deg_s": ".0f"}
     return [
@@ -236,7 +237,7 @@ def difference_rows(found: Improved) -> list[list[str]]:
             d.key,
             f"{d.was:g}",
             f"{d.now:g}",
-            *(tables.number(d.undone[key], form) for key, form in forms.items()),
+            *(number(d.undone[key], form) for key, form in forms.items()),
             d.note or ", ".join(DOES.get(name, name) for name in d.breaks),
         ]
         for d in found.differences

@@ -117,9 +117,10 @@ def _named_ticks(ax: Axes) -> list[tuple[str, str]]:
     for side, axis in (("x", ax.xaxis), ("y", ax.yaxis)):
         places = axis.get_major_locator()
         if isinstance(places, FixedLocator):
-            words = axis.get_major_formatter().format_ticks(places.locs)
+            at = [float(place) for place in places()]
+            words = axis.get_major_formatter().format_ticks(at)
             if any(each.strip(" \u2212-.0123456789") for each in words):
-                named = (f"{place:g} = {each}" for place, each in zip(places.locs, words, strict=True))
+                named = (f"{place:g} = {each}" for place, each in zip(at, words, strict=True))
                 found.append((side, ", ".join(named)))
     return found
 

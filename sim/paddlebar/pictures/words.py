@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.margins.analysis import Margins
     from paddlebar.margins.modes import Mode
+    from paddlebar.margins.result import Margins
 
 SHOWN_MODES = 8  # slowest to die out first; the others are gone within a turn or two
 

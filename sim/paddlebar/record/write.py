@@ -57,9 +57,9 @@ def image_of(flights: Sequence[Flight]) -> bytes:
         file.attrs["filetype"] = FILETYPE
         file.attrs["format"] = FORMAT
         file.attrs["created"] = datetime.now(UTC).isoformat(timespec="seconds")
-        versions = _versions()
-        file.attrs["program_version"] = versions["paddlebar"]
-        file.attrs["versions"] = json.dumps(versions)
+        found = versions()
+        file.attrs["program_version"] = found["paddlebar"]
+        file.attrs["versions"] = json.dumps(found)
         file.attrs["flights"] = len(flights)
         parent = file.create_group("flight")
         for index, flight in enumerate(flights):
@@ -103,7 +103,8 @@ def plain(value: Any) -> Any:
     return value if value is None or isinstance(value, bool | int | str) else str(value)
 
 
-def _versions() -> dict[str, str]:
+def versions() -> dict[str, str]:
+    """Of the program, of what it is built on, and of the system, as they run now."""
     found = {"python": platform.python_version(), "hdf5": h5py.version.hdf5_version, "system": platform.platform()}
     for name in PACKAGES:
         try:

@@ -15,7 +15,8 @@ from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.result import Flight
-from paddlebar.margins.analysis import STEPS_OF_WORK, Margins, margins
+from paddlebar.margins.analysis import STEPS_OF_WORK, margins
+from paddlebar.margins.result import Margins
 from paddlebar.record.read import RecordedFlight
 from paddlebar.studies.advice import Advice, advice
 from paddlebar.studies.rundown import NAMES_OUT, RunDown, figures

@@ -16,7 +16,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.authority import LOSSES
 from paddlebar.flight.result import FlightData
-from paddlebar.margins.analysis import Margins
+from paddlebar.margins.result import Margins
 from paddlebar.margins.verdict import STABILISES
 from paddlebar.studies.rundown import RunDown
 from paddlebar.studies.tolerances import BAR, LINK

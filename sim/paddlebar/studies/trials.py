@@ -13,7 +13,7 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight.endings import Ending
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import FlightData
-from paddlebar.margins.analysis import Margins
+from paddlebar.margins.result import Margins
 from paddlebar.margins.verdict import STABILISES
 
 MOST_TRIALS: Final = 8

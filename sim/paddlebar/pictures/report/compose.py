@@ -6,7 +6,7 @@ import json
 import math
 from typing import Any
 
-from paddlebar import __version__
+from paddlebar.craft.rubber import facts
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.flight.endings import Ending
 from paddlebar.pictures.data import described
@@ -22,6 +22,7 @@ from paddlebar.pictures.report.findings import (
 )
 from paddlebar.pictures.words import ledger_rows, number
 from paddlebar.record.read import RecordedFlight
+from paddlebar.record.write import versions
 from paddlebar.studies.account import Account
 
 SHOWN = ("height", "plan", "yaw", "bar")  # the ledger has its own section
@@ -49,7 +50,7 @@ def compose(found: Account, name: str) -> Document:
         well=flight.outcome in {ending.outcome for ending in Ending if ending.exit_code == 0},
         verdict=_verdict(found),
         answers=_answers(found),
-        generator=f"paddlebar {__version__}",
+        generator=f"paddlebar {versions()['paddlebar']}",
         sections=(
             first_section(found),
             _figures(found, about),
@@ -179,16 +180,13 @@ def _ledger(found: Account) -> Section:
 
 def _rubber(found: Account) -> list[tuple[str, str, str]]:
     assert found.scenario is not None
-    skein, wound = found.scenario.craft.skein, found.scenario.skein
-    level = (
-        ("measured torque curve", f"{len(skein.measured)} rows", "")
-        if skein.measured is not None
-        else ("energy", f"{skein.energy_kJ_kg:g}", "kJ/kg")
-    )
+    wound, rubber = found.scenario.skein, facts(found.scenario.craft.skein)
+    source = "by the measured curve" if rubber["measured"] else "as set"
     return [
-        level,
-        ("loss, of the winding work", f"{skein.loss_percent:g}", "%"),
-        ("breaking constant", f"{skein.breaking_constant:g}", ""),
+        (f"energy from full wind, {source}", f"{rubber['energy_kJ_kg']:.3g}", "kJ/kg"),
+        ("loss, of the winding work", f"{rubber['loss_percent']:.3g}", "%"),
+        ("mass of the skein", f"{rubber['mass_g']:.3g}", "g"),
+        ("breaking turns", f"{rubber['breaking_turns']:.0f}", f"constant {rubber['breaking_constant']:.3g}"),
         ("wound to, then backed off by", f"{wound.turns:g}, {wound.backed_off:g}", "turns"),
     ]
 
@@ -217,5 +215,5 @@ def _versions(found: Account) -> Section:
         (f"solver: {key}", value if isinstance(value, str) else json.dumps(value))
         for key, value in flight.solver.items()
     ]
-    rows += [("seed of the turbulence", str(flight.seed)), ("report made by", f"paddlebar {__version__}")]
+    rows += [("seed of the turbulence", str(flight.seed)), ("report made by", f"paddlebar {versions()['paddlebar']}")]
     return Section("versions", "Versions", (table("Programs and settings", ("", ""), rows, "<<", (3, 7)),))
