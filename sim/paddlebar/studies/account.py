@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time as clock
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
@@ -13,10 +14,12 @@ from paddlebar.craft.build import build
 from paddlebar.errors import PaddlebarError
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.fly import flight_of
 from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.result import Flight
 from paddlebar.margins.analysis import STEPS_OF_WORK, margins
 from paddlebar.margins.result import Margins
+from paddlebar.record.again import compared
 from paddlebar.record.read import RecordedFlight
 from paddlebar.studies.advice import Advice, advice
 from paddlebar.studies.rundown import NAMES_OUT, RunDown, figures
@@ -99,13 +102,17 @@ def account(
 
 def _again(flight: AnyFlight, scenario: Scenario) -> tuple[RunDown | None, str, str, bool]:
     """Moments along the flight, which no run file holds, from flying it once more; why there are none; whether it is the same flight."""
-    numbers = build(scenario)
+    start, numbers = clock.perf_counter(), build(scenario)
     track = fly_track(scenario, numbers)
-    apart = float(track.time[-1]) - float(flight.time[-1])
-    same = track.outcome == flight.outcome and abs(apart) <= SAME_S
-    says = "with the same end" if same else f"and it ends otherwise: {track.sentence}"
-    lasts = "exactly as long" if apart == 0.0 else f"{abs(apart):.2g} s {'longer' if apart > 0.0 else 'shorter'}"
-    again = f"flown again from this description it lasts {lasts}, {says}"
+    against = compared(flight, flight_of(track, scenario, numbers, start))
+    longer = float(track.time[-1]) - float(flight.time[-1])
+    same = track.outcome == flight.outcome and abs(longer) <= SAME_S
+    if against.identical:
+        again = "flown again from this description it is the same flight, bit for bit"
+    elif same:
+        again = f"flown again from this description it ends the same way, at most {1e3 * against.position_m:.2g} mm and {against.attitude_deg:.2g} deg off"
+    else:
+        again = f"flown again from this description it ends otherwise, {longer:+.2g} s later: {track.sentence}"
     if scenario.craft.tail is None:
         return None, "there is no tail rotor: nothing but the air on the body holds it against the rotor", again, same
     if scenario.skein.turns < 1.0 or not np.isfinite(track.states).all():
