@@ -5,7 +5,6 @@ from __future__ import annotations
 import functools
 import json
 import math
-import time
 from pathlib import Path
 
 import numpy as np
@@ -219,13 +218,18 @@ def test_left_and_right_do_not_cancel_in_the_mean_spin(rate):
 
 
 @pytest.mark.slow
-@pytest.mark.timeout(600)  # what was asked for: under ten minutes on two cores
+@pytest.mark.timeout(1800)  # a machine may have other things to do: the processor's time is asked for
 def test_from_a_poor_start_to_a_stable_craft_with_twice_the_duration(tmp_path):
-    """Unstable, spinning, short: 4.6 s, growth 0.9 /s, 77 deg/s. Last seen: 25 s and more, see DEVELOPERS.md."""
-    begun = time.monotonic()
+    """Unstable, spinning, short: 4.6 s, growth 0.9 /s, 77 deg/s. Under ten minutes on two cores."""
+    resource = pytest.importorskip("resource")
+
+    def spent():
+        return sum(sum(resource.getrusage(who)[:2]) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+
+    begun = spent()
     scenario = load_scenario(SCENARIOS / "poor-start.toml")
     f = improve(scenario, budget=220, workers=min(2, cores()), file=tmp_path / "s.h5")
-    assert time.monotonic() - begun < 600.0
+    assert spent() - begun < 600.0  # [s], half of what ten minutes of two cores give. Last seen: 100
     assert f.confirmed_before is not None
     assert f.confirmed_before.outcome == "tipped over"
     assert f.before["worst_growth_per_s"] > 0.3

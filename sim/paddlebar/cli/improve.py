@@ -184,7 +184,7 @@ def _show(found: Improved, chosen: Scenario, files: list[Path]) -> None:
     if found.masses:
         click.echo("masses that followed, in g")
         tables.show_rows(
-            ["key", "from", "to"], [[k, f"{a:.3g}", f"{b:.3g}"] for k, (a, b) in found.masses.items()], ("", ">", ">")
+            ["key", "from", "to"], [[k, f"{a:.4g}", f"{b:.4g}"] for k, (a, b) in found.masses.items()], ("", ">", ">")
         )
     if found.confirmed_after is not None:
         click.echo("looked at again: growth [1/s] of steady flight at shares of the turns, - where none was found")
