@@ -335,7 +335,7 @@ def match(
         section drag, airframe drag, friction of the bar
     further  : look for the readings that would tell most next
     workers  : flights at once, in threads; None: one a processor
-    executor : any concurrent.futures.Executor to use instead (with processes, `record` must be flights alone); it is not shut down
+    executor : a ThreadPoolExecutor to use instead; it is not shut down
     progress : told start(steps), step(what), close()
     folder   : where what is finished is kept until the match ends, so that one that was interrupted is gone on with; None: nowhere
     Returns  : Match: values with 90 % intervals and correlations, chi-square test, readings compared, what is not told apart, further
