@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Shaft, Tail
@@ -26,12 +27,15 @@ class Obstacle(NamedTuple):
     half: float
 
 
-def craft_collisions(craft: Craft) -> Iterator[Problem]:
-    """One problem for each of bar and blades that strikes something: the first thing struck."""
+@lru_cache(maxsize=8)
+def craft_collisions(craft: Craft) -> tuple[Problem, ...]:
+    """One problem for each of bar and blades that strikes something: the first thing struck.
+
+    Kept for the crafts asked for last: a study changes one and the same craft a thousand times, and that one is checked each time too.
+    """
     parts = list(obstacles_of(craft))
     tail = [tail_disc(craft.tail)] if craft.tail is not None else []
-    yield from _bar(craft, parts + tail)
-    yield from _rotor(craft, parts, tail)
+    return (*_bar(craft, parts + tail), *_rotor(craft, parts, tail))
 
 
 def shaft_axis(shaft: Shaft) -> Vector:
