@@ -171,6 +171,17 @@ def test_run_out_freewheels_rewinds_or_locks():
     assert locked.rotor_speed[-1] == 0.0
 
 
+@pytest.mark.parametrize("tension", [86.0, 87.0, 88.0])
+def test_a_cord_just_tight_enough_slips_once_at_a_crest_and_does_not_chatter(tension):
+    """The drive's losses are the same just before and just after it slips; else it would grip and slip without end."""
+    flight = flown(run__duration_s=2.0, skein__turns=490.0, craft__tail__cord_tension_mN=tension)
+    assert flight.outcome == "still flying"
+    assert (
+        sum(e.name in ("cord slips", "cord grips") for e in flight.events) <= 40
+    )  # two crests a revolution at most, 6.5 revolutions a second
+    assert abs(flight.ledger["residual"]).max() < 1e-4
+
+
 def test_a_cord_that_grips_too_little_slips_from_the_start_and_says_so():
     flight = flown(run__duration_s=3.0, craft__tail__cord_tension_mN=20.0)
     assert flight.events[0].name == "cord slips"

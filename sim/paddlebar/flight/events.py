@@ -29,6 +29,7 @@ FLOOR, CEILING, WALL, TILT, RUN_DOWN, BAR_STOP, FLAP_STOP, CORD, RELEASE, TURNS,
 COUNT = 12
 
 SCRAPE = 0.02  # [m] a craft that lifts off the floor may scrape it so deep, until it is so far clear; own choice
+CREEP = 1e-6  # [rad/s] slip that counts as none, so that a cord that has just begun to slip does not stand at the zero that ends it; own choice
 
 Array = NDArray[np.float64]
 
@@ -99,7 +100,7 @@ def conditions_of(y, p, loads, limits, out):
     if p.cord_mode == 1:
         out[CORD] = p.cord_limit - abs(loads[rhs.CORD_DEMAND])
     elif p.cord_mode == 2:
-        out[CORD] = p.cord_sense * (p.cord_ratio * y[ROTOR_SPEED] - y[TAIL_SPEED])
+        out[CORD] = p.cord_sense * (p.cord_ratio * y[ROTOR_SPEED] - y[TAIL_SPEED]) + CREEP
     out[RELEASE] = loads[rhs.SUPPORT] if p.base_locked == 1 else 1.0
 
 

@@ -204,7 +204,8 @@ def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, boo
             asked.append((events.TILT, run.after_tipping == "stop"))
     if flying.scraping:
         asked.append((events.CLEAR, True))
-    asked.append((events.RUN_DOWN, scenario.craft.skein.run_out == "locked"))
+    if not p["locked"][bodies.SHAFT]:  # a shaft held for good uses up no more turns
+        asked.append((events.RUN_DOWN, scenario.craft.skein.run_out == "locked"))
     if p["tail_skein_on"]:
         asked.append((events.TAIL_RUN_DOWN, False))
     noted = {e.name for e in flying.events}

@@ -248,7 +248,7 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     tail_rub = 0.0
     if p.tail_mass > 0.0:
         tail_drive, tail_loss = tail_skein_state(p, p.tail_skein_turns - y[TAIL_ANGLE] / _TURN, y[TAIL_SKEIN_SET])
-        tail_rub = drive_loss(tail_torque if p.cord_mode == 1 else 0.0, p.cord_loss, p.tail_friction, tail_speed)
+        tail_rub = drive_loss(tail_torque if p.cord_mode != 0 else 0.0, p.cord_loss, p.tail_friction, tail_speed)
         out[LOST_HYSTERESIS] += tail_loss * tail_speed
         out[LOST_SHAFT] -= tail_rub * tail_speed
         if p.cord_mode == 1:
