@@ -15,8 +15,9 @@ from paddlebar import BadInput, load_scenario
 from paddlebar.record.write import plain
 from paddlebar.studies import ground
 from paddlebar.studies import rank as module
+from paddlebar.studies.axes import open_text
 from paddlebar.studies.indices import WIDTH
-from paddlebar.studies.outcomes import ENDINGS, NAMES, OUTPUTS
+from paddlebar.studies.outcomes import ENDINGS, NAMES, OUTPUTS, build_of, whole
 from paddlebar.studies.rank import rank
 from paddlebar.studies.survey import count, rows
 from paddlebar.studies.tolerances import chosen, tolerance, usual
@@ -266,3 +267,11 @@ def test_bad_tolerances(scenario, key, size, says):
 def test_samples_are_a_power_of_two(scenario, samples):
     with pytest.raises(BadInput, match="power of two"):
         rank(scenario, TWO, samples=samples)
+
+
+def test_a_chord_that_is_varied_stays_the_same_along_the_blade():
+    """The file leaves tip_chord_mm open; it follows chord_mm in every build of the study, as it does in a file."""
+    scenario = load_scenario(SCENARIO)
+    parameters = chosen(whole(scenario).effective_toml(), {"craft.rotor.chord_mm": 0.5})
+    built = build_of(open_text(whole(scenario)), parameters, np.array([30.5]))
+    assert built.craft.rotor.tip_chord_mm == built.craft.rotor.chord_mm == 30.5

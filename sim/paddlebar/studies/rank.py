@@ -25,7 +25,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.ensemble import Watcher
 from paddlebar.studies import ground
-from paddlebar.studies.axes import Axis
+from paddlebar.studies.axes import Axis, open_text
 from paddlebar.studies.indices import Indices, indices
 from paddlebar.studies.outcomes import ENDINGS, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
 from paddlebar.studies.runner import cores, processes
@@ -139,8 +139,9 @@ def rank(
     """Slopes and global indices over build tolerances; see api.rank."""
     start = clock.perf_counter()
     check_samples(samples)
-    text = whole(scenario).effective_toml()
-    parameters = chosen(text, usual(scenario) if keys is None else keys)
+    flown = whole(scenario)
+    parameters = chosen(flown.effective_toml(), usual(scenario) if keys is None else keys)
+    text = open_text(flown)  # a chord that is varied takes its tip along
     many = workers or cores()
     names = [p.key for p in parameters]
     identity = {
