@@ -105,7 +105,7 @@ def test_moments_about_the_vertical_are_those_of_the_flight():
     # the rotor turns to the left seen from above (counter-clockwise), so that the body is pushed to the right, and back by the tail
     sign = np.sign(found.yaw.rotor_moment_mn_m[flown][0])
     assert np.sign(found.yaw.tail_moment_mn_m[flown][0]) == -sign
-    assert found.advice[0].do.startswith("without what went wrong on cue (cord off)")
+    assert found.advice[0].do.startswith("prevent what went wrong on cue: cord off")
     lost = [each for each in found.advice if "tail lost its hold" in each.why]
     assert lost
 
@@ -125,3 +125,15 @@ def test_what_stands_out_nowhere_is_said(told):
     assert advice(flight, load_scenario(SCENARIOS / "reversed-link.toml", {"skein.turns": 490}), look, None, None, ())[
         0
     ].why.startswith("nothing stands out")
+
+
+def test_a_throw_that_was_too_crooked_and_a_ceiling_that_was_too_low_are_tried_otherwise():
+    thrown = load_scenario(SCENARIOS / "no-bar.toml", {"launch.tilt_deg": 40, "air.wind_m_s": 2.0})
+    words = [each.words for each in trials(fly(thrown), thrown, None)]
+    assert sorted(words) == ["fly it in still air", "let it go upright: launch.tilt_deg from 40 to 0"]
+    low = load_scenario(SCENARIOS / "printed-first.toml", {"room.ceiling_m": 2.5})
+    (fewer,) = [each for each in trials(fly(low), low, None) if each.words.startswith("wind less")]
+    turns = float(fewer.setting.partition("=")[2])
+    again = fly(load_scenario(SCENARIOS / "printed-first.toml", {"room.ceiling_m": 2.5, "skein.turns": turns}))
+    assert turns == round(0.8 * low.skein.turns)
+    assert fewer.duration_s == pytest.approx(float(again.time[-1]), rel=1e-9)

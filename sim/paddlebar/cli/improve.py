@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -76,6 +76,7 @@ SHOWN: dict[str, tuple[str, str, str]] = {
 @out_option(
     "Folder for the improved files, study file, table and picture; a search that was interrupted is gone on with. [default: flights/NAME-improve]"
 )
+@data_option
 @json_option
 @click.option("--no-pictures", is_flag=True, help="Draw nothing.")
 @click.pass_context
@@ -95,6 +96,7 @@ def improve(
     workers: int | None,
     settings: tuple[str, ...],
     out: Path | None,
+    data: bool,
     as_json: bool,
     no_pictures: bool,
 ) -> None:
@@ -133,7 +135,7 @@ def improve(
         found = api.improve(
             chosen, [range_of(text) for text in vary] or None, wanted, seed=seed, workers=workers, progress=bar, file=folder / STUDY_FILE, **how
         )  # fmt: skip
-    files = [folder / STUDY_FILE, *_write(found, chosen, folder, not no_pictures)]
+    files = [folder / STUDY_FILE, *_write(found, chosen, folder, not no_pictures, data)]
     if as_json:
         print_json({**found.to_json(), "craft": chosen.craft.name, "files": [str(file) for file in files]})
     else:
@@ -255,7 +257,7 @@ DOES = {
 }
 
 
-def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool) -> list[Path]:
+def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool, data: bool) -> list[Path]:
     from paddlebar.cli.outputs import staged
     from paddlebar.files.rewrite import craft_text, scenario_text
 
@@ -266,7 +268,7 @@ def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool) -> li
     of_flight = {key: note for key, note in notes.items() if not key.startswith("craft.")}
     if found.scenario.run.duration_s != chosen.run.duration_s:
         of_flight["run.duration_s"] = f"was {chosen.run.duration_s:g}"
-    names = [CRAFT_FILE, FLIGHT_FILE, "designs.csv", "improve.json", *(["improve.png"] if picture else [])]
+    names = [CRAFT_FILE, FLIGHT_FILE, "designs.csv", "improve.json"]
     with staged(folder) as hidden:
         (hidden / CRAFT_FILE).write_text(craft_text(chosen, found.scenario.craft, of_craft), encoding="utf-8")
         (hidden / FLIGHT_FILE).write_text(
@@ -280,8 +282,12 @@ def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool) -> li
         )
         if picture:
             from paddlebar.pictures.improve import draw_improved  # matplotlib only where it draws
+            from paddlebar.pictures.saving import save
 
-            draw_improved(found, chosen.craft.name).savefig(hidden / "improve.png", dpi=chosen.pictures.dpi)
+            drawn = save(
+                {"improve": draw_improved(found, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi, data=data
+            )
+            names += [file.name for file in drawn]
     return [folder / name for name in names]
 
 

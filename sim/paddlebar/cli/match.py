@@ -106,8 +106,9 @@ def _fit(
             write_table(found, hidden / TABLE)
             if picture:
                 from paddlebar.pictures.match import draw_match  # matplotlib only where it draws
+                from paddlebar.pictures.saving import save
 
-                draw_match(found, chosen.craft.name).savefig(hidden / "match.png", dpi=chosen.pictures.dpi)
+                save({"match": draw_match(found, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi)
             names = sorted(file.name for file in hidden.iterdir())
     return found, [folder / name for name in names]
 

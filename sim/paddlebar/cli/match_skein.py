@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from paddlebar.bench.skein_test import SkeinTest
     from paddlebar.files.scenario import Scenario
 
-OVERLAY, CURVE, PICTURE = "matched.toml", "skein-measured.csv", "skein.png"
+OVERLAY, CURVE, PICTURE = "matched.toml", "skein-measured.csv", "skein"
 
 
 def match_skein(
@@ -40,9 +40,10 @@ def match_skein(
         remarks = [f"Written by paddlebar match from {record}.", *lines]
         (hidden / OVERLAY).write_text(overlay(chosen, changes, folder, remarks, source), encoding="utf-8")
         if pictures:
+            from paddlebar.pictures.saving import save
             from paddlebar.pictures.skein import draw_skein
 
-            draw_skein(test, chosen.craft.name).savefig(hidden / PICTURE, dpi=chosen.pictures.dpi)
+            save({PICTURE: draw_skein(test, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi)
         files = [folder / name for name in sorted(file.name for file in hidden.iterdir())]
     if as_json:
         told = {"sentences": lines, "craft": chosen.craft.name, "files": [str(file) for file in files]}

@@ -155,6 +155,9 @@ def draw_moments(run: RunDown) -> Figure:
     style.label(middle, y="the small ones,\nright positive [mN m]")
     style.label(low, x="turns left in the skein (time runs to the right)", y="share of the skein's\npower [%]")
     _downwards(low, run)
+    flown = np.flatnonzero(np.isfinite(run.rotor_moment_mn_m))
+    if flown.size and flown[-1] + 1 < left.size:  # a flight that ended before its rubber did
+        low.set_xlim(right=0.5 * float(left[flown[-1]] + left[flown[-1] + 1]))
     return figure
 
 

@@ -101,7 +101,7 @@ def _tail(flight: FlightData) -> list[Advice]:
             out.append(
                 Advice(
                     f"at {event.time:.1f} s the tail lost its hold: {event.sentence}",
-                    "see the yaw balance below, and paddlebar yaw",
+                    "see the yaw balance of this report; paddlebar yaw SCENARIO tries other pulleys and pitches",
                     "flight",
                 )
             )

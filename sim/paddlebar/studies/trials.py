@@ -16,8 +16,11 @@ from paddlebar.flight.result import FlightData
 from paddlebar.margins.result import Margins
 from paddlebar.margins.verdict import STABILISES
 
-MOST_TRIALS: Final = 8
+Change = tuple[str, dict[str, Any]]  # words, overrides
+
+MOST_TRIALS: Final = 10
 # Beyond an edge of the verdict, where it has changed: a builder's tolerance past it (studies/tolerances.py); own choice.
+FEWER_TURNS: Final = 0.8  # under a ceiling; own choice
 PAST: Final = {"gain": 0.04, "lead_deg": 4.0, "tip_mass_g": 0.1}
 WELL: Final = frozenset(ending.outcome for ending in Ending if ending.exit_code == 0)
 
@@ -47,7 +50,7 @@ def ended_well(flight: FlightData) -> bool:
 def trials(
     flight: FlightData, scenario: Scenario, found: Margins | None, step: Callable[[], None] = lambda: None
 ) -> tuple[Trial, ...]:
-    """Fly single changes of the bar and of the mishap; none for a flight that ended well.
+    """Fly single changes of the flight and of its bar; none for a flight that ended well.
 
     flight   : as it was;  scenario : its description;  found : its margins, whose edges say where to look
     step     : called before each flight
@@ -56,13 +59,13 @@ def trials(
     if ended_well(flight) or not flight.complete:
         return ()
     text, done = scenario.effective_toml(), []
-    for words, changes in _changes(scenario, found)[:MOST_TRIALS]:
+    for words, changes in [*_of_flight(flight, scenario), *_of_bar(scenario, found)][:MOST_TRIALS]:
         step()
         try:
             other = fly_scenario(parse_scenario(text, "trial", overrides=changes))
         except PaddlebarError:  # a change that the file would not allow is no advice
             continue
-        setting = " ".join(f"--set {key}={value:g}" for key, value in changes.items() if key != "mishap")
+        setting = " ".join(f"--set {key}={_toml(value)}" for key, value in changes.items() if key != "mishap")
         figures = other.summary
         apart = float(other.time[-1] - flight.time[-1])
         done.append(
@@ -73,16 +76,31 @@ def trials(
     return tuple(sorted(done, key=lambda each: (not each.well, -each.duration_s)))
 
 
-def _changes(scenario: Scenario, found: Margins | None) -> list[tuple[str, dict[str, Any]]]:
-    bar = scenario.craft.bar
-    out: list[tuple[str, dict[str, Any]]] = []
+def _of_flight(flight: FlightData, scenario: Scenario) -> list[Change]:
+    """Nothing wrong, let go upright, still air, fewer turns under a ceiling: where the flight had it otherwise."""
+    launch, air = scenario.launch, scenario.air
+    out: list[Change] = []
     if scenario.mishap:
         what = " and ".join(dict.fromkeys(mishap.what for mishap in scenario.mishap))
-        out.append((f"without what went wrong on cue ({what})", {"mishap": []}))
-    if not BARS[bar.kind].tilts or bar.gain == 0.0:
+        out.append((f"prevent what went wrong on cue: {what}", {"mishap": []}))
+    if launch.tilt_deg != 0.0:
+        out.append((f"let it go upright: launch.tilt_deg from {launch.tilt_deg:g} to 0", {"launch.tilt_deg": 0.0}))
+    if air.wind_m_s > 0.0 or air.gust_m_s > 0.0:
+        out.append(("fly it in still air", {"air.wind_m_s": 0.0, "air.gust_m_s": 0.0, "air.turbulence": False}))
+    if flight.outcome == "touched ceiling":
+        turns = float(round(FEWER_TURNS * scenario.skein.turns))
+        out.append((f"wind less: skein.turns from {scenario.skein.turns:g} to {turns:g}", {"skein.turns": turns}))
+    return out
+
+
+def _of_bar(scenario: Scenario, found: Margins | None) -> list[Change]:
+    """The linkage reversed, and each edge of the verdict passed; nothing where the bar stabilises already."""
+    bar = scenario.craft.bar
+    out: list[Change] = []
+    if not BARS[bar.kind].tilts or bar.gain == 0.0 or (found is not None and found.verdict == STABILISES):
         return out
-    out.append((f"linkage reversed: bar.gain from {bar.gain:g} to {-bar.gain:g}", {"craft.bar.gain": -bar.gain}))
-    if found is None or found.verdict == STABILISES:
+    out.append((f"reverse the linkage: bar.gain from {bar.gain:g} to {-bar.gain:g}", {"craft.bar.gain": -bar.gain}))
+    if found is None:
         return out
     sides = ((0, -1.0), (1, 1.0))
     for key, own, pair in (
@@ -97,3 +115,7 @@ def _changes(scenario: Scenario, found: Margins | None) -> list[tuple[str, dict[
                 value = float(f"{edge + outward * PAST[key]:.3g}")
                 out.append((f"bar.{key} from {own:g} to {value:g}", {f"craft.bar.{key}": value}))
     return out
+
+
+def _toml(value: Any) -> str:
+    return str(value).lower() if isinstance(value, bool) else f"{value:g}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from pathlib import Path
 from typing import Any
 
 from paddlebar.craft.rubber import facts
@@ -69,13 +70,15 @@ def compose(found: Account, name: str) -> Document:
 
 def _verdict(found: Account) -> str:
     """Of the flight and, where it is known, of the bar."""
-    ended = (
-        found.flight.sentence
-        if found.flight.outcome != "tipped over"
-        else f"tipped over after {found.flight.summary.get('duration_s', 0.0):.1f} s"
-    )
-    of_bar = f"; {found.margins.sentence}" if found.margins is not None else ""
+    ended = found.flight.sentence if found.flight.outcome != "tipped over" else _tipped(found)
+    whole = "with nothing lost " if found.scenario is not None and found.scenario.mishap else ""
+    of_bar = f"; {whole}{found.margins.sentence}" if found.margins is not None else ""
     return f"{ended[:1].upper()}{ended[1:]}{of_bar}."
+
+
+def _tipped(found: Account) -> str:
+    first = next((e for e in found.flight.events if e.name == "tipped over"), None)
+    return "tipped over" if first is None else f"tipped over at {first.time:.1f} s"
 
 
 def _answers(found: Account) -> tuple[tuple[str, str], ...]:
@@ -92,6 +95,9 @@ def _answers(found: Account) -> tuple[tuple[str, str], ...]:
     leaned = f", leaned {number(s.get('max_tilt_deg'), '.0f')} deg at most"
     rose = f", at most {number(s.get('peak_height_m'), '.1f')} m up"
     lasted = f"{number(s.get('duration_s'), '.1f')} s"
+    free = next((e.time for e in flight.events if e.name == "release"), 0.0)
+    if free > 0.0:
+        lasted += f", let go at {free:.1f} s"
     powered = s.get("powered_s")
     if isinstance(powered, float) and powered < float(flight.time[-1]):
         lasted += f", {powered:.1f} s of it with turns left"
@@ -194,7 +200,9 @@ def _rubber(found: Account) -> list[tuple[str, str, str]]:
 def _inputs(found: Account, name: str) -> Section:
     flight = found.flight
     blocks: list[Block] = [
-        Words(f"Read from {name}. The whole input stands in the run file too; with it the flight can be repeated.")
+        Words(
+            f"Read from {'/'.join(Path(name).parts[-2:])}. The whole input stands in the run file too; with it the flight can be repeated."
+        )
     ]
     for caption, text in (
         ("Scenario as written", flight.scenario_toml),

@@ -61,6 +61,13 @@ def margins_section(found: Account) -> Section:
     blocks: list[Block] = [Words(f"{m.sentence[:1].upper()}{m.sentence[1:]}.", "lead")]
     if m.caution:
         blocks.append(Words(f"But {m.caution}.", "caution"))
+    if found.scenario is not None and (found.scenario.mishap or found.scenario.air.wind_m_s > 0.0):
+        blocks.append(
+            Words(
+                "In still air and with nothing lost: what went wrong on cue, wind and room do not enter the margins.",
+                "note",
+            )
+        )
     lines = words.margin_words(m)
     if lines:
         rows = [tuple(line.strip().split(maxsplit=1)) for line in lines[1:]]

@@ -14,6 +14,7 @@ from paddlebar.pictures.sheet.page import BODY, SMALL, line_height, numbered, wr
 
 DPI: Final = 200  # of pictures: fine enough to print
 HIGHEST_MM: Final = 118.0  # of a picture, so that two may share a page
+GAP_MM: Final = 3.0  # below a picture and between columns
 LEAD: Final = 9.0  # size of the sentences that a section is read for [point]
 
 
@@ -74,7 +75,7 @@ def _picture(flow: Flow, block: Picture) -> None:
     flow.top -= height
     if block.caption:
         flow.paragraph(block.caption, SMALL)
-    flow.top -= 1.0
+    flow.top -= GAP_MM
 
 
 def dots(figure: Figure) -> np.ndarray:
@@ -90,13 +91,22 @@ def dots(figure: Figure) -> np.ndarray:
 
 
 def _text(flow: Flow, block: Text) -> None:
-    """A file line by line, the indentation kept."""
+    """A file line by line in two columns, the indentation kept."""
     flow.paragraph(block.caption, BODY, bold=True)
+    width, step = 0.5 * (flow.width - GAP_MM), line_height(SMALL)
+    rows: list[tuple[float, str]] = []
     for line in block.text.splitlines():
-        indent = 2.0 * (len(line) - len(line.lstrip(" ")))
-        for row in wrapped(line, flow.width - indent, SMALL) or [""]:
-            flow.need(line_height(SMALL))
-            flow.top -= line_height(SMALL)
-            if row:
-                flow.page.text(flow.page.left + indent * 0.5, flow.top + 0.25 * line_height(SMALL), row, SMALL)
+        indent = len(line) - len(line.lstrip(" "))
+        rows += [(float(indent), row) for row in wrapped(line, width - indent, SMALL) or [""]]
+    while rows:
+        flow.need(4.0 * step)
+        fits = max(1, int((flow.top - flow.page.low) / step))
+        high = min(fits, -(-len(rows) // 2))  # the last page's columns are as long as each other
+        for column in (0, 1):
+            here, rows = rows[:high], rows[high:]
+            for k, (inset, row) in enumerate(here, start=1):
+                x = flow.page.left + column * (width + GAP_MM) + inset
+                if row:
+                    flow.page.text(x, flow.top - k * step + 0.25 * step, row, SMALL)
+        flow.top -= high * step
     flow.top -= 2.0
