@@ -95,3 +95,10 @@ def run_rows(found: Margins) -> list[list[str]]:
         ]
         for point in found.along_rundown
     ]
+
+
+def first_up(words: str) -> str:
+    """A sentence with its first letter large, unless it begins with a key of a file or a command."""
+    first, _, _ = words.partition(" ")
+    key = "." in first.rstrip(".:") or "_" in first or first == "paddlebar"
+    return words if key else words[:1].upper() + words[1:]

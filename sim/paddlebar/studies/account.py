@@ -19,12 +19,14 @@ from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.result import Flight
 from paddlebar.margins.analysis import STEPS_OF_WORK, margins
 from paddlebar.margins.result import Margins
+from paddlebar.margins.verdict import STABILISES
 from paddlebar.record.again import compared
 from paddlebar.record.read import RecordedFlight
 from paddlebar.studies.advice import Advice, advice
+from paddlebar.studies.beyond import Beyond, looked_at, places
 from paddlebar.studies.rundown import NAMES_OUT, RunDown, figures
 from paddlebar.studies.sources import Relation, relations
-from paddlebar.studies.trials import MOST_TRIALS, Trial, trials
+from paddlebar.studies.trials import MOST_TRIALS, Trial, ended_well, trials
 
 AnyFlight = Flight | RecordedFlight
 
@@ -95,9 +97,20 @@ def account(
     elif found is None:
         found = margins(scenario, lambda: step("steady flight and its disturbances"))
     tried = trials(flight, scenario, found, lambda: step("trying a change"))
-    told = advice(flight, scenario, look, found, yaw, tried)
+    held = _holding(flight, scenario, found, lambda: step("looking beyond an edge"))
+    told = advice(flight, scenario, look, found, yaw, tried, held)
     used = relations(scenario, margins=found is not None)
     return Account(flight, scenario, "", found, no_margins, look, yaw, no_yaw, again, same, tried, told, used)
+
+
+def _holding(
+    flight: AnyFlight, scenario: Scenario, found: Margins | None, step: Callable[[], None]
+) -> list[tuple[Beyond, float]]:
+    """Places beyond the edges where the bar stabilises, steadiest first, for a flight that ended well though its bar does not."""
+    if found is None or found.verdict == STABILISES or not ended_well(flight):
+        return []
+    seen = looked_at(scenario, places(scenario, found), step)
+    return sorted(((each, growth) for each, words, growth in seen if words == STABILISES), key=lambda pair: pair[1])
 
 
 def _again(flight: AnyFlight, scenario: Scenario) -> tuple[RunDown | None, str, str, bool]:

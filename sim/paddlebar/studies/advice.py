@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -18,6 +19,7 @@ from paddlebar.flight.authority import LOSSES
 from paddlebar.flight.result import FlightData
 from paddlebar.margins.result import Margins
 from paddlebar.margins.verdict import STABILISES
+from paddlebar.studies.beyond import Beyond
 from paddlebar.studies.rundown import RunDown
 from paddlebar.studies.tolerances import BAR, LINK
 from paddlebar.studies.trials import Trial, ended_well
@@ -48,15 +50,19 @@ def advice(
     found: Margins | None,
     yaw: RunDown | None,
     tried: tuple[Trial, ...],
+    held: Sequence[tuple[Beyond, float]] = (),
 ) -> tuple[Advice, ...]:
-    """What to change, the first thing first: what made the flight fail, what would break, what spins it, what stands near an edge."""
+    """What to change, the first thing first: what made the flight fail, what would break, what spins it, what stands near an edge.
+
+    held : changes of the bar with which it stabilises, and the growth there [1/s], steadiest first
+    """
     out = [
         *_flown(flight, tried),
         *_found(look, "stop"),
         *_tail(flight),
         *_spin(flight, yaw),
         *_left(flight, scenario),
-        *([] if any(each.well for each in tried) else _edges(scenario, found)),
+        *([] if any(each.well for each in tried) else _edges(scenario, found, held)),
         *_found(look, "look"),
         *_turns(flight, scenario, look),
     ]
@@ -141,10 +147,17 @@ def _left(flight: FlightData, scenario: Scenario) -> list[Advice]:
     return [Advice(why, do, "flight")]
 
 
-def _edges(scenario: Scenario, found: Margins | None) -> list[Advice]:
+def _edges(scenario: Scenario, found: Margins | None, held: Sequence[tuple[Beyond, float]]) -> list[Advice]:
     """The edge of the verdict that is nearest, counted in what careful hands hold."""
     if found is None or not found.margin_reasons:
         return []
+    if held:
+        why = f"as built a disturbance grows at {found.worst_growth_per_s:+.2f} /s with {found.turns_at_verdict:.0f} turns left"
+        does = "then small disturbances die out at half the turns"
+        return [
+            Advice(f"{why}, so the slowest at {growth:+.2f} /s", f"{each.words}: {does}", "margins")
+            for each, growth in held
+        ]
     bar = scenario.craft.bar
     near: list[tuple[float, str, float, float, str]] = []
     for words, own, unit, size, moves in (
@@ -166,7 +179,13 @@ def _edges(scenario: Scenario, found: Margins | None) -> list[Advice]:
                 "margins",
             )
         ]
-    return [Advice(why, "paddlebar map SCENARIO shows on which side it holds the craft", "margins")]
+    return [
+        Advice(
+            why,
+            "no single change just past an edge does it; paddlebar map SCENARIO shows two numbers at once",
+            "margins",
+        )
+    ]
 
 
 def _turns(flight: FlightData, scenario: Scenario, look: Check) -> list[Advice]:

@@ -15,13 +15,12 @@ from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import FlightData
 from paddlebar.margins.result import Margins
 from paddlebar.margins.verdict import STABILISES
+from paddlebar.studies.beyond import places
 
 Change = tuple[str, dict[str, Any]]  # words, overrides
 
 MOST_TRIALS: Final = 10
-# Beyond an edge of the verdict, where it has changed: a builder's tolerance past it (studies/tolerances.py); own choice.
 FEWER_TURNS: Final = 0.8  # under a ceiling; own choice
-PAST: Final = {"gain": 0.04, "lead_deg": 4.0, "tip_mass_g": 0.1}
 WELL: Final = frozenset(ending.outcome for ending in Ending if ending.exit_code == 0)
 
 
@@ -102,19 +101,7 @@ def _of_bar(scenario: Scenario, found: Margins | None) -> list[Change]:
     out.append((f"reverse the linkage: bar.gain from {bar.gain:g} to {-bar.gain:g}", {"craft.bar.gain": -bar.gain}))
     if found is None:
         return out
-    sides = ((0, -1.0), (1, 1.0))
-    for key, own, pair in (
-        ("gain", bar.gain, [None if f is None else bar.gain * f for f in found.gain_margin]),
-        ("lead_deg", bar.lead_deg, [None if d is None else bar.lead_deg + d for d in found.lead_margin_deg]),
-        ("tip_mass_g", bar.tip_mass_g, [None if d is None else bar.tip_mass_g + d for d in found.mass_margin_g]),
-    ):
-        for side, sense in sides:
-            edge = pair[side]
-            if edge is not None:
-                outward = sense if key != "gain" or bar.gain > 0.0 else -sense
-                value = float(f"{edge + outward * PAST[key]:.3g}")
-                out.append((f"bar.{key} from {own:g} to {value:g}", {f"craft.bar.{key}": value}))
-    return out
+    return out + [(each.words, {f"craft.bar.{each.key}": each.value}) for each in places(scenario, found)]
 
 
 def _toml(value: Any) -> str:

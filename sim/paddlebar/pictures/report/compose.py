@@ -21,7 +21,7 @@ from paddlebar.pictures.report.findings import (
     stick_section,
     yaw_section,
 )
-from paddlebar.pictures.words import ledger_rows, number
+from paddlebar.pictures.words import first_up, ledger_rows, number
 from paddlebar.record.read import RecordedFlight
 from paddlebar.record.write import versions
 from paddlebar.studies.account import Account
@@ -104,7 +104,7 @@ def _answers(found: Account) -> tuple[tuple[str, str], ...]:
     first = "see the notes below"
     if found.advice:
         best = found.advice[0]
-        first = f"{best.do[:1].upper()}{best.do[1:]}" + (f"; {best.why}" if best.rests_on == "flown so" else "")
+        first = first_up(best.do) + (f"; {best.why}" if best.rests_on == "flown so" else "")
     return (
         ("Did it fly?", says.get(flight.outcome, flight.outcome) + leaned),
         ("How long?", lasted + rose),

@@ -30,7 +30,9 @@ def first_section(found: Account) -> Section:
     """What to change first."""
     blocks: list[Block] = [Words(found.unread, "caution")] if found.unread else []
     if found.advice:
-        blocks.append(Listed(tuple((_first_up(each.do), f"{each.why} [{each.rests_on}]") for each in found.advice)))
+        blocks.append(
+            Listed(tuple((words.first_up(each.do), f"{each.why} [{each.rests_on}]") for each in found.advice))
+        )
     if found.trials:
         rows = [
             (each.words, each.outcome, f"{each.duration_s:.1f}", f"{each.longer_s:+.1f}", f"{each.max_tilt_deg:.0f}")
@@ -45,12 +47,6 @@ def first_section(found: Account) -> Section:
         )
     )  # fmt: skip
     return Section("first", "What to change first", tuple(blocks))
-
-
-def _first_up(words: str) -> str:
-    """A sentence's first letter, unless it is a key of a file."""
-    first, _, _ = words.partition(" ")
-    return words if "." in first.rstrip(".:") or "_" in first else words[:1].upper() + words[1:]
 
 
 def margins_section(found: Account) -> Section:
@@ -106,17 +102,17 @@ def yaw_section(found: Account) -> Section:
     heads = (
         "part of the run-down",
         "spin deg/s",
-        "rotor mN m",
-        "tail mN m",
-        "bar mN m",
-        "airframe mN m",
-        "left over mN m",
-        "tail mN",
+        "rotor",
+        "tail",
+        "bar",
+        "airframe",
+        "left over",
+        "tail's push mN",
         "drift m/s",
     )
     blocks: list[Block] = [
         Words(lead, "lead"),
-        table("Moments about the vertical, right positive", heads, _thirds(run), "<>>>>>>>>", (3, *(1.4,) * 8)),
+        table("Moments about the vertical [mN m], right positive", heads, _thirds(run), "<>>>>>>>>", (3, *(1.4,) * 8)),
     ]
     blocks.append(Picture("balance", draw_moments(run), LOOK_FOR["balance"]))
     note = "From flying it again; the moments are those of still air far from the floor. Which ratio keeps the body still: paddlebar yaw SCENARIO"
