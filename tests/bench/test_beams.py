@@ -5,55 +5,14 @@ from __future__ import annotations
 import math
 
 import pytest
-from scipy.integrate import solve_bvp
 
 from paddlebar.bench.beams import (
     euler_load,
-    euler_with_torque,
     pressed_and_bent,
     rectangle_section,
-    saint_venant,
     secant,
     tube_section,
 )
-
-
-@pytest.mark.reference
-@pytest.mark.parametrize(("side_mm", "newton"), [(3.0, 3.62), (4.0, 11.45), (5.0, 27.96)])
-def test_euler_load_of_a_square_balsa_stick(side_mm, newton):
-    """references section 7 [C]: pinned, 250 mm, E 3.4 GPa. Printed to the last digit shown."""
-    side = 1e-3 * side_mm
-    assert euler_load(3.4e9 * rectangle_section(side, side).inertia, 0.25) == pytest.approx(newton, abs=0.005)
-
-
-@pytest.mark.reference
-def test_torque_alone_buckles_at_greenhills_moment():
-    """references section 7 [C]: the 3 mm stick of the row above, Mcr = 2 pi E I/L = .577 N m."""
-    stiffness = 3.4e9 * rectangle_section(3e-3, 3e-3).inertia
-    assert euler_with_torque(0.0, 1.0, stiffness, 0.25) == pytest.approx(0.577, abs=0.0005)
-    assert euler_with_torque(1.0, 0.0, stiffness, 0.25) == pytest.approx(3.62, abs=0.005)
-    # half of each: n/2 + n^2/4 = 1 -> n = sqrt(5) - 1
-    half = euler_with_torque(0.5 * euler_load(stiffness, 0.25), 0.5 * 2.0 * math.pi * stiffness / 0.25, stiffness, 0.25)
-    assert half == pytest.approx(math.sqrt(5.0) - 1.0, rel=1e-12)
-    assert euler_with_torque(0.0, 0.0, stiffness, 0.25) == math.inf
-
-
-@pytest.mark.reference
-@pytest.mark.parametrize(
-    ("ratio", "alpha", "beta"),
-    [(1.0, 0.208, 0.1406), (1.5, 0.231, 0.196), (2.0, 0.246, 0.229), (3.0, 0.267, 0.263), (10.0, 0.312, 0.312)],
-)
-def test_torsion_of_a_rectangle(ratio, alpha, beta):
-    """Table of Timoshenko and Goodier, Theory of Elasticity, from memory [M]; the square also in references section 7 [C]."""
-    assert saint_venant(ratio) == pytest.approx((alpha, beta), abs=0.00055)
-
-
-@pytest.mark.reference
-def test_twist_and_shear_of_a_square_stick():
-    """references section 7 [C]: 1 mN m in 3 mm: .178 MPa; 250 mm at G 150 MPa: .146 rad."""
-    section = rectangle_section(3e-3, 3e-3)
-    assert 1e-3 / section.torsion_modulus == pytest.approx(0.178e6, abs=0.0005e6)
-    assert 1e-3 * 0.25 / (150e6 * section.torsion) == pytest.approx(0.146, abs=0.0005)
 
 
 def test_a_thin_strip_is_weak_about_its_flat_side():
@@ -70,24 +29,6 @@ def test_round_rod_and_tube_by_hand():
     assert rod.modulus == pytest.approx(6.283e-9, rel=1e-4)
     assert (rod.torsion, rod.torsion_modulus) == pytest.approx((25.133e-12, 12.566e-9), rel=1e-4)
     assert (tube.inertia, tube.area) == pytest.approx((8.590e-12, 5.498e-6), rel=1e-4)
-
-
-@pytest.mark.reference
-@pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
-def test_secant_moment_is_the_beam_equation_solved(share):
-    """E I y'' = -P (y + e), y = 0 at both ends, solved by scipy's boundary-value solver; its tolerance sets ours."""
-    stiffness, length, offset = 0.1, 0.2, 5e-3
-    pull = share * euler_load(stiffness, length)
-    k2 = pull / stiffness
-
-    def slope(x, y):
-        return [y[1], -k2 * (y[0] + offset)]
-
-    found = solve_bvp(
-        slope, lambda a, b: [a[0], b[0]], [0.0, 0.5 * length, length], [[0.0, offset, 0.0], [0.0, 0.0, 0.0]], tol=1e-8
-    )
-    middle = pull * (float(found.sol(0.5 * length)[0]) + offset)
-    assert secant(pull, offset, stiffness, length) == pytest.approx(middle, rel=1e-6)
 
 
 def test_secant_has_no_bound_at_the_buckling_load():

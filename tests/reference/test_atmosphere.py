@@ -9,12 +9,16 @@ from __future__ import annotations
 
 import pytest
 
+from evidence import Recorder
 from paddlebar.craft.build import build
 from paddlebar.files.scenario import Air, Launch, Scenario, Winding
 from paddlebar.physics.air import density, standard, viscosity
-from reference.rig import craft, within
+from reference.rig import craft
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon("atmosphere", source="10", conditions="geopotential height", why="the table's own digits"),
+]
 
 TABLE = [
     (0.0, 288.15, 101325.0, 1.22500, 1.78938e-5, 1.46072e-5),
@@ -34,23 +38,32 @@ ROOM = [
 
 
 @pytest.mark.parametrize(("height", "t", "p", "rho", "mu", "nu"), TABLE)
-def test_standard_atmosphere(height: float, t: float, p: float, rho: float, mu: float, nu: float) -> None:
+def test_standard_atmosphere(
+    evidence: Recorder, height: float, t: float, p: float, rho: float, mu: float, nu: float
+) -> None:
     temperature, pressure = standard(height)
-    within(f"{height:.0f} m: T", temperature, t, 1e-4)
-    within(f"{height:.0f} m: p", pressure, p, 1e-4)
-    within(f"{height:.0f} m: rho", density(temperature, pressure), rho, 1e-4)
-    within(f"{height:.0f} m: mu", viscosity(temperature), mu, 1e-4)
-    within(f"{height:.0f} m: nu", viscosity(temperature) / density(temperature, pressure), nu, 1e-4)
+    evidence(f"temperature at {height:.0f} m", temperature, t, 1e-4, unit="K")
+    evidence(f"pressure at {height:.0f} m", pressure, p, 1e-4, unit="Pa")
+    evidence(f"density at {height:.0f} m", density(temperature, pressure), rho, 1e-4, unit="kg/m^3")
+    evidence(f"viscosity at {height:.0f} m", viscosity(temperature), mu, 1e-4, unit="Pa s")
+    evidence(
+        f"kinematic viscosity at {height:.0f} m",
+        viscosity(temperature) / density(temperature, pressure),
+        nu,
+        1e-4,
+        unit="m^2/s",
+    )
 
 
+@pytest.mark.phenomenon(conditions="a scenario's air.temperature_C at its default pressure")
 @pytest.mark.parametrize(("celsius", "rho", "nu"), ROOM)
-def test_room_air_of_a_scenario(celsius: float, rho: float, nu: float) -> None:
+def test_room_air_of_a_scenario(evidence: Recorder, celsius: float, rho: float, nu: float) -> None:
     """Through the files: temperature_C at the default pressure."""
     p = build(
         Scenario(craft=craft(), skein=Winding(turns=0.0), launch=Launch(height_m=2.0), air=Air(temperature_C=celsius))
     ).params[0]
-    within(f"{celsius} C: rho", float(p["rho"]), rho, 1e-4)
-    within(f"{celsius} C: nu", float(p["nu"]), nu, 1e-4)
+    evidence(f"density of room air at {celsius:g} C", float(p["rho"]), rho, 1e-4, unit="kg/m^3")
+    evidence(f"kinematic viscosity of room air at {celsius:g} C", float(p["nu"]), nu, 1e-4, unit="m^2/s")
 
 
 def test_gas_law() -> None:

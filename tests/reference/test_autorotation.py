@@ -16,7 +16,15 @@ import pytest
 from paddlebar.flight import layout
 from reference.rig import SHAFT, Rig, craft
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon(
+        "autorotation",
+        source="3.3",
+        conditions="freewheeling, section drag 1e-4, 10 g, R 0.2 m",
+        why="spread of nine runs, 1.78 to 1.99, mean 1.87 +- 0.07",
+    ),
+]
 
 RHO, RADIUS = 1.225, 0.2
 
@@ -48,27 +56,32 @@ def descend(pitch_deg: float, radial: str, drag: float = 1e-4, rpm: float = 500.
 
 @pytest.mark.parametrize("radial", ["uniform", "annular"])
 @pytest.mark.parametrize("pitch_deg", [1.0, 3.0, 5.0])
-def test_ideal_rate_of_descent(pitch_deg, radial):
+def test_ideal_rate_of_descent(evidence, pitch_deg, radial):
     share, rate, rpm = descend(pitch_deg, radial)
     print(f"{pitch_deg} deg, {radial}: {share:.3f} vh, {rate:.3f} m/s, {rpm:.0f} rpm")
-    assert 1.7 <= share <= 1.95
+    evidence(f"rate of descent over vh, pitch {pitch_deg:g} deg, {radial} inflow", share, (1.7, 1.95))
 
 
 @pytest.mark.xfail(
     strict=True,
     reason="0.977 m/s: 2 % under; the curve of the descent crosses vi = V at 1.73 vh, the low end of the runs",
 )
-def test_ten_grams_at_20_cm():
+def test_ten_grams_at_20_cm(evidence):
     """10 g, R 0.2 m should sink at 1.0 to 1.1 m/s (1.77 to 1.95 vh). A miss of 2 %, kept: 3 deg of pitch, no section drag."""
-    assert 1.0 <= descend(3.0, "annular")[1] <= 1.1
+    evidence("rate of descent of 10 g at R 0.2 m, pitch 3 deg", descend(3.0, "annular")[1], (1.0, 1.1), unit="m/s")
 
 
-def test_section_drag_makes_it_sink_faster():
+@pytest.mark.phenomenon(
+    conditions="10 g, R 0.2 m, pitch 3 deg", why="what full rotors with profile drag do, from memory"
+)
+def test_section_drag_makes_it_sink_faster(evidence):
     """Real rotors sit higher, 1.85 to 2.1 vh with profile drag [M], low-Re blades (cd/cl a sixth) higher still; 3 deg of pitch.
 
     Seen: 1.73, 1.87, 1.93, 2.03, 2.15 vh at cd 0, .01, .02, .04, .08, with 588 rpm falling to 333.
     """
-    found = [descend(3.0, "annular", drag) for drag in (1e-4, 0.01, 0.02, 0.04, 0.08)]
+    drags = (1e-4, 0.01, 0.02, 0.04, 0.08)
+    found = [descend(3.0, "annular", drag) for drag in drags]
     print([f"{share:.3f} vh at {rpm:.0f} rpm" for share, _, rpm in found])
     assert all(a[0] < b[0] and a[2] > b[2] for a, b in zip(found, found[1:], strict=False))
-    assert all(1.85 <= share <= 2.1 for share, _, _ in found[1:4])
+    for drag, (share, _, _) in list(zip(drags, found, strict=True))[1:4]:
+        evidence(f"rate of descent over vh, section drag {drag:g}", share, (1.85, 2.1))

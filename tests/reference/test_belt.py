@@ -12,11 +12,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from evidence import Recorder
 from paddlebar.flight import layout
 from paddlebar.physics.cord import cord_grip
 from reference.rig import SHAFT, Rig, craft
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon("belt", source="7", why="last digit of the table"),
+]
 
 CORD: dict[str, Any] = {
     "drive": "cord", "at_mm": [-300, 0, -20], "thrust_to": "left", "radius_mm": 40, "root_mm": 5, "chord_mm": 10, "pitch_deg": 0, "section": "flat plate",
@@ -28,14 +32,21 @@ CORD: dict[str, Any] = {
 @pytest.mark.parametrize(
     ("mu", "wrap", "published"), [(0.2, 180, 1.874), (0.3, 180, 2.566), (0.5, 180, 4.810), (0.3, 90, 1.602)]
 )
-def test_ratio_of_tensions(mu: float, wrap: float, published: float) -> None:
-    assert cord_grip(1.0, math.radians(wrap), mu) == pytest.approx(published, abs=5.1e-4)
+def test_ratio_of_tensions(evidence: Recorder, mu: float, wrap: float, published: float) -> None:
+    evidence(
+        f"tight over slack tension, mu {mu:g}, {wrap:g} deg",
+        cord_grip(1.0, math.radians(wrap), mu),
+        published,
+        absolute=5.1e-4,
+    )
 
 
-def test_limit_of_a_described_cord() -> None:
+@pytest.mark.phenomenon(conditions="300 mN, half a turn, mu .3, tail pulley 5 mm", why="rounding of the 2.566")
+def test_limit_of_a_described_cord(evidence: Recorder) -> None:
     """300 mN, half a turn, mu .3, tail pulley of 5 mm: 2 x .3 x .0025 x 1.566/3.566 = .6587 mN m, and four tail turns a rotor turn."""
     p = Rig(craft(tail=CORD)).p
-    assert p.cord_limit == pytest.approx(2.0 * 0.3 * 0.0025 * (2.566 - 1.0) / (2.566 + 1.0), rel=3e-4)
+    want = 2.0 * 0.3 * 0.0025 * (2.566 - 1.0) / (2.566 + 1.0)
+    evidence("torque at which the cord slips", float(p.cord_limit), want, 3e-4, unit="N m")
     assert p.cord_ratio == pytest.approx(4.0, rel=1e-14)
 
 

@@ -24,9 +24,17 @@ from paddlebar.craft.blades import gauss
 from paddlebar.files.scenario import Air, Run
 from paddlebar.physics.annular import annular
 from paddlebar.physics.blade import element_load
-from reference.rig import craft, straight_section, straight_tables, within
+from reference.rig import craft, straight_section, straight_tables
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon(
+        "hover, thrust and torque",
+        source="1.3",
+        conditions="2 blades NACA 0012, R 1.143 m, aspect ratio 6, 1250 rpm",
+        why="no ring theory knows the vortex close under a short blade: 0 to 40 % too high is expected",
+    ),
+]
 
 RADIUS, CHORD, ROOT, SLOPE, DRAG = 1.143, 0.1905, 0.167, 5.73, 0.01
 CT = {5.0: 0.00213, 8.0: 0.00459, 12.0: 0.00796}  # 1250 rpm [T]
@@ -46,17 +54,21 @@ def computed(tmp_path_factory):
 
 
 @pytest.mark.parametrize("pitch", CT)
-def test_thrust_is_too_high_but_not_by_more_than_expected(computed, pitch):
+def test_thrust_is_too_high_but_not_by_more_than_expected(evidence, computed, pitch):
     """0 to +40 % (references.md 1.3)."""
-    error = computed[pitch] / CT[pitch] - 1.0
-    print(f"CT at {pitch} deg: published {CT[pitch]:.5f}, computed {computed[pitch]:.5f}, {100 * error:+.1f} %")
-    assert 0.0 <= error <= 0.40
+    evidence(f"CT over measured {CT[pitch]:.5f}, {pitch:g} deg", computed[pitch] / CT[pitch], (1.0, 1.4))
 
 
 @pytest.mark.parametrize(("high", "low"), [(8.0, 5.0), (12.0, 8.0)])
-def test_ratios_between_collectives(computed, high, low):
+def test_ratios_between_collectives(evidence, computed, high, low):
     """What the missing vortex takes away is much the same share at each pitch: 12 % (references.md 1.3)."""
-    within(f"CT({high:g})/CT({low:g})", computed[high] / computed[low], CT[high] / CT[low], 0.12)
+    evidence(
+        f"CT({high:g})/CT({low:g})",
+        computed[high] / computed[low],
+        CT[high] / CT[low],
+        0.12,
+        why="what the missing vortex takes is much the same share at each pitch",
+    )
 
 
 def loading(pitch_deg: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -76,23 +88,28 @@ def loading(pitch_deg: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return x / RADIUS, normal / dr, normal / (half * (speed * x) ** 2)
 
 
-def test_section_lift_peaks_short_of_the_tip():
+def test_section_lift_peaks_short_of_the_tip(evidence):
     """Section cl is greatest between 0.80 and 0.92 R (references.md 1.3; measured at 0.89). Seen: 0.852.
 
     Thrust per length, cl (r/R)^2, rises further out, as the measured one does (0.96 R more than 0.89 R). Seen: 0.937.
     """
     share, per_length, cl = loading(8.0)
     peak, further = share[np.argmax(cl)], share[np.argmax(per_length)]
-    print(f"peak of cl at r/R {peak:.3f}, of dT/dr at {further:.3f}")
-    assert 0.80 <= peak <= 0.92
+    print(f"peak of dT/dr at r/R {further:.3f}")
+    evidence(
+        "r/R of the greatest section cl, 8 deg",
+        peak,
+        (0.80, 0.92),
+        why="measured at 0.89, between stations at 0.80 and 0.96",
+    )
     assert 0.89 < further < 0.98
 
 
-def test_section_lift_is_too_high_like_the_thrust():
+def test_section_lift_is_too_high_like_the_thrust(evidence):
     """Section cl against Fig. 6 / Table 17: like the thrust, 0 to 40 % above, at every radius but the last, in the tip vortex."""
     share, _, cl = loading(8.0)
     for r, low, high in SECTION_CL:
         here, middle = float(np.interp(r, share, cl)), 0.5 * (low + high)
         print(f"cl at {r} R: published {low}-{high}, computed {here:.3f}, {100 * (here / middle - 1):+.0f} %")
         if r < 0.95:
-            assert low <= here <= 1.4 * high
+            evidence(f"section cl at {r:g} R, 8 deg", here, (low, 1.4 * high))

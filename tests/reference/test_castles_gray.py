@@ -17,9 +17,17 @@ import pytest
 
 from paddlebar.bench.stand import stand
 from paddlebar.files.scenario import Air, Run
-from reference.rig import craft, straight_section, within
+from reference.rig import craft, straight_section
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon(
+        "hover, thrust and torque",
+        source="1.2",
+        conditions="3 blades NACA 0015, R 0.914 m, sigma 0.050, Re 256k to 341k; lift slope of the report",
+        why="constant section drag leaves torque low",
+    ),
+]
 
 RADIUS_MM = 914.4
 SLOPES = {1200.0: 5.90, 1600.0: 6.07}  # per rad, Table VIII
@@ -59,11 +67,17 @@ def marked(point):
     return pytest.param(point, marks=marks, id=f"run {point[0]}, {point[2]} deg")
 
 
+@pytest.mark.phenomenon(why="angle of zero thrust uncertain by 0.3 deg: 4 to 7 % of CT")
 @pytest.mark.parametrize("point", [marked(point) for point in POINTS])
-def test_hover_thrust(rotors, point):
+def test_hover_thrust(evidence, rotors, point):
     """[T] within 6 %."""
     run, rpm, pitch, ct, _ = point
-    within(f"run {run}, {pitch} deg: CT", stand(rotors[rpm], rpm, pitch, air=AIR, run=RUN).CT, ct, 0.06)
+    evidence(
+        f"CT, run {run}, {pitch} deg at 0.75R, {rpm:.0f} rpm",
+        stand(rotors[rpm], rpm, pitch, air=AIR, run=RUN).CT,
+        ct,
+        0.06,
+    )
 
 
 def torque_errors(rotors) -> np.ndarray:
@@ -77,12 +91,13 @@ def torque_errors(rotors) -> np.ndarray:
     return np.array(found)
 
 
-def test_hover_torque_in_the_middle(rotors):
+def test_hover_torque_in_the_middle(evidence, rotors):
     """Torque above that at zero thrust: median of ten within 20 % (references.md), which constant drag leaves low. Seen: -11 %."""
-    assert abs(np.median(torque_errors(rotors))) < 0.20
+    evidence("dCQ computed over measured, median of ten points", 1.0 + np.median(torque_errors(rotors)), 1.0, 0.20)
 
 
 @pytest.mark.xfail(strict=True, reason="dCQ -24 and -26 % in run 16: section drag here does not rise with lift")
-def test_hover_torque_everywhere(rotors):
+def test_hover_torque_everywhere(evidence, rotors):
     """A miss, kept: run 16 asks for more torque than run 41 at like thrust, and constant drag gives neither its rise."""
-    assert np.all(np.abs(torque_errors(rotors)) < 0.20)
+    error = torque_errors(rotors)
+    evidence("dCQ computed over measured, worst of ten points", 1.0 + error[np.abs(error).argmax()], 1.0, 0.20)

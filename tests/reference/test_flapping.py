@@ -20,7 +20,15 @@ from paddlebar.flight import layout
 from paddlebar.flight.rhs import THRUST, TORQUE
 from reference.rig import BAR, Rig, craft, within
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon(
+        "flapping, phase",
+        source="3.5",
+        conditions="frozen inflow, hover, slender blades",
+        why="small angles, table slopes: own choice",
+    ),
+]
 
 SPEED, RADIUS, CHORD, RHO, SLOPE = 48.0, 0.2, 0.03, 1.225, 5.0
 TIP = SPEED * RADIUS
@@ -74,26 +82,32 @@ def answer(rig: Rig, amplitude: float = 1e-3, turns: float = 25.0) -> tuple[floa
 
 @pytest.mark.parametrize("head", ["flapping", "teetering"])
 @pytest.mark.parametrize("lock", LOCKS)
-def test_cyclic_pitch(lock, head):
+def test_cyclic_pitch(evidence, lock, head):
     """Item 1. Amplitude ratio 1.000, lag 90.0 deg for any Lock number; 0.1 %, 0.1 deg."""
     ratio, lag = answer(rotor(lock, head, bar=BAR_TABLE), turns=40.0 if lock > 40.0 or lock < 8.0 else 20.0)
-    print(f"gamma {lock}, {head}: ratio {ratio:.5f}, lag {lag:.3f} deg")
-    assert ratio == pytest.approx(1.0, abs=1e-3)
-    assert lag == pytest.approx(90.0, abs=0.1)
+    evidence(f"flapping over cyclic pitch, gamma {lock:g}, {head}", ratio, 1.0, absolute=1e-3)
+    evidence(f"lag of flapping, gamma {lock:g}, {head}", lag, 90.0, absolute=0.1, unit="deg")
 
 
+@pytest.mark.phenomenon(
+    "flapping, response to rates", conditions="nose-up rate q of the shaft, 0.002 Omega", why="own choice"
+)
 @pytest.mark.parametrize("lock", LOCKS)
-def test_shaft_rate(lock):
+def test_shaft_rate(evidence, lock):
     """Item 2. Nose-up rate q: beta_1c = 16 q/(gamma Omega) (the disc trails), beta_1s = q/Omega (up at psi 90); 1 %."""
     rig = rotor(lock)
     y = rig.still(SPEED)
     q = 0.002 * SPEED
     y[layout.RATE_BODY + 1] = q
     _, cos, sin = rig.flapping(y, 40.0)
-    within(f"gamma {lock}: beta_1c Omega/q", cos * SPEED / q, 16.0 / lock, 0.01)
-    within(f"gamma {lock}: beta_1s Omega/q", sin * SPEED / q, 1.0, 0.01)
+    evidence(f"beta_1c Omega/q, gamma {lock:g}", cos * SPEED / q, 16.0 / lock, 0.01)
+    evidence(f"beta_1s Omega/q, gamma {lock:g}", sin * SPEED / q, 1.0, 0.01)
 
 
+DAMPING = pytest.mark.phenomenon("flapping, damping", why="rounded Lock numbers")
+
+
+@DAMPING
 @pytest.mark.parametrize(
     ("lock", "published"),
     [
@@ -101,15 +115,14 @@ def test_shaft_rate(lock):
         (22.05, (-0.4298, -2.3264)), (44.1, (-0.1878, -5.3247)), (11.03, (-0.6891 + 0.7247j, -0.6891 - 0.7247j)),
     ],
 )  # fmt: skip
-def test_free_roots(lock, published):
+def test_free_roots(evidence, lock, published):
     """Item 3. s/Omega = -gamma/16 +- i (1 - (gamma/16)^2)^0.5, rotating frame; above gamma = 16 both real. 1e-3 (rounded Locks)."""
     rig = rotor(lock)
     rows = [layout.FLAP, layout.FLAP + rig.nf]  # blade 1: angle and rate
     roots = np.linalg.eigvals(rig.jacobian(rig.still(SPEED), rows)) / SPEED
     for want in published:
         nearest = roots[np.abs(roots - want).argmin()]
-        print(f"gamma {lock}: published {want}, computed {nearest:.5f}")
-        assert abs(nearest - want) < 1e-3
+        evidence(f"root of flapping over Omega, gamma {lock:g}", complex(nearest), complex(want), absolute=1e-3)
 
 
 def test_example_of_this_scale():
@@ -120,8 +133,9 @@ def test_example_of_this_scale():
     assert about_hinge == pytest.approx(1.333e-5, rel=1e-3)
 
 
+@DAMPING
 @pytest.mark.parametrize("lock", [2.0, 4.0])
-def test_slow_mode_seen_from_the_ground(lock):
+def test_slow_mode_seen_from_the_ground(evidence, lock):
     """Item 4. The disc, once tilted, settles with about 16/(gamma Omega) for gamma << 16.
 
     The regressing mode is s + i Omega of item 3, its decay gamma/16 Omega: exact for any gamma below 16.
@@ -129,13 +143,19 @@ def test_slow_mode_seen_from_the_ground(lock):
     rig = rotor(lock)
     rows = [layout.FLAP, layout.FLAP + rig.nf]
     roots = np.linalg.eigvals(rig.jacobian(rig.still(SPEED), rows)) / SPEED
-    within(f"gamma {lock}: decay of the slow mode times 16/gamma", -roots.real.max() * 16.0 / lock, 1.0, 0.01)
+    evidence(
+        f"decay of the slow mode times 16/(gamma Omega), gamma {lock:g}", -roots.real.max() * 16.0 / lock, 1.0, 0.01
+    )
     assert abs(abs(roots.imag[0]) - 1.0) < 0.04  # seen from the ground it hardly turns
 
 
+CONING = pytest.mark.phenomenon("flapping, coning", why="cos b0, angles not small: share of the aerodynamic part")
+
+
+@CONING
 @pytest.mark.parametrize(("pitch", "inflow"), [(2.0, 0.01), (5.0, 0.03)])
 @pytest.mark.parametrize("lock", [8.0, 22.05])
-def test_coning(lock, pitch, inflow):
+def test_coning(evidence, lock, pitch, inflow):
     """Item 5. b0 = gamma (theta0/8 - lambda/6) - weight moment/(I Omega^2); 1 % of the aerodynamic part (cos b0, angles not small)."""
     rig = rotor(lock, gravity=9.80665)
     rig.p.el_pitch[:] = math.radians(pitch)
@@ -144,18 +164,24 @@ def test_coning(lock, pitch, inflow):
     weight = 1.5 * 9.80665 / (RADIUS * SPEED**2)  # m g R/2 over m R^2/3 Omega^2
     lift = lock * (math.radians(pitch) / 8.0 - inflow / 6.0)
     got = rig.flapping(y, 30.0)[0]
-    within(f"gamma {lock}, {pitch} deg, lambda {inflow}: coning", got, lift - weight, 0.01, lift)
+    evidence(f"coning, gamma {lock:g}, {pitch:g} deg, lambda {inflow:g}", got, lift - weight, 0.01, lift, unit="rad")
 
 
-def test_teetering_rotor_does_not_cone():
+@CONING
+def test_teetering_rotor_does_not_cone(evidence):
     """Item 5. Whatever the thrust, the seesaw stays where it is."""
     rig = rotor(8.0, "teetering", gravity=9.80665)
     rig.p.el_pitch[:] = math.radians(10.0)
-    assert max(abs(each) for each in rig.flapping(rig.still(SPEED))) < 1e-12
+    most = max(abs(each) for each in rig.flapping(rig.still(SPEED)))
+    evidence("coning of a seesaw under 10 deg of pitch", most, 0.0, absolute=1e-12, unit="rad", why="rounding")
 
 
+FORWARD = pytest.mark.phenomenon("flapping, forward speed", why="inflow angles inboard are not small")
+
+
+@FORWARD
 @pytest.mark.parametrize(("mu", "pitch", "inflow"), [(0.02, 6.0, 0.04), (0.05, 4.0, 0.02), (0.10, 6.0, 0.04)])
-def test_forward_flight(mu, pitch, inflow):
+def test_forward_flight(evidence, mu, pitch, inflow):
     """Item 6. a1 = mu (8/3 theta0 - 2 lambda)/(1 - mu^2/2), b1 = 4/3 mu b0/(1 + mu^2/2): beta = b0 - a1 cos psi - b1 sin psi.
 
     2 %: inflow angles inboard are not small. b0 is the computed one. Seen: within 0.5 %.
@@ -167,11 +193,12 @@ def test_forward_flight(mu, pitch, inflow):
     y[layout.VELOCITY_BODY] = mu * TIP
     coning, cos, sin = rig.flapping(y, 20.0)
     a1 = mu * (8.0 / 3.0 * math.radians(pitch) - 2.0 * inflow) / (1.0 - 0.5 * mu**2)
-    within(f"mu {mu}: a1", -cos, a1, 0.02)
-    within(f"mu {mu}: b1", -sin, 4.0 / 3.0 * mu * coning / (1.0 + 0.5 * mu**2), 0.02)
+    evidence(f"backward tilt a1, mu {mu:g}", -cos, a1, 0.02, unit="rad")
+    evidence(f"sideways tilt b1, mu {mu:g}", -sin, 4.0 / 3.0 * mu * coning / (1.0 + 0.5 * mu**2), 0.02, unit="rad")
 
 
-def test_forward_flight_with_precone():
+@FORWARD
+def test_forward_flight_with_precone(evidence):
     """Item 6 for a teetering rotor: b0 is the precone. 2 %."""
     rig = rotor(8.0, "teetering", precone_deg=3)
     rig.p.el_pitch[:] = math.radians(6.0)
@@ -179,24 +206,40 @@ def test_forward_flight_with_precone():
     y[layout.INFLOW] = 0.04 * TIP
     y[layout.VELOCITY_BODY] = 0.05 * TIP
     _, cos, sin = rig.flapping(y, 20.0)
-    within("a1", -cos, 0.05 * (8.0 / 3.0 * math.radians(6.0) - 0.08) / (1.0 - 0.5 * 0.05**2), 0.02)
-    within("b1", -sin, 4.0 / 3.0 * 0.05 * math.radians(3.0) / (1.0 + 0.5 * 0.05**2), 0.02)
+    evidence(
+        "a1 of a seesaw with 3 deg of precone, mu 0.05",
+        -cos,
+        0.05 * (8.0 / 3.0 * math.radians(6.0) - 0.08) / (1.0 - 0.5 * 0.05**2),
+        0.02,
+        unit="rad",
+    )
+    evidence(
+        "b1 of a seesaw with 3 deg of precone, mu 0.05",
+        -sin,
+        4.0 / 3.0 * 0.05 * math.radians(3.0) / (1.0 + 0.5 * 0.05**2),
+        0.02,
+        unit="rad",
+    )
 
 
 @pytest.mark.parametrize(("lock", "stiff"), [(4.0, 0.2), (8.0, 0.5), (12.0, 1.0)])
-def test_hinge_spring(lock, stiff):
+def test_hinge_spring(evidence, lock, stiff):
     """Item 7. Spring k = stiff I Omega^2: nu^2 = 1 + stiff, lag atan((gamma/8)/(nu^2 - 1)); 0.1 deg. Also the roots."""
     inertia = lock_to_grams(lock) * 1e-3 * RADIUS**2 / 3.0
     rig = rotor(lock, spring_mN_m_rad=1e3 * stiff * inertia * SPEED**2, bar=BAR_TABLE)
     ratio, lag = answer(rig)
     want = math.degrees(math.atan2(lock / 8.0, stiff))
-    print(f"gamma {lock}, nu^2 {1 + stiff}: lag published {want:.3f}, computed {lag:.3f}")
-    assert lag == pytest.approx(want, abs=0.1)
-    assert ratio == pytest.approx(lock / 8.0 / math.hypot(lock / 8.0, stiff), rel=2e-3)
+    evidence(f"lag with a hinge spring, gamma {lock:g}, nu^2 {1 + stiff:g}", lag, want, absolute=0.1, unit="deg")
+    evidence(
+        f"flapping over cyclic pitch with a hinge spring, gamma {lock:g}, nu^2 {1 + stiff:g}",
+        ratio,
+        lock / 8.0 / math.hypot(lock / 8.0, stiff),
+        2e-3,
+    )
 
 
 @pytest.mark.parametrize("offset_mm", [10.0, 20.0])
-def test_hinge_offset(offset_mm):
+def test_hinge_offset(evidence, offset_mm):
     """Item 7. Offset e of a uniform blade from the hinge to the tip: nu^2 = 1 + 3e/(2(R - e)). In vacuum, from the free root; 1e-4."""
     rig = Rig(
         craft(
@@ -208,10 +251,15 @@ def test_hinge_offset(offset_mm):
     e = 1e-3 * offset_mm
     rows = [layout.FLAP, layout.FLAP + rig.nf]
     root = np.linalg.eigvals(rig.jacobian(rig.still(SPEED), rows)) / SPEED
-    within(f"offset {offset_mm} mm: nu^2", float(np.abs(root[0]) ** 2), 1.0 + 1.5 * e / (RADIUS - e), 1e-4)
+    evidence(
+        f"nu^2 with the hinge {offset_mm:g} mm out, vacuum",
+        float(np.abs(root[0]) ** 2),
+        1.0 + 1.5 * e / (RADIUS - e),
+        1e-4,
+    )
 
 
-def test_hinge_offset_lag():
+def test_hinge_offset_lag(evidence):
     """Item 7 with air: lag from nu and the blade's own aerodynamic moments about the offset hinge.
 
     Lift slope of the moment to pitch is rho a c/2 Omega^2 int r^2 (r - e) dr, its damping rho a c/2 Omega int r (r - e)^2 dr, both from e
@@ -234,34 +282,44 @@ def test_hinge_offset_lag():
     inertia = mass * (RADIUS - e) ** 2 / 3.0
     want = math.degrees(math.atan2(damping * SPEED, inertia * SPEED**2 * 1.5 * e / (RADIUS - e)))
     _, lag = answer(rig)
-    print(f"lag with offset: published {want:.3f}, computed {lag:.3f}")
-    assert lag == pytest.approx(want, abs=0.1)
+    evidence("lag with the hinge 20 mm out", lag, want, absolute=0.1, unit="deg")
 
 
 @pytest.mark.parametrize("lock", [4.0, 8.0, 22.05])
-def test_delta_three_of_45_degrees(lock):
+def test_delta_three_of_45_degrees(evidence, lock):
     """Item 8. K = tan d3 = 1: lag atan(1/K) = 45 deg, amplitude 1/(1 + K^2)^0.5, for any gamma; 0.1 deg, 0.1 %.
 
     Chord c/R 0.005 here: a wide blade also flaps by its feathering moments, which the linkage of delta-3 passes on (0.6 % at c/R 0.15).
     """
     rig = rotor(lock, chord=0.001, delta3_deg=45, bar=BAR_TABLE)
     ratio, lag = answer(rig, turns=40.0)
-    print(f"gamma {lock}: lag {lag:.3f}, ratio {ratio:.5f}")
-    assert lag == pytest.approx(45.0, abs=0.1)
-    assert ratio == pytest.approx(math.sqrt(0.5), rel=1e-3)
+    evidence(f"lag with delta-3 of 45 deg, gamma {lock:g}", lag, 45.0, absolute=0.1, unit="deg", conditions="c/R 0.005")
+    evidence(
+        f"flapping over cyclic pitch with delta-3 of 45 deg, gamma {lock:g}",
+        ratio,
+        math.sqrt(0.5),
+        1e-3,
+        conditions="c/R 0.005",
+    )
 
 
-def test_delta_three_root():
+def test_delta_three_root(evidence):
     """Item 8. frequency^2 = 1 + (gamma/8) K: product of the free roots; 1e-3 (c/R 0.005; 2.3 % lower at c/R 0.15, see above)."""
     rig = rotor(8.0, chord=0.001, delta3_deg=30)
     rows = [layout.FLAP, layout.FLAP + rig.nf]
     roots = np.linalg.eigvals(rig.jacobian(rig.still(SPEED), rows)) / SPEED
-    within("omega^2", float(np.prod(roots).real), 1.0 + math.tan(math.radians(30.0)), 1e-3)
+    evidence(
+        "square of the flap frequency over Omega, delta-3 of 30 deg, gamma 8",
+        float(np.prod(roots).real),
+        1.0 + math.tan(math.radians(30.0)),
+        1e-3,
+    )
 
 
+@pytest.mark.phenomenon("gyroscope", conditions="propeller moment of a feathered blade, vacuum", why="exact")
 @pytest.mark.parametrize("gain", [0.5, 1.0, -2.0])
 @pytest.mark.parametrize("angle", [2.0, 15.0, -30.0])
-def test_propeller_moment(angle, gain):
+def test_propeller_moment(evidence, angle, gain):
     """Item 9. A flat blade turned by theta about its feathering axis is turned back with I_f Omega^2 sin theta cos theta, I_f = m c^2/12.
 
     Blades without air feather with the bar, theta = gain b, and it has a centrifugal moment of its own kind (4.1):
@@ -276,7 +334,13 @@ def test_propeller_moment(angle, gain):
     arms = 2.0 * 1e-3 * 0.05**2 + 1e-6 * 0.1**2 / 12.0
     pull = 0.5 * arms * math.sin(2.0 * b) + gain * feather * math.sin(2.0 * gain * b)
     want = -(SPEED**2) * pull / (arms + 2.0 * gain**2 * feather)
-    within(f"{angle} deg, gain {gain}: acceleration of bar and blades", rig.rates(0.0, y)[layout.BAR_RATE], want, 1e-9)
+    evidence(
+        f"bar and blades flattened from {angle:g} deg, gain {gain:g}",
+        rig.rates(0.0, y)[layout.BAR_RATE],
+        want,
+        1e-9,
+        unit="rad/s^2",
+    )
 
 
 @pytest.mark.parametrize("precone", [2.0, 5.0])

@@ -17,7 +17,7 @@ import pytest
 from paddlebar.flight import layout
 from paddlebar.margins.floquet import Floquet, floquet
 from paddlebar.margins.return_map import ReturnMap
-from reference.rig import SHAFT, Rig, craft, within
+from reference.rig import SHAFT, Rig, craft
 from reference.test_bar_following import INERTIA, PADDLES
 from reference.test_bar_following import rig as bar_rig
 from reference.test_flapping import rotor
@@ -47,9 +47,12 @@ def near(found: np.ndarray, wanted: complex, turn: float = SPEED) -> complex:
     return min((moved(complex(s)) for s in found), key=lambda s: abs(s - wanted))
 
 
+@pytest.mark.phenomenon(
+    "flapping, damping", source="3.5", conditions="Floquet's exponents, body held", why="own choice"
+)
 @pytest.mark.parametrize("lock", LOCKS)
 @pytest.mark.parametrize("head", ["flapping", "teetering"])
-def test_flapping_exponents_of_a_held_body(lock, head):
+def test_flapping_exponents_of_a_held_body(evidence, lock, head):
     """3.5 item 3, s/Omega = -gamma/16 +- i (1 - (gamma/16)^2)^0.5, two real roots above 16; 1 %. The body is held: as heavy as can be.
 
     At gamma 44.1 the faster root decays by exp(-33) in a revolution, which no return map in double precision can tell: left out."""
@@ -62,7 +65,7 @@ def test_flapping_exponents_of_a_held_body(lock, head):
             continue
         wanted = SPEED * complex(root)
         got = near(found.exponents, wanted)
-        within(f"growth, gamma {lock}, {head} [1/s]", got.real, wanted.real, 0.01)
+        evidence(f"growth of flapping, gamma {lock:g}, {head}", got.real, wanted.real, 0.01, unit="1/s")
         assert got.imag == pytest.approx(wanted.imag, abs=0.01 * SPEED)
 
 
@@ -107,30 +110,60 @@ def spinning(blades: int, across_body: float) -> tuple[Rig, float, float]:
     return rig, blades * flat, blades * 0.5 * (flapped + rolled) + across_body
 
 
+@pytest.mark.phenomenon(
+    "gyroscope",
+    source="3.6",
+    conditions="free body under four rigid blades in a vacuum, Floquet's exponents",
+    why="own choice",
+)
 @pytest.mark.parametrize("across_body", [4e-4, 5e-5, 5e-6])
-def test_nutation_of_a_free_spinning_body(across_body):
+def test_nutation_of_a_free_spinning_body(evidence, across_body):
     """A body that does not spin under a turning rotor of four blades nutates at I_r Omega / I_t, slower or faster than half the
     rotor's speed: the branch is found by the body's own motion; 0.1 %, and no growth."""
     rig, polar, across = spinning(4, across_body)
     found = still_modes(rig, steps=144)
     wanted = SPEED * polar / across
     k = int(np.argmin(np.abs(np.abs(found.exponents.imag) - wanted)))
-    within(f"nutation [rad/s], {wanted / SPEED:.2f} of the rotor's", abs(float(found.exponents[k].imag)), wanted, 1e-3)
+    evidence(
+        f"nutation, {wanted / SPEED:.2f} of the rotor's speed",
+        abs(float(found.exponents[k].imag)),
+        wanted,
+        1e-3,
+        unit="rad/s",
+    )
     assert abs(float(found.exponents[k].real)) < 1e-3 * SPEED
 
 
+BAR = pytest.mark.phenomenon("bar, following rate", source="4.1", conditions="Floquet's exponents", why="own choice")
+
+
+@BAR
 @pytest.mark.parametrize("damping_mn_m_s", [0.01, 0.05, 0.2])
-def test_following_rate_of_a_damped_bar(damping_mn_m_s):
+def test_following_rate_of_a_damped_bar(evidence, damping_mn_m_s):
     """4.1 item 2: the plane follows the shaft with 2 I/c: decay c/2I; 0.1 %."""
     found = still_modes(bar_rig(damping_mN_m_s=damping_mn_m_s))
-    within("following rate [1/s]", -float(found.exponents[0].real), 0.5e-3 * damping_mn_m_s / INERTIA, 1e-3)
+    evidence(
+        f"following rate, damper {damping_mn_m_s:g} mN m s",
+        -float(found.exponents[0].real),
+        0.5e-3 * damping_mn_m_s / INERTIA,
+        1e-3,
+        unit="1/s",
+    )
 
 
-def test_following_rate_of_paddles_and_its_branch():
+@BAR
+def test_following_rate_of_paddles_and_its_branch(evidence):
     """4.1 item 3: gamma_bar .7304, tau = 16/(gamma_bar Omega) = .456 s; 1 %. It swings at (about) one a revolution on its hub; seen
     from the body the plane hardly turns, Omega (1 - (1 - (gamma/16)^2)^0.5), and that is what is reported."""
     found = still_modes(bar_rig(air=True, **PADDLES))
-    within("following time [s]", -1.0 / float(found.exponents[0].real), 0.456, 0.01)
+    evidence(
+        "following time of paddles",
+        -1.0 / float(found.exponents[0].real),
+        0.456,
+        0.01,
+        unit="s",
+        why="three digits of .456; own choice",
+    )
     drift = SPEED * (1.0 - math.sqrt(1.0 - (0.7304 / 16.0) ** 2))
     assert abs(found.exponents[0].imag) == pytest.approx(drift, abs=2e-3)
     assert found.harmonic[0] == 0

@@ -21,7 +21,15 @@ from paddlebar.physics.annular import annular
 from paddlebar.physics.tip_loss import tip_loss
 from reference.rig import straight_tables, within
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon(
+        "hover, closed forms",
+        source="1.6",
+        conditions="sigma 0.1, a 5.73, no tip loss, angles made small",
+        why="small angles: what is left falls as their square",
+    ),
+]
 
 SIGMA, SLOPE, BLADES, RHO, SPEED, RADIUS = 0.1, 5.73, 2, 1.225, 40.0, 0.2
 AREA = math.pi * RADIUS**2
@@ -55,7 +63,7 @@ def ideal(share: np.ndarray) -> np.ndarray:
     return math.radians(4.0) / share
 
 
-def test_ideally_twisted_blade():
+def test_ideally_twisted_blade(evidence):
     """[C] lambda = sigma a/16 (sqrt(1 + 32 theta_tip/(sigma a)) - 1) = .043452 in every ring, CT = 2 lambda^2 (1 - x0^2) = .003776
     with x0 the cut-out (0.1). 1e-6 at eps = 0.01 (references.md), order 2 in eps. Seen: 5.1e-7, order 2.00; at eps = 1 +0.51 %.
     """
@@ -67,7 +75,7 @@ def test_ideally_twisted_blade():
         ct, _, inflow = rotor(ideal, eps=eps, root=0.1)
         error[eps] = ct / (2.0 * closed**2 * 0.99) - 1.0
         print(f"eps {eps}: CT {100 * error[eps]:+.5f} %, inflow {inflow.min():.6f} ... {inflow.max():.6f}")
-    assert abs(error[0.01]) < 1e-6
+    evidence("CT of an ideally twisted blade, theta_tip 4 deg", ct, 2.0 * closed**2 * 0.99, 1e-6)
     assert np.abs(inflow / closed - 1.0).max() < 1e-5
     assert math.log10(error[0.1] / error[0.01]) == pytest.approx(2.0, abs=0.05)
     assert abs(error[1.0]) < 0.01
@@ -77,15 +85,23 @@ def test_ideally_twisted_blade():
     ("pitch", "ct", "kappa"),
     [(6.0, 0.003908, 1.0873), (8.0, 0.005859, 1.0833), (10.0, 0.007949, 1.0803), (12.0, 0.010142, 1.0781)],
 )
-def test_untwisted_blade(pitch, ct, kappa):
+def test_untwisted_blade(evidence, pitch, ct, kappa):
     """[C] sigma .1, a 5.73, no tip loss, no cut-out: CT and the factor of induced power. 1e-4 (the table's own rounding).
 
     Seen: 7e-6 ... 7.3e-5; at eps = 1 thrust is 0.2 ... 0.6 % higher.
     """
     thrust, torque, _ = rotor(flat(pitch), eps=0.01)
-    within(f"CT at {pitch} deg", thrust, ct, 1.3e-4)  # 0.0000005 in .003908
-    within(f"kappa at {pitch} deg", torque * math.sqrt(2.0) / thrust**1.5, kappa, 1e-4)
-    within(f"CT at {pitch} deg, angles not small", rotor(flat(pitch))[0], ct, 0.01)
+    rounded = "rounding of the table, 0.0000005 in .003908"
+    evidence(f"CT untwisted, {pitch:g} deg", thrust, ct, 1.3e-4, why=rounded)
+    evidence(f"induced power factor, {pitch:g} deg", torque * math.sqrt(2.0) / thrust**1.5, kappa, 1e-4, why=rounded)
+    evidence(
+        f"CT untwisted, {pitch:g} deg",
+        rotor(flat(pitch))[0],
+        ct,
+        0.01,
+        conditions="angles as they are",
+        why="the price of small angles",
+    )
 
 
 def orders(even: bool, tip: int, counts: list[int]) -> np.ndarray:
@@ -120,15 +136,16 @@ def test_convergence_of_gauss_strips_with_tip_loss():
 
 
 @pytest.mark.parametrize("factor", [0.5, 2.0, 3.0])
-def test_collapse_on_solidity(factor):
+@pytest.mark.phenomenon(source="1.4", why="own property of the theory; rounding of the iteration")
+def test_collapse_on_solidity(evidence, factor):
     """Property [C] of references.md 1.4: CT/sigma^2 and CQ/sigma^3 depend only on theta/sigma. 1e-6. Seen: 1e-9 ... 1.7e-8."""
     base = rotor(flat(6.0), eps=1e-3)
     other = rotor(flat(6.0 * factor), eps=1e-3, sigma=SIGMA * factor)
-    assert other[0] / factor**2 == pytest.approx(base[0], rel=1e-6)
-    assert other[1] / factor**3 == pytest.approx(base[1], rel=1e-6)
+    evidence(f"CT/sigma^2 at {factor:g} times sigma and theta", other[0] / factor**2, base[0], 1e-6)
+    evidence(f"CQ/sigma^3 at {factor:g} times sigma and theta", other[1] / factor**3, base[1], 1e-6)
 
 
-def test_power_of_a_ten_gram_craft():
+def test_power_of_a_ten_gram_craft(evidence):
     """[C] 10 g, R 0.20 m, rho 1.225: 0.780 Pa, vh 0.5644 m/s, ideal power 55.3 mW. An ideally twisted blade without drag needs it.
 
     The cut-out of 0.1 R leaves 99 % of the disc: power and inflow over 0.99^0.5. 0.5 % for angles that are not small.
@@ -138,8 +155,11 @@ def test_power_of_a_ten_gram_craft():
     ct, cq, inflow = rotor(ideal, root=0.1)
     speed = SPEED * math.sqrt(weight / (ct * RHO * AREA * (SPEED * RADIUS) ** 2))
     whole = math.sqrt(0.99)
-    within("induced speed", float(np.median(inflow)) * speed * RADIUS * whole, 0.5644, 0.005)
-    within("ideal power", cq * RHO * AREA * speed**3 * RADIUS**3 * whole, 0.0553, 0.005)
+    small = {"conditions": "10 g, R 0.20 m, rho 1.225", "why": "angles not small"}
+    evidence(
+        "induced speed in hover", float(np.median(inflow)) * speed * RADIUS * whole, 0.5644, 0.005, unit="m/s", **small
+    )
+    evidence("ideal power of hover", cq * RHO * AREA * speed**3 * RADIUS**3 * whole, 0.0553, 0.005, unit="W", **small)
 
 
 def test_limits_of_tip_loss():

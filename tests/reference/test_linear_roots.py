@@ -13,20 +13,32 @@ from scipy.linalg import expm
 
 from paddlebar.margins.floquet import exponents, growth
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon(
+        "linear hover roots",
+        source="4.2",
+        conditions="published derivatives through the routine that margins use",
+        why="last digit of the table",
+    ),
+]
 
 
-def both(matrix, expected, tolerance, period=0.1):
-    """Each root once, through either routine. The second is LAPACK's error over the period, hence the same tolerance."""
+def both(evidence, name, matrix, expected, tolerance, period=0.1):
+    """Each root once, through either routine. The second is LAPACK's error over the period, hence the same tolerance.
+
+    Rows: the roots of the first, one of each pair."""
     wanted = []
     for root in expected:
         wanted += [root, np.conj(root)] if np.imag(root) else [root]
     assert len(wanted) == len(matrix)
-    for found in (growth(matrix), exponents(expm(matrix * period), period)):
+    for routine, found in (("eigenvalues", growth(matrix)), ("return map", exponents(expm(matrix * period), period))):
         left = list(found)
         for root in wanted:
             near = min(left, key=lambda each, root=root: abs(each - root))
             assert abs(near - root) <= tolerance, f"{near} against {root}"
+            if routine == "eigenvalues" and np.imag(root) >= 0.0:
+                evidence(f"root of {name}", complex(near), complex(root), absolute=tolerance, unit="1/s")
             left.remove(near)
         assert np.all(np.diff(found.real) <= 1e-8)
 
@@ -45,10 +57,10 @@ XU, MU, MQ = -0.0284, 0.0061, -0.61
         (3.0, np.inf, [0.0, -0.0950, -0.2717 + 1.7006j]),
     ],
 )
-def test_bar_as_feedback(gain, tau, expected):
+def test_bar_as_feedback(evidence, gain, tau, expected):
     """4.2: states u, q, theta, eta; printed to 1e-4."""
     matrix = np.array([[XU, 0, -G, 0], [MU, MQ, 0, gain], [0, 1, 0, 0], [0, -1, 0, -1 / tau]])
-    both(matrix, expected, 1.0e-4)
+    both(evidence, f"u, q, theta, bar; K {gain:g}, tau {tau:g} s", matrix, expected, 1.0e-4)
 
 
 def test_feedback_of_the_wrong_sign():
@@ -90,10 +102,13 @@ def with_bar():
     return matrix, at
 
 
-def test_published_aircraft_with_a_bar():
+@pytest.mark.phenomenon(source="4.3")
+def test_published_aircraft_with_a_bar(evidence):
     """4.3: to 1e-4."""
     matrix, _ = with_bar()
     both(
+        evidence,
+        "the aircraft with its bar",
         matrix,
         [
             0.3061 + 0.0939j,
@@ -108,24 +123,28 @@ def test_published_aircraft_with_a_bar():
     )
 
 
-def test_published_aircraft_without_its_bar():
+@pytest.mark.phenomenon(source="4.3")
+def test_published_aircraft_without_its_bar(evidence):
     """4.3: rows and columns c, d deleted; to 1e-4. The bar lowers the growth from .75 to .31 1/s and does not make it stable."""
     matrix, at = with_bar()
     keep = [i for name, i in at.items() if name not in ("c", "d")]
     both(
+        evidence,
+        "the aircraft without its bar",
         matrix[np.ix_(keep, keep)],
         [0.7505 + 0.2135j, -1.0192 + 0.2488j, -0.6078, -6.2942 + 1.0583j, -15.2784 + 9.0713j, -6.1981 + 8.1967j],
         1.0e-4,
     )
 
 
-def test_classical_cubic():
+@pytest.mark.phenomenon(source="5.1")
+def test_classical_cubic(evidence):
     """5.1: s^3 - (Xu + Mq) s^2 + Xu Mq s + g Mu; to 1e-4; period 13.7 s, doubles in 5.86 s."""
     matrix = np.array([[XU, 0, -G], [MU, MQ, 0], [0, 1, 0]])
-    both(matrix, [-0.8751, 0.1183 + 0.4587j], 1.0e-4)
+    both(evidence, "the cubic", matrix, [-0.8751, 0.1183 + 0.4587j], 1.0e-4)
     first = growth(matrix)[0]
-    assert 2.0 * np.pi / first.imag == pytest.approx(13.7, abs=0.05)
-    assert np.log(2.0) / first.real == pytest.approx(5.86, abs=0.01)
+    evidence("period of the cubic's pair", 2.0 * np.pi / first.imag, 13.7, absolute=0.05, unit="s")
+    evidence("doubling time of the cubic's pair", np.log(2.0) / first.real, 5.86, absolute=0.01, unit="s")
 
 
 HOVER = np.array(
@@ -142,17 +161,25 @@ HOVER = np.array(
 )  # fmt: skip
 
 
-def test_eight_state_hover():
+@pytest.mark.phenomenon(source="5.2")
+def test_eight_state_hover(evidence):
     """5.2: to 1e-5; the unstable pair .23 +- .55i is as in the book."""
-    both(HOVER, [-11.496755, -2.303618, -0.710358, -0.292334, -0.159323 + 0.598978j, 0.234198 + 0.551262j], 1.0e-5)
+    both(
+        evidence,
+        "the eight-state hover",
+        HOVER,
+        [-11.496755, -2.303618, -0.710358, -0.292334, -0.159323 + 0.598978j, 0.234198 + 0.551262j],
+        1.0e-5,
+    )
 
 
-def test_parts_of_the_eight_state_hover():
+@pytest.mark.phenomenon(source="5.2")
+def test_parts_of_the_eight_state_hover(evidence):
     """5.1, 5.2: longitudinal (u, w, q, theta), lateral (v, p, phi, r), and u, q, theta alone; to 1e-5."""
 
     def part(rows):
         return HOVER[np.ix_(rows, rows)]
 
-    both(part([5, 7, 3, 0]), [-2.134159, -0.291502, 0.057874 + 0.495792j], 1.0e-5)
-    both(part([6, 2, 1, 4]), [-11.623226, -0.703597, -0.008290 + 0.489367j], 1.0e-5)
-    both(part([5, 3, 0]), [-2.134618, 0.057610 + 0.496750j], 1.0e-5)
+    both(evidence, "its u, w, q, theta", part([5, 7, 3, 0]), [-2.134159, -0.291502, 0.057874 + 0.495792j], 1.0e-5)
+    both(evidence, "its v, p, phi, r", part([6, 2, 1, 4]), [-11.623226, -0.703597, -0.008290 + 0.489367j], 1.0e-5)
+    both(evidence, "its u, q, theta", part([5, 3, 0]), [-2.134618, 0.057610 + 0.496750j], 1.0e-5)

@@ -18,7 +18,10 @@ from scipy.optimize import brentq, root
 
 from paddlebar.physics.inflow import inflow_rates, uniform_rate
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon("climb inflow", source="3.1", why="rounding of the table"),
+]
 
 RHO, RADIUS, THRUST = 1.225, 0.2, 0.0980665
 HOVER = math.sqrt(THRUST / (2.0 * RHO * math.pi * RADIUS**2))
@@ -37,34 +40,44 @@ def tail_rotor(v, climb, edgewise):
     return uniform_rate(v, climb, edgewise, THRUST, RHO, RADIUS)
 
 
+EDGEWISE = [(0.5, 0.93956), (1.0, 0.78615), (2.0, 0.48587), (4.0, 0.24952)]
+DESCENT = pytest.mark.phenomenon("descent inflow")
+
+
 @pytest.mark.parametrize("rate", [main_rotor, tail_rotor])
 @pytest.mark.parametrize(
     ("climb", "induced", "power"),
     [
-        (-3.0, 0.38197, -2.61803), (0.0, 1.0, 1.0), (0.5, 0.78078, 1.28078), (1.0, 0.61803, 1.61803),
+        pytest.param(-3.0, 0.38197, -2.61803, marks=DESCENT), (0.0, 1.0, 1.0), (0.5, 0.78078, 1.28078), (1.0, 0.61803, 1.61803),
         (2.0, 0.41421, 2.41421),
     ],
 )  # fmt: skip
-def test_axial_flight(rate, climb, induced, power):
+def test_axial_flight(evidence, rate, climb, induced, power):
     """vi/vh = -V/2vh + ((V/2vh)^2 + 1)^0.5 in climb; windmill with - and - 1; P/Ph = (V + vi)/vh."""
     found = steady(climb, 0.0, rate)
-    assert found == pytest.approx(induced, abs=1e-5)
-    assert climb + found == pytest.approx(power, abs=1e-5)
+    which = rate.__name__.replace("_", " ")
+    evidence(f"vi/vh at climb {climb:g} vh, {which}", found, induced, absolute=1e-5)
+    evidence(f"P/Ph at climb {climb:g} vh, {which}", climb + found, power, absolute=1e-5)
 
 
-def test_windmill_near_its_end():
+@pytest.mark.phenomenon(
+    "descent inflow", why="measurement is still at 1.00 vh at -2.35 vh; the curve is on its way from there"
+)
+def test_windmill_near_its_end(evidence):
     """V = -2.5 vh: vi/vh = .5 to 3 %, see above."""
-    assert steady(-2.5, 0.0, main_rotor) == pytest.approx(0.5, rel=0.03)
+    evidence("vi/vh at climb -2.5 vh, main rotor", steady(-2.5, 0.0, main_rotor), 0.5, 0.03)
 
 
-@pytest.mark.parametrize(("speed", "induced"), [(0.5, 0.93956), (1.0, 0.78615), (2.0, 0.48587), (4.0, 0.24952)])
-def test_edgewise_flight_tail(speed, induced):
+@pytest.mark.phenomenon("edgewise inflow")
+@pytest.mark.parametrize(("speed", "induced"), EDGEWISE)
+def test_edgewise_flight_tail(evidence, speed, induced):
     """vi/vh = (-m^2/2 + (m^4/4 + 1)^0.5)^0.5, level disc."""
-    assert steady(0.0, speed, tail_rotor) == pytest.approx(induced, abs=1e-5)
+    evidence(f"vi/vh at {speed:g} vh edgewise, tail rotor", steady(0.0, speed, tail_rotor), induced, absolute=1e-5)
 
 
-@pytest.mark.parametrize(("speed", "induced"), [(0.5, 0.93956), (1.0, 0.78615), (2.0, 0.48587), (4.0, 0.24952)])
-def test_edgewise_flight_main(speed, induced):
+@pytest.mark.phenomenon("edgewise inflow")
+@pytest.mark.parametrize(("speed", "induced"), EDGEWISE)
+def test_edgewise_flight_main(evidence, speed, induced):
     """The same for the three-state rotor, all three at rest under a pure thrust: row 1 of L gives nu0 = CT/(2 V_T) exactly."""
 
     def rest(state):
@@ -76,5 +89,5 @@ def test_edgewise_flight_main(speed, induced):
 
     found = root(rest, (induced, 0.3), tol=1e-13)
     assert found.success
-    assert found.x[0] == pytest.approx(induced, abs=1e-5)
+    evidence(f"vi/vh at {speed:g} vh edgewise, main rotor", float(found.x[0]), induced, absolute=1e-5)
     assert found.x[1] < 0.0  # the flow comes from ahead: less inflow at the front, more over the tail

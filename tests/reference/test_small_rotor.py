@@ -22,9 +22,17 @@ import pytest
 
 from paddlebar.bench.stand import StandPoint, stand, stand_range
 from paddlebar.files.scenario import Air, Run
-from reference.rig import craft, within
+from reference.rig import craft
 
-pytestmark = pytest.mark.reference
+pytestmark = [
+    pytest.mark.reference,
+    pytest.mark.phenomenon(
+        "hover, thrust and torque",
+        source="1.1",
+        conditions="DA4002 9 x 6.75 in, 2 blades, thin aerofoil stands in for SDA1075; climb: error over static",
+        why="15 and 20 % are what measured section tables allow below Re 45k, 10 and 15 % above",
+    ),
+]
 
 RADIUS_MM = 114.3
 DIAMETER = 2e-3 * RADIUS_MM
@@ -78,22 +86,28 @@ def static(blade) -> list[StandPoint]:
     return stand_range(blade, [rpm for rpm, *_ in STATIC], air=AIR)
 
 
-def test_reynolds_numbers_are_those_of_the_paper(static):
+def test_reynolds_numbers_are_those_of_the_paper(evidence, static):
     """[T] Re of the chord at 0.75 R on its turning speed, given to three figures."""
     for point, published in zip(static[::5], (19_400, 44_200, 74_500), strict=True):
-        within(f"Re at {point.rpm:.0f} rpm", point.reynolds_75, published, 0.004)
+        evidence(
+            f"Re of the chord at 0.75 R, {point.rpm:.0f} rpm",
+            point.reynolds_75,
+            published,
+            0.004,
+            why="printed to three figures",
+        )
 
 
 @pytest.mark.parametrize("k", range(len(STATIC)))
-def test_static_thrust_and_torque(static, k):
+def test_static_thrust_and_torque(evidence, static, k):
     """[T] 15 %/20 % up to Re 45k, 10 %/15 % above: references.md 1.1, "how to use it" item 2."""
     rpm, ct, cq, _ = STATIC[k]
     high = static[k].reynolds_75 > 45e3
-    within(f"CT at {rpm:.0f} rpm, Re {static[k].reynolds_75:.0f}", static[k].CT, ct, 0.10 if high else 0.15)
-    within(f"CQ at {rpm:.0f} rpm, Re {static[k].reynolds_75:.0f}", static[k].CQ, cq, 0.15 if high else 0.20)
+    evidence(f"CT at {rpm:.0f} rpm, Re {static[k].reynolds_75:.0f}", static[k].CT, ct, 0.10 if high else 0.15)
+    evidence(f"CQ at {rpm:.0f} rpm, Re {static[k].reynolds_75:.0f}", static[k].CQ, cq, 0.15 if high else 0.20)
 
 
-def test_figure_of_merit_rises_with_reynolds_number(static):
+def test_figure_of_merit_rises_with_reynolds_number(evidence, static):
     """[T] Measured at every step (0.403 ... 0.524). Below Re 30k it may not pass 0.5 (references.md 1.1).
 
     Allowed 20 % in FM, half of what 15 % in CT and 20 % in CQ may add up to; slope on ln Re between 0.5 and 1.6 times the measured
@@ -104,11 +118,21 @@ def test_figure_of_merit_rises_with_reynolds_number(static):
     assert all(np.diff(merit) > 0.0)
     assert all(point.figure_of_merit < 0.5 for point in static if point.reynolds_75 < 30e3)
     for point, (rpm, _, _, fm) in zip(static, STATIC, strict=True):
-        within(f"FM at {rpm:.0f} rpm", point.figure_of_merit, fm, 0.20)
+        evidence(
+            f"figure of merit at {rpm:.0f} rpm, Re {point.reynolds_75:.0f}",
+            point.figure_of_merit,
+            fm,
+            0.20,
+            why="half of what CT and CQ may add up to",
+        )
     ln_re = np.log([point.reynolds_75 for point in static])
     computed, measured = (float(np.polyfit(ln_re, y, 1)[0]) for y in (merit, [row[3] for row in STATIC]))
-    print(f"slope of FM on ln Re: published {measured:.4f}, computed {computed:.4f}")
-    assert 0.5 < computed / measured < 1.6
+    evidence(
+        "slope of the figure of merit on ln Re",
+        computed,
+        (0.5 * measured, 1.6 * measured),
+        why="half to 1.6 times the measured slope: another section",
+    )
 
 
 def test_two_dimensional_polars_fall_short(blade, static):
@@ -125,34 +149,37 @@ def test_two_dimensional_polars_fall_short(blade, static):
     assert off[0].CT < static[0].CT
 
 
-def climb_errors(blade, rpm: float) -> list[tuple[float, float, float]]:
-    """J, and the errors of thrust and power over the computed static values."""
+def climb_points(blade, rpm: float) -> list[tuple[float, StandPoint, float, float, StandPoint]]:
+    """J, computed point, measured CT and CQ, computed static point: a climb's errors are taken over the last."""
     still = stand(blade, rpm, air=AIR)
     found = []
     for j, ct_p, cp_p in CLIMB[rpm]:
         point = stand(blade, rpm, None, j * rpm / 60.0 * DIAMETER, air=AIR)
-        thrust, power = (point.CT - ct_p * CT_FACTOR) / still.CT, (point.CQ - cp_p * CP_FACTOR) / still.CQ
-        print(f"{rpm:.0f} rpm, J {j}: CT {100 * thrust:+.1f} %, CQ {100 * power:+.1f} % of static")
-        found.append((j, thrust, power))
+        found.append((j, point, ct_p * CT_FACTOR, cp_p * CP_FACTOR, still))
     return found
 
 
 @pytest.mark.parametrize("rpm", CLIMB)
-def test_climb_thrust(blade, rpm):
+def test_climb_thrust(evidence, blade, rpm):
     """[T] 15 % of static thrust. Seen: +7.7 ... -11.6 % at 3030 rpm, +7.0 ... -14.2 % at 5046 rpm."""
-    assert all(abs(thrust) <= 0.15 for _, thrust, _ in climb_errors(blade, rpm))
+    for j, point, ct, _, still in climb_points(blade, rpm):
+        evidence(f"CT in climb, {rpm:.0f} rpm, J {j:g}", point.CT, ct, 0.15, still.CT)
 
 
 @pytest.mark.parametrize("rpm", CLIMB)
-def test_climb_torque_while_the_blade_lifts(blade, rpm):
+def test_climb_torque_while_the_blade_lifts(evidence, blade, rpm):
     """[T] 20 % of static torque up to J 0.65 (half the zero-thrust climb and more). Seen: -0.2 ... -19.7 %."""
-    assert all(abs(power) <= 0.20 for j, _, power in climb_errors(blade, rpm) if j < 0.65)
+    for j, point, _, cq, still in climb_points(blade, rpm):
+        if j < 0.65:
+            evidence(f"CQ in climb, {rpm:.0f} rpm, J {j:g}", point.CQ, cq, 0.20, still.CQ)
 
 
 @pytest.mark.xfail(
     strict=True, reason="CQ up to 28 % of static too low beyond J 0.65: lift of the stand-in section vanishes early"
 )
 @pytest.mark.parametrize("rpm", CLIMB)
-def test_climb_torque_near_zero_thrust(blade, rpm):
+def test_climb_torque_near_zero_thrust(evidence, blade, rpm):
     """[T] A miss, kept: thrust vanishes at J 0.80 instead of 0.86 ... 0.89, torque falls early with it."""
-    assert all(abs(power) <= 0.20 for j, _, power in climb_errors(blade, rpm) if j > 0.65)
+    points = [each for each in climb_points(blade, rpm) if each[0] > 0.65]
+    j, point, _, cq, still = max(points, key=lambda each: abs(each[1].CQ - each[3]))
+    evidence(f"CQ in climb, {rpm:.0f} rpm, J {j:g}, the worst beyond 0.65", point.CQ, cq, 0.20, still.CQ)
