@@ -81,10 +81,10 @@ def judge(
     off = computed - published
     error = abs(off) if isinstance(off, complex) else float(off)
     if absolute is not None:
-        return error, absolute, False, abs(error) <= absolute
+        return error, float(absolute), False, bool(abs(error) <= absolute)
     assert share is not None
-    error /= abs(published if of is None else of)
-    return error, share, True, abs(error) <= share
+    error = float(error / abs(published if of is None else of))
+    return error, float(share), True, bool(abs(error) <= share)
 
 
 class Recorder:
@@ -163,8 +163,8 @@ def error_shown(row: Row) -> str:
     if cmath.isnan(row.computed):
         return "not a number"
     if isinstance(row.published, tuple):
-        return "inside" if row.met else f"{row.error:+.2g}{row.unit and ' ' + row.unit} outside"
-    return f"{100.0 * row.error:+.2g} %" if row.relative else f"{row.error:+.2g}{row.unit and ' ' + row.unit}"
+        return "inside" if row.met else f"{row.error:+.3g}{row.unit and ' ' + row.unit} outside"
+    return f"{100.0 * row.error:+.3g} %" if row.relative else f"{row.error:+.3g}{row.unit and ' ' + row.unit}"
 
 
 def allowed_shown(row: Row) -> str:

@@ -71,6 +71,7 @@ def test_one_tolerance_and_only_one(published, tolerance):
 
 
 SMALL = """
+import numpy as np
 import pytest
 
 pytestmark = pytest.mark.phenomenon("belt", source="7", why="for a try")
@@ -78,7 +79,7 @@ pytestmark = pytest.mark.phenomenon("belt", source="7", why="for a try")
 
 @pytest.mark.parametrize("k", range(6))
 def test_met(evidence, k):
-    evidence(f"met {k} | bar", 1.0, 1.01, 0.02, unit="N")
+    evidence(f"met {k} | bar", np.float64(1.0), np.float64(1.01), np.float64(0.02), np.float64(1.01), unit="N")
 
 
 @pytest.mark.xfail(reason="too much")

@@ -174,12 +174,17 @@ def test_climb_torque_while_the_blade_lifts(evidence, blade, rpm):
             evidence(f"CQ in climb, {rpm:.0f} rpm, J {j:g}", point.CQ, cq, 0.20, still.CQ)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="CQ up to 28 % of static too low beyond J 0.65: lift of the stand-in section vanishes early"
+NEAR_ZERO = [(rpm, *point) for rpm, points in CLIMB.items() for point in points if point[0] > 0.65]
+MET = {(3030.0, 0.8368)}
+EARLY = pytest.mark.xfail(
+    strict=True, reason="lift of the stand-in section vanishes at J 0.80, not 0.86 to 0.89, and torque with it"
 )
-@pytest.mark.parametrize("rpm", CLIMB)
-def test_climb_torque_near_zero_thrust(evidence, blade, rpm):
-    """[T] A miss, kept: thrust vanishes at J 0.80 instead of 0.86 ... 0.89, torque falls early with it."""
-    points = [each for each in climb_points(blade, rpm) if each[0] > 0.65]
-    j, point, _, cq, still = max(points, key=lambda each: abs(each[1].CQ - each[3]))
-    evidence(f"CQ in climb, {rpm:.0f} rpm, J {j:g}, the worst beyond 0.65", point.CQ, cq, 0.20, still.CQ)
+
+
+@pytest.mark.parametrize(
+    ("rpm", "j", "ct_p", "cp_p"), [pytest.param(*each, marks=[] if each[:2] in MET else [EARLY]) for each in NEAR_ZERO]
+)
+def test_climb_torque_near_zero_thrust(evidence, blade, rpm, j, ct_p, cp_p):
+    """[T] Misses, kept: up to 28 % of static torque too low beyond J 0.65."""
+    point, still = stand(blade, rpm, None, j * rpm / 60.0 * DIAMETER, air=AIR), stand(blade, rpm, air=AIR)
+    evidence(f"CQ in climb, {rpm:.0f} rpm, J {j:g}", point.CQ, cp_p * CP_FACTOR, 0.20, still.CQ)
