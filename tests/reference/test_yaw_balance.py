@@ -160,7 +160,7 @@ def test_power_splits_as_torque_times_speed(evidence):
         "tail's share of the skein's power",
         tail_power / skein,
         (0.05, 0.32),
-        why="full size to the example of references 8, 32 %",
+        why="from full size to 32 %, the example of references 8",
     )
 
 
