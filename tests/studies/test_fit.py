@@ -116,4 +116,4 @@ def test_a_pair_that_only_shows_as_a_sum_is_said():
 
 def test_differences_are_asked_for_where_the_answer_is_uncertain():
     steps = reach(np.diag([1e-6, 0.01, 0.9]))
-    assert sorted(np.linalg.norm(steps, axis=0)) == pytest.approx([0.02, 0.1, 0.2])
+    assert sorted(np.linalg.norm(steps, axis=0)) == pytest.approx([0.02, 0.1, 0.9**0.5])

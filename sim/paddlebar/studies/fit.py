@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 MISSED = 5.0  # standard errors of a reading that the model does not have at all (it did not tip over); own choice
 ROUGH = ("body_turns", "drift_m")  # hang on small things: the fin locks the nose over a band and breaks loose beyond it
-BENT = 2.0  # standard errors by which a reading may leave a straight line before that counts as an error; own choice
+BENT = 2.0  # standard errors by which a reading may leave a straight line before no slope is believed; own choice
 SETTLED = 0.1  # deviations of the answer within which slopes are taken for those of the answer
 COARSE = 0.5  # half width of the first differences, in deviations of the priors
 COARSE_ROUNDS, MOST_ROUNDS = 4, 10
@@ -97,8 +97,9 @@ class _Readings:
     def settle(self, start: Array) -> Found:
         """Least squares in rounds: slopes are costly, so each round keeps those of its start; the last round starts where it ends.
 
-        At first differences are COARSE and what is ROUGH waits: small valleys of a rough ground are stepped over. What jumps gets
-        its height as an error and no slope: a slope across a jump is as steep as one looks close.
+        At first differences are COARSE and what is ROUGH waits: small valleys of a rough ground are stepped over. Then what
+        a reading leaves the straight line by, within the reach of the answer, is an error of its own; one that jumps has no slope
+        either, for that is as steep as one looks close.
         """
         forward, given = self._forward, self._given
         one = np.eye(start.size)
@@ -110,13 +111,11 @@ class _Readings:
             slopes, bent = forward.slopes(z, steps)
             if not coarse:
                 fine += 1
-                now = np.where(bent > BENT * given, bent, 0.0)
-                bend = (
-                    np.maximum(bend, now) if fine > TRUSTED else now
-                )  # kept in the end, or it would come and go for ever
+                # kept in the end, or it would come and go for ever
+                bend = np.maximum(bend, bent) if fine > TRUSTED else bent
             sds = np.hypot(given, bend)
             weight = np.where(coarse & self._rough, 0.0, 1.0 / sds)
-            full = np.vstack([slopes * np.where(bend > 0.0, 0.0, weight)[:, None], one])
+            full = np.vstack([slopes * np.where(bend > BENT * given, 0.0, weight)[:, None], one])
             # dogbox: a friction may well lie on its limit, none, where scipy's default takes vanishing steps
             got = least_squares(
                 self.misses, z, jac=lambda _, __, full=full: full, bounds=(forward.low, forward.high), method="dogbox",

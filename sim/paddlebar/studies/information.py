@@ -29,9 +29,9 @@ HARDLY = 0.6  # of the prior's width left: the record has hardly told; own choic
 TAKES_PART = 0.25  # smallest share of a direction that is worth a word; own choice
 SHOWN = 6  # further readings that are told
 STEP, NARROWEST = (
-    0.2,
+    1.0,
     0.02,
-)  # half width of differences, in deviations of the prior: most; least, wide against the noise of adaptive steps
+)  # half width of differences, in deviations of the prior: most; least, wide against adaptive steps' noise
 _IN_FLIGHT = ("duration_s", "powered_s", "peak_height_m", "drift_m", "body_turns", "turns_left", "rotor_rpm")
 
 

@@ -23,7 +23,7 @@ def sentences(found: Match) -> list[str]:
         words = [f"{r.quantity} of {r.name} ({_off(r.off)})" for r in off]
         lines.append(f"farthest from the record: {'; '.join(words)}")
     for r in found.readings:
-        if r.reckoned > 1.01 * r.sd:
+        if r.reckoned > 2.0 * r.sd:
             lines.append(
                 f"{r.quantity} of {r.name} jumps within the reach of the answer: reckoned to {r.reckoned:.2g} instead of {r.sd:.2g}"
             )
