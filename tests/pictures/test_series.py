@@ -32,6 +32,7 @@ def test_the_table_beside_the_picture_holds_the_arrays_of_the_flight_bit_for_bit
     remarks, found = read(paths[1])
     panels = (flight.height, np.degrees(flight.tilt), flight.rotor_speed * RPM, flight.skein_torque * 1e3)
     words = ("height of CG [m]", "tilt of body [deg]", "rotor speed [rpm]", "skein torque [mN m]")
+    assert (1, "height of CG") in found
     for number, (values, label) in enumerate(zip(panels, words, strict=True), start=1):
         (points,) = [each for (panel, _), each in found.items() if panel == number]
         np.testing.assert_array_equal(points, np.column_stack([flight.time, values]))
@@ -81,3 +82,10 @@ def test_bars_bands_and_fields_of_points_are_told_too(tmp_path):
 def test_a_figure_without_data_gives_an_empty_table(tmp_path):
     write_series(style.sheet(2.0, title="x", alt="nothing"), tmp_path / "x.csv")
     assert read(tmp_path / "x.csv") == (["# nothing"], {})
+
+
+def test_areas_of_the_ledger_are_named_and_their_edges_are_its_sums(flight):
+    found = {each.name: each for each in series(PICTURES["ledger"](flight))}
+    assert {"area: air, by rotor", "area: lost in rubber", "let out by the skein"} <= set(found)
+    np.testing.assert_array_equal(found["let out by the skein"].y, flight.ledger["skein"])
+    assert not any(name.startswith("_") for name in found)

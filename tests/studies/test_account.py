@@ -137,3 +137,17 @@ def test_a_throw_that_was_too_crooked_and_a_ceiling_that_was_too_low_are_tried_o
     again = fly(load_scenario(SCENARIOS / "printed-first.toml", {"room.ceiling_m": 2.5, "skein.turns": turns}))
     assert turns == round(0.8 * low.skein.turns)
     assert fewer.duration_s == pytest.approx(float(again.time[-1]), rel=1e-9)
+
+
+def test_a_craft_that_fell_without_a_bar_is_told_to_get_one():
+    scenario = load_scenario(SCENARIOS / "no-bar.toml")
+    found = account(fly(scenario), "no bar", with_margins=False)
+    assert found.advice[0].do.startswith("give it a bar")
+    assert found.margins is None
+
+
+def test_what_went_wrong_on_cue_comes_first_though_it_ended_well():
+    scenario = load_scenario(SCENARIOS / "skein-breaks.toml")
+    found = account(fly(scenario), "breaks", with_margins=False)
+    assert found.trials == ()
+    assert found.advice[0].do == "prevent what went wrong on cue: skein breaks"

@@ -66,8 +66,8 @@ def draw_ledger(flight: Flight | RecordedFlight) -> Figure:
         above, below = up + np.maximum(values, 0.0), down + np.minimum(values, 0.0)
         for base, edge in ((up, above), (down, below)):
             if np.nanmax(np.abs(edge - base)) > 0.0:
-                ax.fill_between(t, base, edge, color=colour, linewidth=0.0)
-                ax.plot(t, edge, color="white", linewidth=0.7)
+                ax.fill_between(t, base, edge, color=colour, linewidth=0.0, label=f"_area: {WORDS.get(name, name)}")
+                ax.plot(t, edge, color="white", linewidth=0.7, label=f"_up to and with: {WORDS.get(name, name)}")
         inside = 0.5 * (up[-1] + above[-1]) if values[-1] >= 0.0 else 0.5 * (down[-1] + below[-1])
         if np.nanmax(np.abs(values)) >= SHOWN_FROM * scale:
             share = f"  {100.0 * values[-1] / scale:.1f} %"

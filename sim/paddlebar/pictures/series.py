@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -18,6 +19,8 @@ from paddlebar.pictures.style import alt_text
 
 Array = NDArray[np.float64]
 
+# What matplotlib calls what was given no name. Another name with _ before it stands in no key, but here.
+_NAMELESS: Final = re.compile(r"|_child\d+|_container\d+|_nolegend_")
 HEAD: Final = ("panel", "series", "x", "y")
 
 
@@ -42,8 +45,10 @@ def series(figure: Figure) -> list[Series]:
     found: list[Series] = []
     for panel, ax in enumerate((ax for ax in figure.axes if ax.has_data()), start=1):
         x_label, y_label = _label(ax, "x"), _label(ax, "y")
-        for k, (given, points) in enumerate(_drawn(ax), start=1):
-            name = given if given and not given.startswith("_") else f"{y_label.split(' [')[0] or 'series'} {k}"
+        drawn = _drawn(ax)
+        for k, (given, points) in enumerate(drawn, start=1):
+            number = f" {k}" if len(drawn) > 1 else ""
+            name = f"{y_label.split(' [')[0] or 'series'}{number}" if _NAMELESS.fullmatch(given) else given.lstrip("_")
             found.append(Series(panel, name, x_label, y_label, points[:, 0], points[:, 1]))
     return found
 

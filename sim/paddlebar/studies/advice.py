@@ -13,6 +13,7 @@ from paddlebar.bench.check import Check
 from paddlebar.bench.findings import Finding
 from paddlebar.bench.stand import hover_point
 from paddlebar.bench.strength import stick_strength
+from paddlebar.craft.kinds import BARS
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.authority import LOSSES
@@ -56,13 +57,18 @@ def advice(
 
     held : changes of the bar with which it stabilises, and the growth there [1/s], steadiest first
     """
+    edges = [] if any(each.well for each in tried) else _edges(scenario, found, held)
+    holds = found is not None and found.verdict == STABILISES
     out = [
-        *_flown(flight, tried),
+        *_flown(flight, scenario, tried),
+        *_on_cue(flight, scenario),
+        *_no_bar(flight, scenario),
         *_found(look, "stop"),
+        *([] if holds else edges),
         *_tail(flight),
         *_spin(flight, yaw),
         *_left(flight, scenario),
-        *([] if any(each.well for each in tried) else _edges(scenario, found, held)),
+        *(edges if holds else []),
         *_found(look, "look"),
         *_turns(flight, scenario, look),
     ]
@@ -71,7 +77,7 @@ def advice(
     return tuple(out)
 
 
-def _flown(flight: FlightData, tried: tuple[Trial, ...]) -> list[Advice]:
+def _flown(flight: FlightData, scenario: Scenario, tried: tuple[Trial, ...]) -> list[Advice]:
     if ended_well(flight):
         return []
     least = HELPS_S * float(flight.time[-1])
@@ -80,7 +86,7 @@ def _flown(flight: FlightData, tried: tuple[Trial, ...]) -> list[Advice]:
     for each in helped:
         end = f"{each.outcome} after {each.duration_s:.1f} s, leaned {each.max_tilt_deg:.0f} deg at most"
         out.append(Advice(f"flown so: {end}", each.words + (f" ({each.setting})" if each.setting else ""), "flown so"))
-    if tried and not any(each.well for each in helped):
+    if tried and not any(each.well for each in helped) and BARS[scenario.craft.bar.kind].tilts:
         words = ", ".join(each.words for each in tried)
         out.append(
             Advice(
@@ -90,6 +96,32 @@ def _flown(flight: FlightData, tried: tuple[Trial, ...]) -> list[Advice]:
             )
         )
     return out
+
+
+def _on_cue(flight: FlightData, scenario: Scenario) -> list[Advice]:
+    """What was let go wrong in a flight that ended well all the same; in one that did not, flying without it tells more."""
+    if not ended_well(flight):
+        return []
+    wrong = {mishap.what for mishap in scenario.mishap}
+    return [
+        Advice(f"at {event.time:.1f} s {event.sentence}", f"prevent what went wrong on cue: {event.name}", "flight")
+        for event in flight.events
+        if event.name in wrong
+    ]
+
+
+def _no_bar(flight: FlightData, scenario: Scenario) -> list[Advice]:
+    """A craft that tipped over with nothing on it that could have held it."""
+    bar = BARS[scenario.craft.bar.kind]
+    if bar.tilts or not any(event.name == "tipped over" for event in flight.events):
+        return []
+    return [
+        Advice(
+            f"it tipped over, and {bar.says}",
+            "give it a bar that tilts and pitches the blades: bar.kind = seesaw",
+            "flight",
+        )
+    ]
 
 
 def _found(look: Check, severity: str) -> list[Advice]:

@@ -101,7 +101,7 @@ def _answers(found: Account) -> tuple[tuple[str, str], ...]:
     powered = s.get("powered_s")
     if isinstance(powered, float) and powered < float(flight.time[-1]):
         lasted += f", {powered:.1f} s of it with turns left"
-    first = "see the notes below"
+    first = "See the notes below"
     if found.advice:
         best = found.advice[0]
         first = first_up(best.do) + (f"; {best.why}" if best.rests_on == "flown so" else "")
