@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -73,6 +74,17 @@ def test_the_linkage_put_right_is_the_first_advice_because_it_was_flown(told, fa
     assert best.duration_s == pytest.approx(float(again.time[-1]), rel=1e-9)
     assert found.advice[0].rests_on == "flown so"
     assert "bar.gain from -0.46 to 0.46" in found.advice[0].do
+
+
+def test_trials_stand_best_first(fallen):
+    edges = SimpleNamespace(
+        verdict="reverses", gain_margin=(0.9, None), lead_margin_deg=(-51.0, None), mass_margin_g=(None, 0.03)
+    )
+    found = trials(fallen, load_scenario(SCENARIOS / "reversed-link.toml"), edges)
+    assert [each.well for each in found] == [True, False, False, False]
+    lasted = [each.duration_s for each in found[1:]]
+    assert lasted == sorted(lasted, reverse=True)
+    assert {each.words.split()[0] for each in found} == {"reverse", "bar.gain", "bar.lead_deg", "bar.tip_mass_g"}
 
 
 def test_flown_again_it_is_the_same_flight(told):

@@ -11,7 +11,6 @@ from io import BytesIO
 from typing import Final
 
 from jinja2 import Environment, StrictUndefined, Template
-from markupsafe import Markup
 from matplotlib import rc_context
 from matplotlib.figure import Figure
 
@@ -38,7 +37,7 @@ def html(document: Document) -> str:
 
     Returns : HTML; the same document gives the same text
     """
-    style = Markup(_part("style.css"))  # our own, and its hash is the page's policy
+    style = _part("style.css")  # our own; the page's policy knows it by its hash
     pictures = {
         block.name: embedded(block.figure)
         for section in document.sections
@@ -46,7 +45,7 @@ def html(document: Document) -> str:
         if isinstance(block, Picture)
     }
     digest = base64.b64encode(hashlib.sha256(style.encode("utf-8")).digest()).decode("ascii")
-    return _template().render(document=document, pictures=pictures, style=style, style_hash=Markup(digest))
+    return _template().render(document=document, pictures=pictures, style=style, style_hash=digest)
 
 
 def embedded(figure: Figure) -> Embedded:
