@@ -25,13 +25,15 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         "--evidence",
         metavar="FILE",
         help="write the table of evidence that this run filled, as Markdown; '-': to the screen. All of it: -m evidence. "
-        "With --collect-only: which tests would fill it.",
+        "With --collect-only: which tests would fill it. With '=', or pytest may take FILE for tests to run.",
     )
 
 
 def pytest_configure(config: pytest.Config) -> None:
     file = config.getoption("--evidence")
     if file and not hasattr(config, "workerinput"):  # workers of pytest-xdist send their reports to the controller
+        if not Path(file).parent.is_dir():
+            raise pytest.UsageError(f"--evidence {file}: there is no folder {Path(file).parent}")
         config.pluginmanager.register(Table(file), "table of evidence")
 
 

@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from functools import cache
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +25,7 @@ PHENOMENA = (
     "atmosphere", "section data", "hover, thrust and torque", "hover, closed forms", "climb inflow", "descent inflow", "edgewise inflow",
     "autorotation", "ground effect", "flapping, coning", "flapping, phase", "flapping, damping", "flapping, response to rates",
     "flapping, forward speed", "dynamic inflow", "gyroscope", "bar, following rate", "bar, phase", "linear hover roots", "tail rotor", "rubber", "belt",
-    "beam and column", "turbulence spectrum",
+    "beam and column", "turbulence spectrum", "rigid bodies",
 )  # fmt: skip
 
 Span = tuple[float, float]
@@ -50,7 +51,7 @@ class Row:
     """One line of the table.
 
     error    : computed less published, over `of` (relative) or in the row's unit; outside a span: by how much, 0 inside
-    allowed  : largest size of the error;  relative : error and allowed are shares, printed in per cent
+    allowed  : largest size of the error, or least and greatest error where they differ;  relative : both are shares, printed in per cent
     place    : of the test in the collection, and of the row in the test: the order of the table
     """
 
@@ -60,16 +61,18 @@ class Row:
     published: Figure
     computed: float | complex
     error: float
-    allowed: float
+    allowed: float | Span
     relative: bool
     met: bool
     place: tuple[int, int] = (0, 0)
 
 
 def judge(
-    computed: float | complex, published: Figure, share: float | None, of: float | None, absolute: float | None
-) -> tuple[float, float, bool, bool]:
-    """(error, allowed, relative, met) as in Row, by exactly one of `share`, `absolute` and a span (low, high) for the published figure."""
+    computed: float | complex, published: Figure, share: float | Span | None, of: float | None, absolute: float | None
+) -> tuple[float, float | Span, bool, bool]:
+    """(error, allowed, relative, met) as in Row, by exactly one of `share`, `absolute` and a span (low, high) for the published figure.
+
+    share : of |of| or |published|; a span (least, greatest) where the error is expected on one side"""
     if isinstance(published, tuple):
         if not share is absolute is of is None:
             raise TypeError("a span needs no tolerance")
@@ -84,7 +87,8 @@ def judge(
         return error, float(absolute), False, bool(abs(error) <= absolute)
     assert share is not None
     error = float(error / abs(published if of is None else of))
-    return error, float(share), True, bool(abs(error) <= share)
+    least, greatest = share if isinstance(share, tuple) else (-share, share)
+    return error, share if isinstance(share, tuple) else float(share), True, bool(least <= error <= greatest)
 
 
 class Recorder:
@@ -94,11 +98,12 @@ class Recorder:
         self._item, self._claim, self._count = item, claim_of(item), 0
 
     def __call__(
-        self, quantity: str, computed: Any, published: Any, share: float | None = None, of: float | None = None, *,
+        self, quantity: str, computed: Any, published: Any, share: float | Span | None = None, of: float | None = None, *,
         absolute: float | None = None, unit: str = "", **claim: str,
     ) -> None:  # fmt: skip
         """Record and assert |computed - published| <= share |of| (of: published by default), or <= absolute, or low <= computed <= high.
 
+        share : or (least, greatest);
         computed, published : real or complex; published may be a span (low, high);  claim : source, why, conditions where they differ from the mark's
         """
         computed = plain(computed)
@@ -153,7 +158,7 @@ def cited(source: str) -> str:
 
 def shown(figure: Figure) -> str:
     if isinstance(figure, tuple):
-        return f"{figure[0]:.5g} to {figure[1]:.5g}"
+        return f"{figure[0]:.5g} to {figure[1]:.5g}" if figure[1] < inf else f"at least {figure[0]:.5g}"
     if isinstance(figure, complex):
         return f"{figure.real:.5g} {'-' if figure.imag < 0 else '+'} {abs(figure.imag):.5g}i"
     return f"{figure:.6g}"
@@ -170,6 +175,8 @@ def error_shown(row: Row) -> str:
 def allowed_shown(row: Row) -> str:
     if isinstance(row.published, tuple):
         return "the span"
+    if isinstance(row.allowed, tuple):
+        return f"{100.0 * row.allowed[0]:+.4g} to {100.0 * row.allowed[1]:+.4g} %"
     return f"{100.0 * row.allowed:.4g} %" if row.relative else f"{row.allowed:.4g}{row.unit and ' ' + row.unit}"
 
 
@@ -210,7 +217,18 @@ def markdown(rows: Iterable[tuple[Row, str]]) -> str:
             )
         )  # fmt: skip
     missed = sum(not row.met for row, _ in ordered)
-    return f"{table(HEAD, lines)}\n{len(ordered)} rows, {missed} missed.\n"
+    return f"{summary([row for row, _ in ordered])}\n{table(HEAD, lines)}\n{len(ordered)} rows, {missed} missed.\n"
+
+
+def summary(rows: list[Row]) -> str:
+    """How many rows each phenomenon has, how many are missed, and from which sources."""
+    lines = []
+    for phenomenon in PHENOMENA:
+        mine = [row for row in rows if row.claim.phenomenon == phenomenon]
+        numbers = dict.fromkeys(number for row in mine for number in row.claim.source.split(", "))
+        if mine:
+            lines.append((phenomenon, str(len(mine)), str(sum(not row.met for row in mine)), ", ".join(numbers)))
+    return table(("phenomenon", "rows", "missed", "sources"), lines)
 
 
 def table(head: Iterable[str], lines: Iterable[Iterable[str]]) -> str:

@@ -71,7 +71,8 @@ def test_slipping_cord_pulls_with_its_limit_on_both_pulleys(sense: float) -> Non
     assert found[layout.LOST_SHAFT] == pytest.approx(limit * 50.0, rel=1e-12)
 
 
-def test_gripping_cord_joins_two_inertias() -> None:
+@pytest.mark.phenomenon(conditions="gripping cord, ratio 4, vacuum", why="closed form")
+def test_gripping_cord_joins_two_inertias(evidence: Recorder) -> None:
     """Shaft torque Q turns I_rotor + ratio^2 I_tail, and the tail four times as fast."""
     rig, bare = Rig(craft(tail=CORD)), Rig(craft())
     for each in (rig, bare):
@@ -83,6 +84,15 @@ def test_gripping_cord_joins_two_inertias() -> None:
     y = rig.still(0.0)
     with_, without = rig.rates(0.0, y), bare.rates(0.0, y)
     own = 2e-3 / without[layout.ROTOR_SPEED]
-    assert 2e-3 / with_[layout.ROTOR_SPEED] == pytest.approx(own + 16.0 * float(rig.p.tail_polar), rel=1e-12)
-    assert with_[layout.TAIL_SPEED] == pytest.approx(4.0 * with_[layout.ROTOR_SPEED], rel=1e-14)
+    joined = own + 16.0 * float(rig.p.tail_polar)
+    evidence(
+        "inertia that the shaft feels, I_rotor + ratio^2 I_tail",
+        2e-3 / with_[layout.ROTOR_SPEED],
+        joined,
+        1e-12,
+        unit="kg m^2",
+    )
+    evidence(
+        "acceleration of the tail over the rotor's", with_[layout.TAIL_SPEED] / with_[layout.ROTOR_SPEED], 4.0, 1e-14
+    )
     assert np.isfinite(with_).all()

@@ -31,7 +31,7 @@ pytestmark = [
     pytest.mark.phenomenon(
         "hover, thrust and torque",
         source="1.3",
-        conditions="2 blades NACA 0012, R 1.143 m, aspect ratio 6, 1250 rpm",
+        conditions="2 blades NACA 0012, R 1.143 m, aspect ratio 6, 1250 rpm; torque was not measured",
         why="no ring theory knows the vortex close under a short blade: 0 to 40 % too high is expected",
     ),
 ]
@@ -56,7 +56,7 @@ def computed(tmp_path_factory):
 @pytest.mark.parametrize("pitch", CT)
 def test_thrust_is_too_high_but_not_by_more_than_expected(evidence, computed, pitch):
     """0 to +40 % (references.md 1.3)."""
-    evidence(f"CT over measured {CT[pitch]:.5f}, {pitch:g} deg", computed[pitch] / CT[pitch], (1.0, 1.4))
+    evidence(f"CT, {pitch:g} deg", computed[pitch], CT[pitch], (0.0, 0.4))
 
 
 @pytest.mark.parametrize(("high", "low"), [(8.0, 5.0), (12.0, 8.0)])

@@ -27,7 +27,7 @@ def pytest_of(*arguments: str, cwd: Path = ROOT) -> str:
 def test_the_table_covers_every_phenomenon(tmp_path):
     """By collecting: each test that asks for the fixture fills a row at least, or fails (tests/conftest.py)."""
     file = tmp_path / "evidence.md"
-    said = pytest_of("--collect-only", "-m", "evidence", "--evidence", str(file), "tests/reference")
+    said = pytest_of("--collect-only", "-m", "evidence", f"--evidence={file}")
     assert file.is_file(), said
     rows = [line.strip("| \n").split(" | ") for line in file.read_text(encoding="utf-8").splitlines()[2:]]
     assert len(rows) >= LEAST
@@ -47,6 +47,9 @@ def test_the_table_covers_every_phenomenon(tmp_path):
         (-1.3, -1.2, {"absolute": 0.2}, True),
         (1 + 1j, 1 + 1.05j, {"absolute": 0.1}, True),
         (1 + 1j, 1 - 1j, {"absolute": 0.1}, False),
+        (1.3, 1.0, {"share": (0.0, 0.4)}, True),
+        (0.9, 1.0, {"share": (0.0, 0.4)}, False),
+        (1.5, 1.0, {"share": (0.0, 0.4)}, False),
         (1.0, (0.9, 1.0), {}, True),
         (1.1, (0.9, 1.0), {}, False),
         (0.8, (0.9, 1.0), {}, False),
@@ -59,7 +62,9 @@ def test_comparisons_are_two_sided_and_nothing_is_met_by_nan(computed, published
     error, allowed, _, found = judge(computed, published, **{"share": None, "of": None, "absolute": None, **tolerance})
     assert found is met
     if not math.isnan(abs(computed)):
-        assert (abs(error) <= allowed) is met
+        assert (
+            error >= allowed[0] and error <= allowed[1] if isinstance(allowed, tuple) else abs(error) <= allowed
+        ) is met
 
 
 @pytest.mark.parametrize(
@@ -117,7 +122,7 @@ def test_misses_are_kept_and_two_workers_print_what_one_prints(tmp_path):
     (tmp_path / "tests" / "test_small.py").write_text(SMALL, encoding="utf-8")
     tables = {}
     for workers in ("0", "2"):
-        said = pytest_of("-n", workers, "-m", "evidence", "--evidence", "table.md", "tests", cwd=tmp_path)
+        said = pytest_of("-n", workers, "-m", "evidence", "--evidence=table.md", cwd=tmp_path)
         assert "6 passed" in said, said
         assert "1 xfailed" in said
         assert "test_silent asks for evidence and records none" in said
@@ -126,6 +131,8 @@ def test_misses_are_kept_and_two_workers_print_what_one_prints(tmp_path):
         tables[workers] = (tmp_path / "table.md").read_text(encoding="utf-8")
     assert tables["0"] == tables["2"]
     lines = tables["0"].splitlines()
+    assert lines[2] == "| belt | 8 | 2 | 7 |"
+    lines = lines[4:]
     assert len(lines) == 2 + 8 + 2
     assert [line.split(" | ")[1].split()[1] for line in lines[2:8]] == list("012345")
     assert "met 0 \\| bar" in lines[2]

@@ -122,7 +122,12 @@ def test_free_roots(evidence, lock, published):
     roots = np.linalg.eigvals(rig.jacobian(rig.still(SPEED), rows)) / SPEED
     for want in published:
         nearest = roots[np.abs(roots - want).argmin()]
-        evidence(f"root of flapping over Omega, gamma {lock:g}", complex(nearest), complex(want), absolute=1e-3)
+        evidence(
+            f"root {published.index(want) + 1} of flapping over Omega, gamma {lock:g}",
+            complex(nearest),
+            complex(want),
+            absolute=1e-3,
+        )
 
 
 def test_example_of_this_scale():

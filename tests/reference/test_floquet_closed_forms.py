@@ -65,7 +65,13 @@ def test_flapping_exponents_of_a_held_body(evidence, lock, head):
             continue
         wanted = SPEED * complex(root)
         got = near(found.exponents, wanted)
-        evidence(f"growth of flapping, gamma {lock:g}, {head}", got.real, wanted.real, 0.01, unit="1/s")
+        evidence(
+            f"growth of flapping, root {roots.index(root) + 1}, gamma {lock:g}, {head}",
+            got.real,
+            wanted.real,
+            0.01,
+            unit="1/s",
+        )
         assert got.imag == pytest.approx(wanted.imag, abs=0.01 * SPEED)
 
 

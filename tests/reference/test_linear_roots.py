@@ -38,7 +38,13 @@ def both(evidence, name, matrix, expected, tolerance, period=0.1):
             near = min(left, key=lambda each, root=root: abs(each - root))
             assert abs(near - root) <= tolerance, f"{near} against {root}"
             if routine == "eigenvalues" and np.imag(root) >= 0.0:
-                evidence(f"root of {name}", complex(near), complex(root), absolute=tolerance, unit="1/s")
+                evidence(
+                    f"root {wanted.index(root) + 1} of {name}",
+                    complex(near),
+                    complex(root),
+                    absolute=tolerance,
+                    unit="1/s",
+                )
             left.remove(near)
         assert np.all(np.diff(found.real) <= 1e-8)
 

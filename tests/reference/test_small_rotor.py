@@ -130,22 +130,31 @@ def test_figure_of_merit_rises_with_reynolds_number(evidence, static):
     evidence(
         "slope of the figure of merit on ln Re",
         computed,
-        (0.5 * measured, 1.6 * measured),
+        measured,
+        (-0.5, 0.6),
         why="half to 1.6 times the measured slope: another section",
     )
 
 
-def test_two_dimensional_polars_fall_short(blade, static):
+@pytest.mark.phenomenon(
+    why="another section: a fifth to a third below Re 20k, 10 % above; 31 and 2 % by SDA1075's own polar"
+)
+def test_two_dimensional_polars_fall_short(evidence, blade, static):
     """[C] of references.md 1.1 item 3: with two-dimensional polars thrust is 31 % short at Re 16k, 23 % at 29k, 2 % at 75k.
 
     With another section the same defect must show where the layer is laminar, a fifth to a third, and vanish above.
     Seen: -23.6 % at 19k, -5.8 % at 74k.
     """
     off = stand_range(blade, [STATIC[0][0], STATIC[-1][0]], air=AIR, run=Run(blade_elements=40, stall_delay=False))
-    short = [point.CT / row[1] - 1.0 for point, row in zip(off, (STATIC[0], STATIC[-1]), strict=True)]
-    print(f"without stall delay: {100 * short[0]:+.1f} % at Re 19k, {100 * short[1]:+.1f} % at Re 74k")
-    assert -1.0 / 3.0 < short[0] < -0.2
-    assert abs(short[1]) < 0.10
+    evidence(
+        f"CT without stall delay at {off[0].rpm:.0f} rpm, Re {off[0].reynolds_75:.0f}",
+        off[0].CT,
+        STATIC[0][1],
+        (-1.0 / 3.0, -0.2),
+    )
+    evidence(
+        f"CT without stall delay at {off[1].rpm:.0f} rpm, Re {off[1].reynolds_75:.0f}", off[1].CT, STATIC[-1][1], 0.10
+    )
     assert off[0].CT < static[0].CT
 
 
