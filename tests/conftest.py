@@ -70,9 +70,11 @@ class Table:
             reason = str(getattr(report, "wasxfail", ""))
             self.rows += [(row, reason) for row in revived(report.user_properties)]
 
-    def pytest_sessionfinish(self, session: pytest.Session) -> None:
+    def pytest_sessionfinish(self, session: pytest.Session, exitstatus: int) -> None:
         if not session.config.option.collectonly:
             self.text = markdown(self.rows)
+            if exitstatus not in (pytest.ExitCode.OK, pytest.ExitCode.TESTS_FAILED):
+                self.text += "The run ended before its end: these are not all rows.\n"
         if self.file != "-":
             Path(self.file).write_text(self.text, encoding="utf-8")
 

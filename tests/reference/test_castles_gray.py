@@ -64,7 +64,7 @@ def rotors(tmp_path_factory):
 
 def marked(point, misses):
     why = misses.get((point[0], point[2]))
-    marks = [pytest.mark.xfail(strict=True, reason=why)] if why else []
+    marks = [pytest.mark.xfail(raises=AssertionError, strict=True, reason=why)] if why else []
     return pytest.param(point, marks=marks, id=f"run {point[0]}, {point[2]} deg")
 
 

@@ -108,11 +108,11 @@ def test_variance_is_the_sum_of_the_waves_that_there_are(k: int, speed: float) -
 @pytest.mark.parametrize(
     ("k", "speed"),
     [
-        pytest.param(0, 2.0, marks=pytest.mark.xfail(reason="waves slower than one a table (82 s) are left out")),
-        pytest.param(1, 2.0, marks=pytest.mark.xfail(reason="waves slower than one a table (82 s) are left out")),
+        pytest.param(0, 2.0, marks=pytest.mark.xfail(raises=AssertionError, reason="waves slower than one a table (82 s) are left out")),
+        pytest.param(1, 2.0, marks=pytest.mark.xfail(raises=AssertionError, reason="waves slower than one a table (82 s) are left out")),
         (2, 2.0),
-        pytest.param(0, 6.0, marks=pytest.mark.xfail(reason="waves slower than one a table (82 s) are left out")),
-        pytest.param(1, 6.0, marks=pytest.mark.xfail(reason="waves slower than one a table (82 s) are left out")),
+        pytest.param(0, 6.0, marks=pytest.mark.xfail(raises=AssertionError, reason="waves slower than one a table (82 s) are left out")),
+        pytest.param(1, 6.0, marks=pytest.mark.xfail(raises=AssertionError, reason="waves slower than one a table (82 s) are left out")),
         (2, 6.0),
     ],
 )  # fmt: skip
