@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import (
+    data_option,
+    json_option,
+    out_option,
+    overrides,
+    pictures_option,
+    print_json,
+    settings_option,
+)
 
 if TYPE_CHECKING:
     from paddlebar.cli.progress import Progress
@@ -23,7 +31,7 @@ RUN_FILE = "run.h5"
 @settings_option
 @out_option("Folder for run file and pictures. [default: flights/NAME of the scenario]")
 @json_option
-@click.option("--no-pictures", is_flag=True, help="Write the run file alone.")
+@pictures_option("Write the run file alone.")
 @click.option(
     "--error", "wants_error", is_flag=True, help="Fly it again a hundred times as exactly, and say what differs."
 )

@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import (
+    data_option,
+    json_option,
+    out_option,
+    overrides,
+    pictures_option,
+    print_json,
+    settings_option,
+    workers_option,
+)
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -71,14 +80,14 @@ SHOWN: dict[str, tuple[str, str, str]] = {
     metavar="N",
     help="Another seed searches another way.",
 )
-@click.option("--workers", type=click.IntRange(1, 256), metavar="N", help="Designs at once. [default: one a core]")
+@workers_option("Designs")
 @settings_option
 @out_option(
     "Folder for the improved files, study file, table and picture; a search that was interrupted is gone on with. [default: flights/NAME-improve]"
 )
 @data_option
 @json_option
-@click.option("--no-pictures", is_flag=True, help="Draw nothing.")
+@pictures_option("Draw nothing.")
 @click.pass_context
 def improve(
     ctx: click.Context,

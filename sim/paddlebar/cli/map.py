@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import (
+    json_option,
+    out_option,
+    overrides,
+    pictures_option,
+    print_json,
+    settings_option,
+    workers_option,
+)
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -33,13 +41,13 @@ AXIS = "KEY=LOW:HIGH:N"
     show_default=True,
     help="From steady flight and its disturbances, or from a flight at each point.",
 )
-@click.option("--workers", type=click.IntRange(1, 256), metavar="N", help="Rows at once. [default: one a core]")
+@workers_option("Rows")
 @settings_option
 @out_option(
     "Folder for study file, table and picture; a map that was interrupted is gone on with. [default: flights/NAME-map]"
 )
 @json_option
-@click.option("--no-pictures", is_flag=True, help="Write study file and table alone.")
+@pictures_option("Write study file and table alone.")
 @click.pass_context
 def map_verb(
     ctx: click.Context,

@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import (
+    data_option,
+    json_option,
+    out_option,
+    overrides,
+    pictures_option,
+    print_json,
+    settings_option,
+)
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -21,7 +29,7 @@ if TYPE_CHECKING:
 @out_option("Folder for the pictures. [default: flights/NAME-margins]")
 @data_option
 @json_option
-@click.option("--no-pictures", is_flag=True, help="Write nothing.")
+@pictures_option("Write nothing.")
 @click.option(
     "--averaged", is_flag=True, help="Also ask the textbook's average over a revolution, and draw how far it is off."
 )

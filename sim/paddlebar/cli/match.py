@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import (
+    json_option,
+    out_option,
+    overrides,
+    pictures_option,
+    print_json,
+    settings_option,
+    workers_option,
+)
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -28,11 +36,11 @@ TABLE = "match.csv"
     "[default: energy of the rubber, real pitch, section drag, airframe drag, friction of the bar]",
 )  # fmt: skip
 @click.option("--no-further", is_flag=True, help="Do not look for the readings that would tell most next.")
-@click.option("--workers", type=click.IntRange(1, 256), metavar="N", help="Flights at once. [default: one a core]")
+@workers_option("Flights")
 @settings_option
 @out_option("Folder for overlay, table and picture. [default: flights/NAME-match]")
 @json_option
-@click.option("--no-pictures", is_flag=True, help="Write overlay and table alone.")
+@pictures_option("Write overlay and table alone.")
 @click.pass_context
 def match(
     ctx: click.Context, scenario: Path, record: Path, asked: tuple[str, ...], no_further: bool, workers: int | None,

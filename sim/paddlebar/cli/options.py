@@ -27,6 +27,17 @@ def out_option(says: str) -> Any:
     return click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help=says)
 
 
+def workers_option(what: str) -> Any:
+    """``--workers N``: how many of what are worked on at once."""
+    says = f"{what} at once. [default: one a core]"
+    return click.option("--workers", type=click.IntRange(1, 256), metavar="N", help=says)
+
+
+def pictures_option(says: str) -> Any:
+    """``--no-pictures``, with what is written then."""
+    return click.option("--no-pictures", is_flag=True, help=says)
+
+
 def overrides(settings: tuple[str, ...]) -> dict[str, Any]:
     """The --set options as dotted key -> value; the last one of a key counts. Raises BadInput."""
     from paddlebar.files.override import parse_setting

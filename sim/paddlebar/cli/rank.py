@@ -9,7 +9,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import (
+    data_option,
+    json_option,
+    out_option,
+    overrides,
+    pictures_option,
+    print_json,
+    settings_option,
+    workers_option,
+)
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -37,14 +46,14 @@ STUDY_FILE = "study.h5"
     help="Of the global part, a power of two; 0: slopes alone. Makes N x (keys + 2) flights; more are added to those that are there.",
 )
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, metavar="N", help="Of the samples.")
-@click.option("--workers", type=click.IntRange(1, 256), metavar="N", help="Flights at once. [default: one a core]")
+@workers_option("Flights")
 @settings_option
 @out_option(
     "Folder for study file, table and pictures; what was interrupted is gone on with. [default: flights/NAME-rank]"
 )
 @data_option
 @json_option
-@click.option("--no-pictures", is_flag=True, help="Write study file and table alone.")
+@pictures_option("Write study file and table alone.")
 @click.pass_context
 def rank(
     ctx: click.Context,

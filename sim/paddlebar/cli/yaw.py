@@ -9,7 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli.options import (
+    data_option,
+    json_option,
+    out_option,
+    overrides,
+    pictures_option,
+    print_json,
+    settings_option,
+    workers_option,
+)
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -44,14 +53,14 @@ COLUMNS: dict[str, tuple[str, str, float]] = {
 )
 @click.option("--pitch", metavar="DEG | A:B:N", help="Tail pitch. [default: the craft's and 3 deg either way]")
 @click.option("--diameter", metavar="MM | A:B:N", help="Tail diameter. [default: the craft's]")
-@click.option("--workers", type=click.IntRange(1, 256), metavar="N", help="Flights at once. [default: one a core]")
+@workers_option("Flights")
 @settings_option
 @out_option(
     "Folder for study file and pictures; a study that was interrupted is gone on with. [default: flights/NAME-yaw]"
 )
 @data_option
 @json_option
-@click.option("--no-pictures", is_flag=True, help="Write the study file alone.")
+@pictures_option("Write the study file alone.")
 @click.pass_context
 def yaw(
     ctx: click.Context,
