@@ -93,11 +93,11 @@ def test_a_folder_that_may_not_be_written_to(run, tmp_path):
 def test_a_full_disk_leaves_nothing(run, untouched, monkeypatch, where):
     """Half a file and then no space: the folders made for it are gone too."""
 
-    def full(path: Path, *_: object) -> None:
+    def full(path: Path, *_: object, **__: object) -> None:
         (path / "half" if path.is_dir() else path).write_bytes(b"half")
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    def full_pictures(_: object, path: Path, *rest: object) -> None:
+    def full_pictures(_: object, path: Path, *rest: object, **__: object) -> None:
         full(path, *rest)
 
     monkeypatch.setattr(where, full_pictures if where.endswith("pictures") else full)
@@ -113,7 +113,7 @@ def test_a_full_disk_leaves_nothing(run, untouched, monkeypatch, where):
     "where", ["paddlebar.api.fly", "paddlebar.record.write.write_run", "paddlebar.pictures.flight.save_pictures"]
 )
 def test_ctrl_c_half_way_leaves_nothing(run, untouched, monkeypatch, where):
-    def interrupted(*_: object) -> None:
+    def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(where, interrupted)
@@ -127,7 +127,7 @@ def test_ctrl_c_keeps_the_earlier_flight(run, tmp_path, monkeypatch):
     run("fly", "hop.toml", "--out", "x")
     before = {path.name: path.read_bytes() for path in (tmp_path / "x").iterdir()}
 
-    def interrupted(*_: object) -> None:
+    def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("paddlebar.pictures.flight.save_pictures", interrupted)
