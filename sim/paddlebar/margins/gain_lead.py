@@ -16,6 +16,8 @@ from paddlebar.margins.verdict import Branch, Change, outside
 # Where the search goes, outward from the design; growing steps, so that an island narrower than a step beyond the first is passed over
 GAIN_FACTORS = (0.9, 0.8, 0.65, 0.5, 0.35, 0.2, 0.1, 0.0), (1.1, 1.25, 1.45, 1.7, 2.1, 2.6, 3.2, 4.0)
 LEAD_DEG = (4.0, 8.0, 14.0, 22.0, 32.0, 45.0, 60.0, 75.0, 90.0)
+STEP = 0.02  # 1/s: a growth that is so far past zero next to the edge has not passed it, but stepped; own choice
+ENDS = "that steady flight ends there"
 MASS_FACTORS = (0.1, 0.2, 0.35, 0.55, 0.8, 1.0), (0.1, 0.25, 0.45, 0.7, 1.0, 1.5, 2.0)
 
 
@@ -24,7 +26,8 @@ class Edge:
     """Where a verdict changes.
 
     value  : of the parameter there, None if it does not change within the limits
-    reason : why there is none: "same verdict up to ...", "no steady motion beyond ..."
+    reason : why there is none: "same verdict up to ...", "no steady motion beyond ..."; where there is one, ENDS if it is not a growth
+        that passes zero but the last steady motion with this verdict that ends
     """
 
     value: float | None
@@ -78,6 +81,8 @@ def _root(
 ) -> Edge:
     """The edge between a point inside and one outside, on the steady motion of the inside; where that ends the verdict changes too."""
 
+    beyond: list[tuple[float, float]] = []  # values outside and how far outside they are [1/s]
+
     def far(value: float) -> float:
         nonlocal near
         if value == point:
@@ -86,14 +91,18 @@ def _root(
         try:
             value_there = outside(which, *branch.growth(change(value), jump=False))
         except CannotTrim:
-            return there
+            value_there = max(there, 2.0 * STEP)
         if value_there < 0.0:
             near = branch.near, branch.near_without
+        else:
+            beyond.append((value, value_there))
         return value_there
 
     if far(inside) >= 0.0:
         return Edge(inside, "")
-    return Edge(float(brentq(far, inside, point, xtol=tolerance, rtol=1e-6)), "")
+    value = float(brentq(far, inside, point, xtol=tolerance, rtol=1e-6))
+    close = [size for at, size in beyond if abs(at - value) <= 3.0 * tolerance]
+    return Edge(value, ENDS if close and min(close) > STEP else "")
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,8 @@ def margin_words(found: Margins) -> list[str]:
             figure = (
                 f"{value:.2f}" if name != "lead" and value is not None else f"{value:+.1f}" if value is not None else ""
             )
-            sides.append(f"{side} {figure} {unit}" if value is not None else f"{side.split(' ')[0]}: {reason}")
+            why = f" ({reason})" if reason else ""
+            sides.append(f"{side} {figure} {unit}{why}" if value is not None else f"{side.split(' ')[0]}: {reason}")
         lines.append(f"  {words:<9} {'; '.join(sides)}")
     return lines
 
