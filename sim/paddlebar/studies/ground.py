@@ -23,7 +23,7 @@ from paddlebar.studies.axes import Axis, changed
 Array = NDArray[np.float64]
 Seed = tuple[Array, Array]  # free coordinates of a steady motion (n,) and the slope of its map (n, n)
 
-MOST: Final = 3  # steady motions followed at once
+MOST: Final = 2  # steady motions followed at once, the steadiest
 HALVINGS: Final = 2  # of a step from one point to the next, before a steady motion counts as lost
 COLD: Final = 2  # searches from rest in a row, on either side, where all that were followed are lost
 UNTOUCHED: Final = ("craft.bar.lead_deg", "craft.bar.gain")  # keys that do not matter to a bar that is disconnected
