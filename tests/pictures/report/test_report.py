@@ -56,7 +56,11 @@ def some_margins() -> Margins:
         verdict="stabilises", sentence="the bar stabilises: made up", caution="this was made up", turns_at_verdict=150.0,
         worst_growth_per_s=-0.4, worst_growth_without_bar_per_s=2.0, error_per_s=1e-6, modes=(), modes_without_bar=(),
         gain_margin=(0.5, None), lead_margin_deg=(-20.0, 4.0), mass_margin_g=(None, None),
-        margin_reasons=dict.fromkeys(("gain", "lead", "mass"), ("same verdict down to 0", "same verdict up to 9")),
+        margin_reasons={
+            "gain": ("", "same verdict up to 9"),
+            "lead": ("", "that steady flight ends there"),
+            "mass": ("same verdict down to 0", "same verdict up to 9"),
+        },
         along_rundown=points, worst_along_rundown_per_s=0.3, turns_at_worst=0.0, wall_s=0.0,
     )  # fmt: skip
 
@@ -148,7 +152,7 @@ def test_figures_settings_inputs_and_cautions_are_all_there(found, page):
 def test_numbers_of_the_margins_are_those_given(document):
     margins = next(section for section in document.sections if section.name == "margins")
     tables = [block for block in margins.blocks if isinstance(block, Table)]
-    assert ("lead", "down to -20.0 deg; up to +4.0 deg") in tables[0].rows
+    assert ("lead", "down to -20.0 deg; up to +4.0 deg (that steady flight ends there)") in tables[0].rows
     assert ("tip mass", "down: same verdict down to 0; up: same verdict up to 9") in tables[0].rows
     assert tables[-1].rows[0][1] == "-0.500"
 
