@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
 from paddlebar.errors import CannotTrim
-from paddlebar.flight import layout
 from paddlebar.margins.continuation import follow, returns
 from paddlebar.margins.equilibrium import (
     UPRIGHT_DEG,
@@ -63,19 +62,15 @@ def steady_motions(map_: ReturnMap, starts: Iterable[Array] = ()) -> Place:
     first = steadiest(found)
     if first is None:
         return Place((), miss)
-    return _sorted([*found, *_around(map_, first, found)])
+    return _sorted([*found, *_around(map_, first)])
 
 
 def with_turns_left(map_: ReturnMap, state: Array | None) -> Place:
     """All steady motions that can be found, looked for from a flight's own state there (state_size,) too, if it has one."""
-    if state is None:
-        return steady_motions(map_)
-    here = state.copy()
-    here[layout.POSITION : layout.POSITION + 3] = 0.0
-    return steady_motions(map_, [map_.reduced(here)])
+    return steady_motions(map_, [] if state is None else [map_.reduced(state)])
 
 
-def _around(map_: ReturnMap, first: Equilibrium, known: Sequence[Equilibrium]) -> list[Equilibrium]:
+def _around(map_: ReturnMap, first: Equilibrium) -> list[Equilibrium]:
     """Steady motions that hang together with the first through another gearing of the tail."""
     p = map_.numbers.params[0]
     geared = next((name for name in _TURNED_BY if p["tail_mass"] > 0.0 and p[name] > 0.0), None)
@@ -102,15 +97,9 @@ def _around(map_: ReturnMap, first: Equilibrium, known: Sequence[Equilibrium]) -
 def _sorted(found: Iterable[Equilibrium]) -> Place:
     """The steadiest first, as steadiest() has it, at most MOST."""
     left = distinct(found)
-    if any(not e.in_own_wake for e in left):
-        left = [e for e in left if not e.in_own_wake]
-    order: list[Equilibrium] = []
-    while left and len(order) < MOST:
-        best = steadiest(left)
-        assert best is not None
-        order.append(best)
-        left.remove(best)
-    return Place(tuple(order))
+    hovering = [e for e in left if not e.in_own_wake]
+    order = sorted(hovering, key=lambda e: e.growth) or sorted(left, key=lambda e: -e.climb_m_s)
+    return Place(tuple(order[:MOST]))
 
 
 def carried(map_: ReturnMap, near: Iterable[Equilibrium]) -> Place:
