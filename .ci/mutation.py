@@ -28,12 +28,12 @@ OPERATORS = re.compile(
     r"ReplaceUnaryOperator_Delete_\w+|NumberReplacer|AddNot|ReplaceAndWithOr|ReplaceOrWithAnd|ReplaceTrueWithFalse|ReplaceFalseWithTrue|"
     r"ReplaceBreakWithContinue|ReplaceContinueWithBreak|ExceptionReplacer|ZeroIterationForLoop)$"
 )
-# What checks a module first, when that is not tests/physics/test_<module>.py; all of these and tests/physics follow in any case.
+# What checks a module first, when that is not tests/physics/test_<module>.py; everything below follows for whatever survives that.
 FIRST = {
     "__init__": "tests/physics/test_cache.py",
     "air": "tests/reference/test_atmosphere.py",
     "skein_limits": "tests/reference/test_rubber.py",
-    "mechanism": "tests/physics/test_mechanism.py",
+    "mechanism": "tests/physics/test_moving_bodies.py",
     "vectors": "tests/physics/test_bodies.py",
 }
 REFERENCE = ("atmosphere", "momentum", "vortex_ring", "hover_closed_forms", "rubber", "belt", "tail", "multibody_sympy")
@@ -89,14 +89,16 @@ def compiles(code: str | None) -> bool:
 
 def test() -> int:
     changed = subprocess.run(["git", "diff", "--name-only", "--", str(PHYSICS)], capture_output=True, text=True, check=True)
-    own = []
-    for name in changed.stdout.split():
-        stem = Path(name).stem
-        own.append(FIRST.get(stem, f"tests/physics/test_{stem}.py"))
-    options = ["-x", "-q", *sys.argv[2:], "--tb=line", "-p", "no:cacheprovider", "-p", "mutation", "-k", APART]
+    stems = [Path(name).stem for name in changed.stdout.split()]
+    own = [file for stem in stems if Path(file := FIRST.get(stem, f"tests/physics/test_{stem}.py")).exists()]
+    options = ["-x", "-q", "--tb=line", "-p", "no:cacheprovider", "-p", "mutation", "-k", APART, *sys.argv[2:]]
     environment = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parent), "MPLBACKEND": "Agg"}
-    files = [file for file in [*own, *WHOLE] if Path(file).exists()]
-    return subprocess.run([sys.executable, "-m", "pytest", *options, *files], env=environment, check=False).returncode
+    for files in (own, WHOLE):
+        if files:
+            code = subprocess.run([sys.executable, "-m", "pytest", *options, *files], env=environment, check=False).returncode
+            if code:
+                return code
+    return 0
 
 
 def report(session: str) -> None:
