@@ -1,22 +1,22 @@
-"""Helper of .ci/mutation: which mutants are tried, which tests each one meets, what came of it.
+"""Which mutants of a cosmic-ray session .ci/mutation tries, and what came of them.
 
-    python mutation.py sample SESSION SEED COUNT     leave COUNT mutants of a new cosmic-ray session, skip the rest
-    python mutation.py test                          tests for the module that differs from what is committed; exit 0 if the mutant survives
-    python mutation.py report SESSION                table by module and the survivors, as Markdown
-
-Also a plugin of pytest (-p mutation): records that plain Python can read by attribute, so that whole crafts are tested uncompiled.
+python mutation_sample.py choose SESSION SEED COUNT    leave about COUNT mutants of a new session, skip the rest
+python mutation_sample.py report SESSION               table by module and the survivors, as Markdown
 """
 
 from __future__ import annotations
 
 import math
-import os
 import random
 import re
-import subprocess
 import sys
 from collections import defaultdict
 from pathlib import Path
+
+from cosmic_ray.mutating import mutate_code
+from cosmic_ray.plugins import get_operator
+from cosmic_ray.work_db import WorkDB, use_db
+from cosmic_ray.work_item import TestOutcome, WorkerOutcome, WorkResult
 
 PHYSICS = Path("sim/paddlebar/physics")
 LEAST = 8  # mutants a module, or all that there are
@@ -28,27 +28,10 @@ OPERATORS = re.compile(
     r"ReplaceUnaryOperator_Delete_\w+|NumberReplacer|AddNot|ReplaceAndWithOr|ReplaceOrWithAnd|ReplaceTrueWithFalse|ReplaceFalseWithTrue|"
     r"ReplaceBreakWithContinue|ReplaceContinueWithBreak|ExceptionReplacer|ZeroIterationForLoop)$"
 )
-# What checks a module first, when that is not tests/physics/test_<module>.py; everything below follows for whatever survives that.
-FIRST = {
-    "__init__": "tests/physics/test_cache.py",
-    "air": "tests/reference/test_atmosphere.py",
-    "skein_limits": "tests/reference/test_rubber.py",
-    "mechanism": "tests/physics/test_moving_bodies.py",
-    "vectors": "tests/physics/test_bodies.py",
-}
-REFERENCE = ("atmosphere", "momentum", "vortex_ring", "hover_closed_forms", "rubber", "belt", "tail", "multibody_sympy")
-WHOLE = ["tests/physics", *(f"tests/reference/test_{name}.py" for name in REFERENCE)]
-# What compares with compiled code, and flights and convergence that take ten seconds and more uncompiled.
-APART = "not compiled and not let_out_in_a_run_down and not with_tip_loss and not moves_the_tail and not sideways_move"
 
 
-def sample(session: str, seed: int, count: int) -> None:
+def choose(session: str, seed: int, count: int) -> None:
     """Choose by seed alone: of each module as many as the root of the number of its mutants asks, so that short ones are looked at too."""
-    from cosmic_ray.mutating import mutate_code
-    from cosmic_ray.plugins import get_operator
-    from cosmic_ray.work_db import WorkDB, use_db
-    from cosmic_ray.work_item import WorkerOutcome, WorkResult
-
     with use_db(session, WorkDB.Mode.open) as base:
         of: dict[str, list[tuple[str, int, str]]] = defaultdict(list)
         source = {path: path.read_text(encoding="utf-8") for path in PHYSICS.glob("*.py")}
@@ -76,7 +59,9 @@ def sample(session: str, seed: int, count: int) -> None:
                 else:
                     rejected.append(job)
             print(f"{module}: {kept} of {len(each)}")
-        base.set_multiple_results(rejected, WorkResult(worker_outcome=WorkerOutcome.SKIPPED, output="not in the sample"))
+        base.set_multiple_results(
+            rejected, WorkResult(worker_outcome=WorkerOutcome.SKIPPED, output="not in the sample")
+        )
 
 
 def compiles(code: str | None) -> bool:
@@ -87,25 +72,10 @@ def compiles(code: str | None) -> bool:
     return True
 
 
-def test() -> int:
-    changed = subprocess.run(["git", "diff", "--name-only", "--", str(PHYSICS)], capture_output=True, text=True, check=True)
-    stems = [Path(name).stem for name in changed.stdout.split()]
-    own = [file for stem in stems if Path(file := FIRST.get(stem, f"tests/physics/test_{stem}.py")).exists()]
-    options = ["-x", "-q", "--tb=line", "-p", "no:cacheprovider", "-p", "mutation", "-k", APART, *sys.argv[2:]]
-    environment = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parent), "MPLBACKEND": "Agg"}
-    for files in (own, WHOLE):
-        if files:
-            code = subprocess.run([sys.executable, "-m", "pytest", *options, *files], env=environment, check=False).returncode
-            if code:
-                return code
-    return 0
-
-
 def report(session: str) -> None:
-    from cosmic_ray.work_db import WorkDB, use_db
-    from cosmic_ray.work_item import TestOutcome, WorkerOutcome
-
-    tally: dict[str, list[int]] = defaultdict(lambda: [0, 0, 0, 0])  # mutants that there are, killed, timed out, survived
+    tally: dict[str, list[int]] = defaultdict(
+        lambda: [0, 0, 0, 0]
+    )  # mutants that there are, killed, timed out, survived
     survivors = []
     with use_db(session, WorkDB.Mode.open) as base:
         for item, result in base.completed_work_items:
@@ -128,26 +98,17 @@ def report(session: str) -> None:
     tried = killed + late + left
     print(f"| all | {there} | {tried} | {killed} | {late} | {left} |")
     weighted = sum(row[0] * (row[1] + row[2]) / sum(row[1:]) for row in tally.values() if sum(row[1:])) / there
-    print(f"\n{100 * (killed + late) / tried:.1f} % killed; weighted by the mutants of each module {100 * weighted:.1f} %.\n")
+    print(
+        f"\n{100 * (killed + late) / tried:.1f} % killed; weighted by the mutants of each module {100 * weighted:.1f} %.\n"
+    )
     for module, line, operator, changed in sorted(survivors):
         print(f"{module}:{line} {operator}", *changed, sep="\n    ")
 
 
-def pytest_configure() -> None:
-    import numpy as np
-
-    from paddlebar.craft import parameters
-
-    plain = parameters.blank
-    parameters.blank = lambda: plain().view(np.recarray)
-
-
 if __name__ == "__main__":
     match sys.argv[1:]:
-        case ["sample", session, seed, count]:
-            sample(session, int(seed), int(count))
-        case ["test", *_]:
-            sys.exit(test())
+        case ["choose", session, seed, count]:
+            choose(session, int(seed), int(count))
         case ["report", session]:
             report(session)
         case _:
