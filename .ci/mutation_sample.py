@@ -90,7 +90,7 @@ def report(session: str) -> None:
                 changed = [line for line in (result.diff or "").splitlines() if re.match(r"[-+] ", line)]
                 survivors.append((Path(spec.module_path).stem, spec.start_pos[0], spec.operator_name, changed))
             else:
-                row[2 if result.output == "timeout" else 1] += 1
+                row[2 if "timeout" in (result.output or "").lower() else 1] += 1
     print("| module | mutants | tried | killed | timed out | survived |\n| --- | --- | --- | --- | --- | --- |")
     for module, (there, killed, late, left) in sorted(tally.items()):
         print(f"| {module} | {there} | {killed + late + left} | {killed} | {late} | {left} |")
