@@ -16,12 +16,10 @@ from pathlib import Path
 # What checks a module first, when that is not tests/physics/test_<module>.py.
 FIRST = {
     "__init__": "tests/physics/test_cache.py",
-    "air": "tests/reference/test_atmosphere.py",
-    "skein_limits": "tests/reference/test_rubber.py",
     "mechanism": "tests/physics/test_moving_bodies.py",
-    "vectors": "tests/physics/test_bodies.py",
 }
 REFERENCE = {
+    "air": ["atmosphere"],
     "annular": ["hover_closed_forms"],
     "blade": ["hover_closed_forms"],
     "bodies": ["multibody_sympy"],
@@ -30,6 +28,7 @@ REFERENCE = {
     "mechanism": ["multibody_sympy"],
     "section": ["hover_closed_forms"],
     "skein": ["rubber"],
+    "skein_limits": ["rubber"],
     "tail": ["tail"],
     "tip_loss": ["hover_closed_forms"],
     "vectors": ["multibody_sympy"],

@@ -150,3 +150,22 @@ def test_lump_in_the_wash_is_pushed_along_the_flow(through: float, share: float)
     found = airframe_loads(p, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.6, through)
     assert found[:3] == pytest.approx([0.0, 0.0, 0.01 * (share * 0.6) ** 2], rel=1e-12)
     assert not np.any(airframe_loads(p, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, through))
+
+
+def test_wash_comes_along_the_shaft_wherever_that_points() -> None:
+    """Air that sinks along a slanting shaft with each station's own share: the station moves through it at u + w x r + wash a."""
+    rng = np.random.default_rng(6)
+    kinds, places, axes, half = airframe(rng)
+    down, up = rng.uniform(0.0, 2.0, (2, len(kinds)))
+    shaft = np.array([0.3, -0.2, -1.0]) / math.sqrt(1.13)
+    u, w, v0 = np.array([0.5, -1.0, 0.7]), np.array([3.0, -2.0, 4.0]), 0.8
+    for through in (1.0, -1.0, 0.4):
+        wash = v0 * (0.5 * (1.0 + through) * down + 0.5 * (1.0 - through) * up)
+        forces = np.array(
+            [load(kinds[k], half[k], axes[k], u + np.cross(w, places[k]) + wash[k] * shaft) for k in range(len(kinds))]
+        )
+        p = record(
+            stations=len(kinds), st_kind=kinds, st_place=places, st_axis=axes, st_half_drag=half, shaft_axis=shaft, st_wash_down=down, st_wash_up=up
+        )  # fmt: skip
+        want = np.concatenate([forces.sum(axis=0), np.cross(places, forces).sum(axis=0)])
+        assert airframe_loads(p, *u, *w, v0, through) == pytest.approx(want, rel=1e-11)

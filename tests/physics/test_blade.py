@@ -12,7 +12,10 @@ import numpy as np
 import pytest
 
 from paddlebar.craft.blades import gauss, helmbold
+from paddlebar.craft.sections import section_table
 from paddlebar.physics.blade import blade_loads, element_load
+from paddlebar.physics.section import coefficients
+from paddlebar.physics.stall_delay import stall_delay
 from physics.given import record
 from reference.rig import straight_tables
 
@@ -204,3 +207,78 @@ def test_drag_alone_always_takes_energy() -> None:
 def test_more_elements_change_nothing_on_a_smooth_blade() -> None:
     few, many = (loads(blade(n, 0.02), (0.0, 1.0, 0.2), inflow=(0.5, 0.1, 0.0)) for n in (8, 40))
     assert few == pytest.approx(many, rel=1e-5, abs=1e-9)
+
+
+@pytest.mark.parametrize("hand", [1.0, -1.0])
+def test_loads_are_those_of_strips_as_vectors(hand: float) -> None:
+    """A strip at (x, arm, 0) moves at v + w x r; its load is summed as force and r x force, r to the quarter chord of the turned chord.
+
+    Cambered sections with moments, taper, twist, stall delay, coned axis, every inflow: nothing of blade_loads is left at nought. Incidence of
+    the curved flow w c/2V (V^2 with the 1e-8 m^2/s^2 of still air), held at half a radian; damping and suction as the data sheet has them. Rounding.
+    """
+    rng = np.random.default_rng(8)
+    tables = np.stack([section_table(name) for name in ("cambered plate", "flat plate", "thin aerofoil")])
+    n = 5
+    x, dr = gauss(0.02, RADIUS, n)
+    chord, pitch = rng.uniform(0.02, 0.04, n), rng.uniform(0.0, 0.3, n)
+    p = record(
+        elements=n, el_x=x, el_chord=chord, el_pitch=pitch, el_cos=np.cos(pitch), el_sin=np.sin(pitch), el_half_area=0.5 * RHO * chord * dr,
+        el_log_chord=np.log(chord / 1.5e-5), el_damping=math.pi * RHO * chord**3 * dr / 16.0, el_shape=rng.uniform(0.5, 1.5, n),
+        el_chord_over_r=chord / x, el_y_quarter=rng.uniform(-2e-3, 5e-3, n), radius=RADIUS, hinge_offset=0.015, rotor_alpha_zero=-0.05,
+    )  # fmt: skip
+    for case in range(20):
+        v = rng.normal(size=3) * 2.0
+        w = rng.normal(size=3) * np.array([20.0, 10.0, 3.0]) + np.array([0.0, 0.0, hand * SPEED])
+        if case == 0:  # turns about its span and hardly moves: the bound of half a radian
+            v, w = np.zeros(3), np.array([70.0, 0.0, 1.0])
+        up = np.array([0.1, 0.05, 0.0])
+        up[2] = math.sqrt(1.0 - up @ up)
+        azimuth, v0, vx, vy = rng.uniform(0.0, 6.0), *rng.uniform(-0.6, 0.9, 3)
+        force, moment, along = np.zeros(3), np.zeros(3), np.zeros(3)
+        for k in range(n):
+            out = x[k] + p.hinge_offset
+            down = v0 * p.el_shape[k] + (vy * math.sin(azimuth) - vx * math.cos(azimuth)) * out / RADIUS
+            moving = v + hand * np.cross(w, [x[k], p.el_y_quarter[k], 0.0]) + down * up
+            ut, flow = moving[1], -moving[2]
+            curve = np.clip(0.5 * hand * w[0] * chord[k] * ut / (ut**2 + flow**2 + 1e-8), -0.5, 0.5)
+            normal, forward, couple, speed = element_load(
+                tables, np.int64(0), float(ut), float(flow), float(pitch[k] + curve), p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k],
+                -0.05, 1.0,
+            )  # fmt: skip
+            push = np.array([0.0, forward + p.el_damping[k] * w[0] ** 2 * ut / speed, normal])
+            arm = np.array([x[k], p.el_y_quarter[k] * math.cos(pitch[k]), p.el_y_quarter[k] * math.sin(pitch[k])])
+            force += push
+            moment += np.cross(arm, push)
+            moment[0] += couple * chord[k] - p.el_damping[k] * speed * hand * w[0]
+            lift = push @ up
+            along += lift * np.array([1.0, -out * math.cos(azimuth), out * math.sin(azimuth)])
+        found = blade_loads(
+            p, tables, *map(float, v), *map(float, w), hand, float(up[1]), float(up[2]), math.cos(azimuth), math.sin(azimuth), v0, vx, vy
+        )  # fmt: skip
+        want = np.array([*force[1:], *moment, *along])
+        size = np.array([np.abs(force).max()] * 2 + [np.abs(moment).max()] * 3 + list(np.abs(along)))
+        assert (np.abs(np.array(found) - want) <= 1e-11 * size).all()
+
+
+def test_curved_flow_turns_no_further_than_half_a_radian() -> None:
+    """A blade that hardly moves and turns fast about its span, either way: incidence as of a pitch of half a radian, by hand."""
+    tables = straight_tables(SLOPE)
+    for w in (900.0, -900.0):
+        p = blade(1, 0.1, el_pitch=np.zeros(1), el_cos=np.ones(1), el_sin=np.zeros(1), el_damping=np.zeros(1))
+        _, f3, *_ = loads(p, (0.0, 3.0, 0.0), (w, 0.0, 0.0), tables=tables)
+        area = 0.5 * RHO * CHORD * (RADIUS - 0.1)
+        assert f3 == pytest.approx(area * 9.0 * SLOPE * math.copysign(0.5, w), rel=1e-9)
+
+
+def test_stall_delay_and_moment_reach_the_strip() -> None:
+    """At 20 deg, c/r 0.3, zero-lift angle -0.05: lift of stall_delay on the section's own, moment coefficient of the table."""
+    tables = np.stack([section_table("cambered plate")] * 3)
+    alpha, log_chord = math.radians(20.0), math.log(0.03 / 1.5e-5)
+    cl, cd, cm = coefficients(tables, np.int64(0), alpha, math.log(8.0) + log_chord)
+    more, same = stall_delay(cl, cd, alpha, -0.05, 0.3)
+    assert more > 1.05 * cl
+    assert cm != 0.0
+    normal, forward, couple, _ = element_load(tables, np.int64(0), 8.0, 0.0, alpha, log_chord, HALF, 0.3, -0.05, 1.0)
+    assert (normal, forward, couple) == pytest.approx(
+        (HALF * 64.0 * more, -HALF * 64.0 * same, HALF * 64.0 * cm), rel=1e-12
+    )

@@ -12,7 +12,10 @@ import numpy as np
 import pytest
 
 from paddlebar.physics.inflow import (
+    _DESCENT,
+    _INDUCED,
     APPARENT_UNIFORM,
+    _monotone_slopes,
     axial_flow,
     axial_flow_factor,
     hover_induced,
@@ -131,3 +134,82 @@ def test_induced_velocity_in_hover() -> None:
     assert uniform_rate(float(hover_induced(0.1, RHO, RADIUS)), 0.0, 0.0, 0.1, RHO, RADIUS) == pytest.approx(
         0.0, abs=1e-9
     )
+
+
+@pytest.mark.parametrize(
+    ("v0", "climb", "ux", "uy"),
+    [(0.6, 0.0, 0.5, 0.3), (0.6, 0.8, -0.4, 0.9), (0.4, -0.1, 2.0, -1.0), (0.5, 0.3, 0.0, 0.0)],
+)
+def test_rates_are_those_of_the_published_matrix(v0: float, climb: float, ux: float, uy: float) -> None:
+    """M v' + V L^-1 v = {T, M} with L of Pitt and Peters at any skew X = tan(chi/2) [T], inverted here by numpy, in axes along the wind.
+
+    V_T of the uniform row, V = (mu^2 + (V + v)(V + 2v))/V_T of the harmonics; apparent masses 8/3pi and 16/45pi [M].
+    """
+    vx, vy, thrust, moment, turning = 0.13, -0.07, 0.09, np.array([2e-3, -3e-3]), 0.7
+    mu = math.hypot(ux, uy)
+    axial = axial_flow(v0, climb, mu)
+    total = math.hypot(mu, axial)
+    x = mu / (total + axial)
+    b = 15.0 * math.pi / 64.0 * x
+    gains = np.array([[0.5, b, 0.0], [-b, 2.0 * (1.0 - x * x), 0.0], [0.0, 0.0, 2.0 * (1.0 + x * x)]])
+    carried = np.diag([total, *[(mu * mu + (climb + v0) * (climb + 2.0 * v0)) / total] * 2])
+    wind = np.array([ux, uy]) / mu if mu else np.array([1.0, 0.0])
+    turn = np.array([[wind[0], wind[1]], [-wind[1], wind[0]]])
+    slopes = np.array([vx, vy])
+    load = np.array([thrust, *(turn @ moment) / RADIUS])
+    masses = FLOW * RADIUS * np.array([8.0 / (3.0 * math.pi), *[16.0 / (45.0 * math.pi)] * 2])
+    rates = (load - FLOW * carried @ np.linalg.inv(gains) @ np.array([v0, *(turn @ slopes)])) / masses
+    want = [rates[0], *(turn.T @ rates[1:] + turning * np.array([vy, -vx]))]
+    assert inflow_rates(v0, vx, vy, climb, ux, uy, thrust, *moment, RHO, RADIUS, turning) == pytest.approx(
+        want, rel=1e-11
+    )
+
+
+@pytest.mark.parametrize("climb", [-0.7, -0.9, -1.1])
+def test_harmonics_in_the_ring_are_carried_away_with_seven_tenths_of_the_hover_speed(climb: float) -> None:
+    """Where (V + v)(V + 2v) is too small or has no meaning: v_h = sqrt(v V_T) of the same thrust, times 0.7 (own choice, as the code says)."""
+    v0, slope = 0.6, 0.1
+    total = axial_flow(v0, climb, 0.0)
+    speed = 0.7 * math.sqrt(v0 * total)
+    assert (climb + v0) * (climb + 2.0 * v0) / total < speed
+    for k in (1, 2):
+        slopes = (slope, 0.0) if k == 1 else (0.0, slope)
+        rate = inflow_rates(v0, *slopes, climb, 0.0, 0.0, 0.0, 0.0, 0.0, RHO, RADIUS, 0.0)[k]
+        assert rate == pytest.approx(-0.5 * speed * slope / (16.0 / (45.0 * math.pi) * RADIUS), rel=1e-12)
+
+
+def test_ring_passes_through_the_medians_between_which_it_never_swings() -> None:
+    """(V/v, (v_h/v)^2) of each median of the table in the code, at 1e-12; a monotone cubic keeps between its two nodes."""
+    r = [-d / v for d, v in zip(_DESCENT, _INDUCED, strict=True)]
+    g = [1.0 / v**2 for v in _INDUCED]
+    for ratio, factor in zip(r, g, strict=True):
+        assert axial_flow_factor(ratio) == pytest.approx(factor, rel=1e-12)
+    nodes = sorted([(-5.540, 4.540), *zip(r, g, strict=True), (0.0, 1.0)])
+    for (left, low), (right, high) in zip(nodes[:-1], nodes[1:], strict=True):
+        between = [axial_flow_factor(left + s * (right - left)) for s in np.linspace(0.0, 1.0, 41)]
+        assert min(between) >= min(low, high) - 1e-12
+        assert max(between) <= max(low, high) + 1e-12
+
+
+def test_slopes_of_the_cubic_are_the_harmonic_mean_and_nought_at_a_turn() -> None:
+    """Fritsch and Carlson by hand: slopes 1 and 3 beside a node give 1.5; 3 and -1 give none; the ends as told."""
+    assert _monotone_slopes([0.0, 1.0, 2.0, 4.0], [0.0, 1.0, 4.0, 2.0], 0.25, -0.5) == pytest.approx(
+        [0.25, 1.5, 0.0, -0.5]
+    )
+    assert _monotone_slopes([0.0, 2.0, 3.0], [1.0, 5.0, 6.0], 0.0, 0.0)[1] == pytest.approx(2.0 * 2.0 * 1.0 / 3.0)
+
+
+def test_slope_is_continuous_across_the_medians() -> None:
+    """One-sided slopes over 1e-7 agree to 1e-4: curvature there is at most some hundred."""
+    h = 1e-7
+    for d, v in zip(_DESCENT, _INDUCED, strict=True):
+        below, at, above = (axial_flow_factor(-d / v + s * h) for s in (-1.0, 0.0, 1.0))
+        assert (above - at) / h == pytest.approx((at - below) / h, abs=1e-4)
+
+
+def test_tail_inflow_in_slanting_flow() -> None:
+    """M0 v' = T - 2 rho A V_T v with V_T of both flows, here in the ring blown upon: by hand from axial_flow."""
+    v, climb, edge, thrust = 0.5, -0.4, 0.3, 0.02
+    total = math.hypot(edge, axial_flow(v, climb, edge))
+    want = (thrust - 2.0 * FLOW * total * v) / (8.0 / (3.0 * math.pi) * FLOW * RADIUS)
+    assert uniform_rate(v, climb, edge, thrust, RHO, RADIUS) == pytest.approx(want, rel=1e-12)

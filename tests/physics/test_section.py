@@ -73,3 +73,28 @@ def test_compiled_equals_python(tables):
     for _ in range(100):
         args = (tables, int(rng.integers(2)), rng.uniform(-math.pi, math.pi), rng.uniform(6, 14))
         assert coefficients(*args) == pytest.approx(coefficients.py_func(*args), rel=1e-12, abs=1e-14)
+
+
+def test_nodes_in_the_middle_are_met_at_rounding(tables):
+    """Away from both ends of the table nothing is held: value of the node to 1e-9 (degrees to radians and back are 1e-14 of 180)."""
+    for i in (2, 90, 181, 300):
+        for k in (1, 8, 15):
+            got = coefficients(tables, 1, math.radians(ALPHA[i]), LOG_RE[k])
+            assert got == pytest.approx(tables[1, k, i], abs=1e-9)
+
+
+def test_last_octave_and_last_degree_are_straight_up_to_their_ends(tables):
+    """What is kept away from the last node is a millionth of a step: a thousandth before it all is as in the middle."""
+    k = N_RE - 1
+    low, high = (np.array(coefficients(tables, 1, 0.3, LOG_RE[n])) for n in (k - 1, k))
+    got = np.array(coefficients(tables, 1, 0.3, LOG_RE[k] - 1e-3 * (LOG_RE[1] - LOG_RE[0])))
+    assert got == pytest.approx(high + 1e-3 * (low - high), abs=5e-6)
+    ends = [coefficients(tables, 1, side * math.pi * (1.0 - 1e-5 / 180.0), LOG_RE[3]) for side in (-1.0, 1.0)]
+    assert ends[0] == pytest.approx(tables[1, 3, 1], abs=5e-5)
+    assert ends[1] == pytest.approx(tables[1, 3, N_ALPHA - 2], abs=5e-5)
+
+
+def test_what_is_no_number_takes_the_first_node_and_nothing_out_of_the_table(tables):
+    """An angle or Reynolds number that is nan must not become an index."""
+    assert coefficients(tables, 1, math.nan, LOG_RE[3]) == pytest.approx(tables[1, 3, 1], abs=1e-12)
+    assert coefficients(tables, 1, math.radians(ALPHA[90]), math.nan) == pytest.approx(tables[1, 0, 90], abs=1e-9)

@@ -48,3 +48,18 @@ def test_no_step_where_it_is_called_one(s: float) -> None:
     """Taken as 1 from f = 20 on: what is left out there is 2/pi exp(-20) = 1.3e-9."""
     share = 1.0 / (1.0 + 20.0 * s)
     assert tip_loss(2, share * (1.0 + 1e-9), s) == pytest.approx(1.0, abs=2e-9)
+
+
+def test_flattest_flow_is_that_of_a_sine_of_a_ten_thousandth() -> None:
+    """Held there so that still air divides by something: at r/R 0.9999, f = 1e-4/(0.9999 1e-4) = 1.0001 whatever smaller sine."""
+    want = 2.0 / math.pi * math.acos(math.exp(-1.0 / 0.9999))
+    for sine in (0.0, 1e-5, -1e-5, 1e-4):
+        assert tip_loss(2, 0.9999, sine) == pytest.approx(want, rel=1e-9)
+    assert tip_loss(2, 0.9999, 3e-4) < 0.7 * want
+
+
+def test_factor_is_prandtls_up_to_where_it_is_called_one() -> None:
+    """1 - F = 2/pi exp(-f) for large f: seen at f = 10 (2.9e-5) and 17 (2.6e-8), to 1e-3 of it."""
+    for f, allowed in ((10.0, 1e-3), (17.0, 1e-3)):
+        share = 1.0 / (1.0 + 0.05 * f)
+        assert 1.0 - tip_loss(2, share, 0.05) == pytest.approx(2.0 / math.pi * math.exp(-f), rel=allowed)

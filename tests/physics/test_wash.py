@@ -71,3 +71,18 @@ def test_flow_picks_the_side_of_the_wake_smoothly() -> None:
     assert wash_met(0.5, 1.0, 1.4, 0.2) == pytest.approx(0.7, rel=1e-15)
     assert wash_met(0.5, -1.0, 1.4, 0.2) == pytest.approx(0.1, rel=1e-15)
     assert wash_met(0.5, 0.0, 1.4, 0.2) == pytest.approx(0.4, rel=1e-15)
+
+
+def test_edge_is_smeared_over_eight_hundredths_of_a_radius_as_tanh() -> None:
+    """Half at the edge of the wake, 1/sqrt(factor) downstream and one radius upstream; (1 - tanh 1)/2 a smearing's width outside."""
+    for below in (-0.5, 0.0, 0.8, 5.0):
+        factor = developed(below)
+        edge = min(1.0, 1.0 / math.sqrt(factor))
+        assert wash_share(below, edge, 1.0) == pytest.approx(0.5 * factor, rel=1e-12)
+        assert wash_share(below, edge + EDGE, 1.0) == pytest.approx(factor * 0.5 * (1.0 - math.tanh(1.0)), rel=1e-12)
+
+
+def test_far_upstream_the_little_that_is_left_is_called_nothing() -> None:
+    """Below a thousandth: 22.3 radii upstream, where 1 - z/sqrt(1 + z^2) = 1/(2 z^2) passes it."""
+    assert wash_share(-22.0, 0.0, 1.0) == pytest.approx(0.5 / 22.0**2, rel=2e-3)
+    assert wash_share(-22.6, 0.0, 1.0) == 0.0
