@@ -11,6 +11,7 @@ what cancels. Tried on code broken by chance, one place at a time: .ci/mutation.
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 from typing import Any
@@ -20,6 +21,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
+from paddlebar.craft.build import Numbers
 from paddlebar.flight.rhs import work_array
 from paddlebar.physics import bodies, mechanism
 from paddlebar.physics.bar import arm_loads
@@ -141,19 +143,27 @@ def tail_pose(p: Any, m: Motion) -> Pose:
     return Pose(chain(body, turn(p.tail_axis, 0.0, p.tail_hand * m.rates[8])), place, place)
 
 
-def given(head: str, blades: int, hand: float, cord: bool, seed: int) -> tuple[Any, Array, Motion, np.random.Generator]:
-    """A craft without any symmetry, in air; its record by attribute, its section tables, a motion of a craft that tumbles."""
-    rng = np.random.default_rng([21, blades, seed])
-    numbers = random_craft(rng, head, blades, hand, cord)
+@functools.cache
+def made(head: str, blades: int, hand: float, cord: bool, seed: int) -> Numbers:
+    """A craft without any symmetry, in air; to be copied."""
+    numbers = random_craft(np.random.default_rng([21, blades, seed]), head, blades, hand, cord)
     flying = numbers_of(PADDLES)
     for name in NO_AIR:
         numbers.params[0][name] = flying.params[0][name]
+    numbers.tables = flying.tables
+    return numbers
+
+
+def given(head: str, blades: int, hand: float, cord: bool, seed: int) -> tuple[Any, Array, Motion, np.random.Generator]:
+    """Its record by attribute, its section tables, a motion of a craft that tumbles."""
+    rng = np.random.default_rng([22, blades, seed])
+    numbers = made(head, blades, hand, cord, seed).copy()
     p = numbers.params.view(np.recarray)[0]
     p.hinge_offset = 0.02
     p.el_y_quarter[: p.elements] = 2e-3
     spread = np.array([2.0, 2.0, 2.0, 5.0, 5.0, 5.0, 30.0, 20.0, 200.0, 20.0])
     rates = rng.normal(size=10) * spread + np.array([0, 0, 0, 0, 0, 0, 80.0, 0, 250.0, 0])
-    return p, flying.tables, Motion(rng.uniform(0.0, 6.0), rng.uniform(-0.4, 0.4), rng.uniform(-0.3, 0.3), rates), rng
+    return p, numbers.tables, Motion(rng.uniform(0.0, 6.0), rng.uniform(-0.4, 0.4), rng.uniform(-0.3, 0.3), rates), rng
 
 
 def columns(p: Any, i: int | None) -> tuple[list[tuple[int, Array]], int]:
