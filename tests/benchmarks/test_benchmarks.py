@@ -10,9 +10,18 @@ from pathlib import Path
 
 import pytest
 
-from benchmarks import time_ensemble, time_flight, time_rhs, time_start
+from benchmarks import (
+    operations,
+    time_cost,
+    time_ensemble,
+    time_flight,
+    time_rhs,
+    time_solvers,
+    time_start,
+    time_study,
+)
 
-MODULES = (time_ensemble, time_flight, time_rhs, time_start)
+MODULES = (time_cost, time_ensemble, time_flight, time_rhs, time_solvers, time_start, time_study)
 
 
 def benchmarks() -> Iterator[tuple[type, str]]:
@@ -27,12 +36,13 @@ def benchmarks() -> Iterator[tuple[type, str]]:
 )
 def test_it_runs(kind, name, monkeypatch):
     monkeypatch.setattr(time_ensemble, "FLIGHTS", 4)
+    monkeypatch.setattr(time_study, "SIDE", 2)
     if "mujoco" in name:
         pytest.importorskip("mujoco")
     values = getattr(kind, "params", None)
     first = () if values is None else tuple(itertools.islice(values, 1))
     bench = kind()
-    bench.setup(*first)
+    getattr(bench, "setup", lambda *_: None)(*first)
     figure = getattr(bench, name)(*first)
     assert name.startswith("time_") or (math.isfinite(figure) and figure > 0.0)
 
@@ -49,3 +59,13 @@ def test_every_tracked_figure_has_a_unit():
         for kind, name in benchmarks()
         if name.startswith("track_") and not hasattr(getattr(kind, name), "unit")
     ] == []
+
+
+def test_counted_numbers_compute_what_floats_do_and_count_it():
+    a, b = operations.Counted(3.0), operations.Counted(-0.5)
+    operations.COUNT.clear()
+    assert float((2.0 - a * b) / abs(b) + operations.CountingMath().sqrt(a + 1)) == (2.0 + 1.5) / 0.5 + 2.0
+    assert max(a, b) is a
+    assert operations.COUNT == {"add": 3, "multiply": 1, "divide": 1, "sqrt": 1, "compare": 1}
+    with pytest.raises(AttributeError):
+        operations.CountingMath().erf(a)

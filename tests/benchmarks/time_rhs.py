@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import sys
-import time
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -12,9 +13,10 @@ from numba import njit
 from paddlebar.flight import rhs
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))  # for asv; pytest has it
-from benchmarks.common import arguments, in_flight, output
+from benchmarks.common import Array, Numbers, arguments, in_flight, least, output
 
 CALLS = 2000
+UNCOUNTED = ("compare", "convert")  # they go through ports of their own
 
 
 @njit(error_model="numpy")
@@ -23,14 +25,11 @@ def _inner(count, y, params, tables, gusts, work, out):
         rhs.rhs_into(0.0, y, params, tables, gusts, work, out)
 
 
-def _best(run, calls: int, repeats: int = 7) -> float:
-    """Microseconds a call, least of some rounds: what other programs on the machine take is not ours."""
-    times = []
-    for _ in range(repeats):
-        began = time.perf_counter()
-        run()
-        times.append(time.perf_counter() - began)
-    return 1e6 * min(times) / calls
+def inner_of(numbers: Numbers, y: Array) -> Callable[[], None]:
+    """CALLS evaluations in a compiled loop, compiled already."""
+    given, out = arguments(numbers, y), np.empty_like(y)
+    _inner(1, *given, out)
+    return lambda: _inner(CALLS, *given, out)
 
 
 class RightHandSide:
@@ -38,14 +37,13 @@ class RightHandSide:
 
     def setup(self) -> None:
         numbers, y = in_flight()
+        self.inner = inner_of(numbers, y)
         self.given = arguments(numbers, y)
-        self.out = np.empty_like(y)
-        _inner(1, *self.given, self.out)
         rhs.rhs(0.0, *self.given)
 
     def time_inner(self) -> None:
         """CALLS evaluations."""
-        _inner(CALLS, *self.given, self.out)
+        self.inner()
 
     def time_through_python(self) -> None:
         """CALLS evaluations."""
@@ -54,11 +52,11 @@ class RightHandSide:
 
     def track_inner(self) -> float:
         """Microseconds an evaluation."""
-        return _best(self.time_inner, CALLS)
+        return 1e6 * least(self.time_inner) / CALLS
 
     def track_through_python(self) -> float:
         """Microseconds an evaluation."""
-        return _best(self.time_through_python, CALLS)
+        return 1e6 * least(self.time_through_python) / CALLS
 
     track_inner.unit = track_through_python.unit = "us"
 
@@ -94,6 +92,44 @@ class Others:
         def run() -> None:
             mujoco.mj_step(other.model, other.data, steps)
 
-        return _best(run, 4 * steps) / self.ours
+        return 1e6 * least(run) / (4 * steps) / self.ours
 
     track_plain_python.unit = track_mujoco.unit = "times ours"
+
+
+class Limit:
+    """The evaluation against the least time that its own arithmetic takes on this machine: operations counted, each at the rate measured."""
+
+    timeout = 300
+
+    def setup(self) -> None:
+        ours = RightHandSide()
+        ours.setup()
+        self.ours = ours.track_inner()
+        self.count: dict[str, int] = json.loads(output("-m", "benchmarks.operations"))
+
+    def _limit(self, **environment: str) -> float:
+        each: dict[str, float] = json.loads(output("-m", "benchmarks.machine", **environment))
+        sums = self.count["add"] + self.count["multiply"]
+        rest = {name: n for name, n in self.count.items() if name not in ("add", "multiply", *UNCOUNTED)}
+        return 1e-3 * (sums * each["multiply"] + sum(n * each[name] for name, n in rest.items()))
+
+    def track_operations(self) -> float:
+        """Additions, products, quotients, roots and other functions."""
+        return float(sum(n for name, n in self.count.items() if name not in UNCOUNTED))
+
+    def track_limit(self) -> float:
+        """Microseconds, one operation an instruction."""
+        return self._limit(NUMBA_SLP_VECTORIZE="0", NUMBA_LOOP_VECTORIZE="0")
+
+    def track_over_limit(self) -> float:
+        """Our time over that."""
+        return self.ours / self.track_limit()
+
+    def track_over_wide_limit(self) -> float:
+        """Our time over that with additions and products as wide as the processor has them."""
+        return self.ours / self._limit()
+
+    track_operations.unit = "1"
+    track_limit.unit = "us"
+    track_over_limit.unit = track_over_wide_limit.unit = "times the limit"
