@@ -6,6 +6,7 @@
 As a JSON document: {"multiply": 0.1, "divide": 1.0, "atan2": 9.0, ...}. "multiply" is a mixture of as many additions as products.
 """
 
+# ruff: noqa: PLW0108 (numba compiles functions of Python, not those of math themselves)
 from __future__ import annotations
 
 import json
