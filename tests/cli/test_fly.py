@@ -144,3 +144,64 @@ def test_what_is_no_run_file_is_refused(run, tmp_path):
     missing = run("fly", "gone.h5")
     assert missing.exit_code == 2
     assert "gone.h5: is not there" in missing.stderr
+
+
+def test_a_failed_flight_is_told_everywhere_and_kept(run, monkeypatch, tmp_path):
+    """Exit code 1, the moment, the state and the solver's own words on the screen, in the document, in the file and on the page."""
+    from paddlebar.flight import integrate, layout
+
+    whole = integrate.rhs.rhs
+
+    def broken(t, y, params, tables, gusts, work):
+        out = whole(t, y, params, tables, gusts, work)
+        if t >= 0.2:
+            out[layout.BAR_RATE] = float("nan")
+        return out
+
+    monkeypatch.setattr(integrate.rhs, "rhs", broken)
+    shown = run("fly", "hop.toml", "--out", "here", "--error")
+    assert shown.exit_code == 1
+    assert (
+        "failed\nstopped at t = 0.2000 s: rate of the bar angle (rad/s) is no longer finite; kept up to there"
+        in shown.stdout
+    )
+    assert re.search(
+        r"solver DOP853, rtol 1e-04: \d+ evaluations, \d+ steps, \d+ tried in vain; it gave up at 0.2000 s: Required step",
+        shown.stdout,
+    )
+    assert "and that one failed" in shown.stdout
+    found = document(run("fly", "hop.toml", "--json", "--no-pictures", "--out", "there", "--error"))
+    assert found["outcome"] == "failed"
+    assert found["solver"]["failure"]["state"] == "bar_rate"
+    assert found["solver"]["refused"] > 10
+    kept = read_run("here/run.h5")[0]
+    assert not kept.complete
+    assert kept.time[-1] == pytest.approx(0.2, abs=1e-3)
+    assert kept.solver["failure"] == found["solver"]["failure"]
+    assert kept.solver["error_estimate"]["outcome"] == "failed"
+    monkeypatch.setattr(integrate.rhs, "rhs", whole)
+    assert run("report", "here", "--no-margins", "--out", "page.html").exit_code in (0, 1)
+    page = (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert "it gave up at 0.2000 s" in page
+    assert "rate of the bar angle" in page
+
+
+def test_the_solver_is_accounted_for(run):
+    found = document(run("fly", "hop.toml", "--json", "--no-pictures"))
+    assert found["solver"].keys() >= {"method", "rtol", "max_step_s", "evaluations", "steps", "refused", "failure"}
+    assert found["solver"]["failure"] is None
+    assert found["seed"] == 1
+    calm = run("fly", "hop.toml", "--no-pictures")
+    assert "seed" not in calm.stdout
+    gusty = run(
+        "fly",
+        "hop.toml",
+        "--no-pictures",
+        "--set",
+        "air.turbulence=true",
+        "--set",
+        "air.wind_m_s=2",
+        "--set",
+        "air.seed=9",
+    )
+    assert "turbulence of seed 9 (air.seed)" in gusty.stdout

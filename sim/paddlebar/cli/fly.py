@@ -78,17 +78,26 @@ def fly(
         more = _beside(flight, None if settings else scenario)
         if wants_error:
             bar.step("flying again, more exactly")
-            more["error_estimate"] = api.error_estimate(flight, chosen)
+            more["error_estimate"] = flight.solver["error_estimate"] = api.error_estimate(flight, chosen)
         files = _write(flight, chosen, folder, pictures, bar, data)
     summary = {**flight.summary, "wall_s": clock.perf_counter() - start}  # from the files to the files
     ledger = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
     rubber = facts(chosen.craft.skein)
     if as_json:
-        print_json({**summary, **more, "ledger_j": ledger, "rubber": rubber, "files": [str(file) for file in files]})
+        print_json(
+            {
+                **summary,
+                **more,
+                "seed": flight.seed,
+                "ledger_j": ledger,
+                "rubber": rubber,
+                "files": [str(file) for file in files],
+            }
+        )
     else:
         tables.show_flight(chosen.title or scenario.stem, summary, ledger)
         tables.show_rubber(rubber)
-        tables.show_trust(more)
+        tables.show_trust(flight.solver, more, seed=flight.seed if chosen.air.turbulence else None)
         tables.show_files(files)
         tables.show_cautions()
     ctx.exit(_exit_code(flight))

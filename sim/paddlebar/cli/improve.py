@@ -221,7 +221,7 @@ def sentences(found: Improved, name: str) -> list[str]:
             for key, limit in found.limits.items() if key != "ending"]  # fmt: skip
     points = ", ".join(f"{share:g}" for share in found.shares)
     lines = [
-        f"{name}: {len(found.rows)} designs worked out in {found.wall_s:.0f} s, {good} of them keep all demands",
+        f"{name}: {len(found.rows)} designs worked out in {found.wall_s:.0f} s (seed {found.seed}), {good} of them keep all demands",
         f"demands: {'; '.join(said)} (at {points} of the turns); no tipping over, nothing struck",
     ]
     if found.feasible:

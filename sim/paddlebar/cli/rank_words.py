@@ -56,7 +56,8 @@ def opening(found: Rank, name: str) -> list[str]:
     kept = f", {found.flights - found.flown} of them kept from before" if found.flown < found.flights else ""
     lines = [
         f"{name} as built: {found.built_ending}, {state} at mid-run",
-        f"{len(found.keys)} numbers, {found.flights} flights{kept}, {found.wall_s:.0f} s; flown until they end, not for run.duration_s",
+        f"{len(found.keys)} numbers, {found.flights} flights{kept}, {found.wall_s:.0f} s; flown until they end, not for run.duration_s"
+        + (f"; seed {found.seed}" if found.samples else ""),
     ]
     ends = [
         (short(key), side, ending)

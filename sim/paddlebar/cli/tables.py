@@ -10,7 +10,7 @@ import click
 
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.pictures.figures import SUMMARY
-from paddlebar.pictures.words import ledger_rows, number
+from paddlebar.pictures.words import apart_words, error_words, ledger_rows, number, solver_words
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -61,18 +61,16 @@ def show_rubber(facts: Mapping[str, float | bool]) -> None:
     )
 
 
-def show_trust(more: Mapping[str, Any]) -> None:
-    """How far the numbers can be trusted: against a more exact flight, against the record; nothing where neither was asked for."""
+def show_trust(solver: Mapping[str, Any], more: Mapping[str, Any], seed: int | None) -> None:
+    """How far the numbers can be trusted: chance, the solver's own account; where asked for, against a more exact flight, against the record."""
+    if seed is not None:
+        click.echo(f"turbulence of seed {seed} (air.seed)")
+    click.echo(solver_words(solver))
     if record := more.get("against_record"):
-        same = "the same, bit for bit" if record["identical"] else _differs(record)
+        same = "the same, bit for bit" if record["identical"] else apart_words(record)
         click.echo(f"against its record: {same}")
     if error := more.get("error_estimate"):
-        other = "" if error["duration_s"] < 1e-3 else f", ends {error['duration_s']:.2g} s apart"
-        click.echo(f"error, from the same flight at rtol {error['rtol']:.0e}: {_differs(error)}{other}")
-
-
-def _differs(figures: Mapping[str, float]) -> str:
-    return f"at most {1e3 * figures['position_m']:.2g} mm and {figures['attitude_deg']:.2g} deg off"
+        click.echo(error_words(error))
 
 
 def show_stand(points: Sequence[Mapping[str, float]], columns: Mapping[str, tuple[str, str, float]]) -> None:

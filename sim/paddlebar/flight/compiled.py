@@ -58,7 +58,7 @@ class CompiledStepper:
             self._begin(y, loads[0])
         clock = self._clock
         clock[steps.TIME] = time
-        spent = clock[steps.EVALUATIONS]
+        spent, refused = clock[steps.EVALUATIONS], clock[steps.REFUSED]
         ends = dict(watched)
         asked = np.array([which for which, _ in watched], dtype=np.int64)
         row, hits, passed = np.empty(derive.COLUMNS), [], -1
@@ -77,8 +77,9 @@ class CompiledStepper:
             np.stack([loads[0], row]),
             hits,
             int(clock[steps.EVALUATIONS] - spent),
-            sound=said != steps.STUCK,
-            finite=bool(np.isfinite(y).all()),
+            int(clock[steps.REFUSED] - refused),
+            "the step fell below what time can resolve" if said == steps.STUCK else "",
+            float(clock[steps.TIME] + clock[steps.STEP] / steps.LEAST),
         )
 
     def _begin(self, y: Array, row: Array) -> None:

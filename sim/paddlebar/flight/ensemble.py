@@ -107,6 +107,11 @@ class Flights:
         values = {field.name: getattr(self, field.name)[index] for field in fields(self)}
         return {name: value.item() if isinstance(value, np.generic) else value for name, value in values.items()}
 
+    @property
+    def failed(self) -> list[int]:
+        """Which could not be flown, or not to an end: places in these arrays; ``sentence`` says of each why, when and in which state."""
+        return [k for k, outcome in enumerate(self.outcome) if outcome == "failed"]
+
     @classmethod
     def of(cls, briefs: Sequence[Brief]) -> Flights:
         """Columns from rows."""

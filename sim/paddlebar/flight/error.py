@@ -30,7 +30,7 @@ def error_estimate(flight: FlightData, scenario: Scenario) -> dict[str, Any]:
 
     flight, scenario : a flight and what it was flown from
     Returns          : `rtol` compared with; `position_m` of the datum, `attitude_deg` angle between the attitudes, `duration_s`, and `outcome` of
-        the other flight. Attitudes of a craft that tumbles are soon apart altogether: that is its motion, not the solver
+        the other flight; nan where that failed at once. Attitudes of a craft that tumbles are soon apart altogether: that is its motion, not the solver
     """
     rtol = max(TIGHTER * scenario.run.rtol, TIGHTEST)
     other = fly_scenario(scenario.model_copy(update={"run": scenario.run.model_copy(update={"rtol": rtol})}))
@@ -45,7 +45,12 @@ def error_estimate(flight: FlightData, scenario: Scenario) -> dict[str, Any]:
 
 
 def apart(a: FlightData, b: FlightData) -> tuple[float, float]:
-    """Largest distance of the datum [m] and largest angle between the attitudes [rad] of two flights, at the times of the first."""
+    """Largest distance of the datum [m] and largest angle between the attitudes [rad] of two flights, at the times of the first.
+
+    nan, nan where the other failed before its first step.
+    """
+    if b.time.size < 2:
+        return math.nan, math.nan
     time = a.time[a.time <= b.time[-1]]
     there, attitude = _between(b, time)
     count = time.size

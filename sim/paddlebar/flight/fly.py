@@ -46,6 +46,8 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         "max_step_s": scenario.run.max_step_s,
         "evaluations": track.evaluations,
         "steps": track.steps,
+        "refused": track.refused,
+        "failure": failure(track),
     }
     lost = authority.losses(track.time, y, loads, numbers, track.events)
     position_cg = np.column_stack([loads[:, rhs.CG_NORTH], loads[:, rhs.CG_EAST], -loads[:, rhs.CG_HEIGHT]])
@@ -80,6 +82,19 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
     return flight
 
 
+def failure(track: Track) -> dict[str, Any] | None:
+    """How a flight failed numerically, None if it did not: why (code), when, in which state, the solver's own words."""
+    if track.ending.outcome != "failed":
+        return None
+    row = track.culprit
+    return {
+        "why": track.ending.name.lower().replace("_", " "),
+        "time_s": float(track.time[-1]),
+        "state": row.name if row is not None else "",
+        "message": track.message,
+    }
+
+
 def powered(events: list[Event], end: float) -> float:
     """Time until the skein ran down or broke, or the whole flight up to its end [s]."""
     return min([end, *(e.time for e in events if e.name in ("run down", "skein breaks"))])
@@ -103,7 +118,7 @@ def summary(flight: Flight, wall: float) -> dict[str, Any]:
         "turns_left": float(flight.turns_left[-1]),
         "energy_error": flight.energy_error,
         "energy_let_out_j": float(flight.ledger["skein"][-1]),
-        "solver": {key: flight.solver[key] for key in ("method", "rtol", "evaluations")},
+        "solver": dict(flight.solver),
         "wall_s": wall,
         "sentence": flight.sentence,
         "tail_authority_lost": authority.summary(flight.events),

@@ -14,7 +14,7 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, events, launch, layout, mishaps, rhs
 from paddlebar.flight.endings import Ending
 from paddlebar.flight.result import Event
-from paddlebar.flight.stretch import Hit, NewStepper, ScipyStepper
+from paddlebar.flight.stretch import Hit, NewStepper, ScipyStepper, Stretch
 from paddlebar.physics import bodies
 
 Array = NDArray[np.float64]
@@ -28,6 +28,8 @@ class Track:
     """What the integrator leaves: samples, loads, events, the ending.
 
     time (n,) [s]; states (n, state_size); loads (n, derive.COLUMNS); sudden (n,) [J]; SI, see layout.py
+    evaluations : of the right-hand side;  refused : steps tried in vain, None where the method does not tell
+    message     : the solver's own words of a numerical failure, "" without one;  culprit : the state that it was about
     """
 
     time: Array
@@ -39,8 +41,11 @@ class Track:
     sentence: str
     tipped: bool
     evaluations: int
+    refused: int | None
     steps: int
     numbers: Numbers
+    message: str = ""
+    culprit: layout.Row | None = None
 
     @property
     def outcome(self) -> str:
@@ -64,6 +69,7 @@ class _Flying:
     gone: float = 0.0  # energy gone in sudden changes [J]
     events: list[Event] = field(default_factory=list)
     evaluations: int = 0
+    refused: int | None = 0
     tipped: bool = False
     scraping: bool = False  # just off the floor, not yet clear of it
     losses: mishaps.Losses = field(default_factory=lambda: mishaps.Losses([1.0, 1.0], [1.0, 1.0]))
@@ -84,7 +90,11 @@ class _Flying:
         self.loads.append(loads[first:])
         self.sudden.append(np.full(times.size - first, self.gone))
 
-    def track(self, ending: Ending, sentence: str) -> Track:
+    def count(self, flown: Stretch) -> None:
+        self.evaluations += flown.evaluations
+        self.refused = None if self.refused is None or flown.refused is None else self.refused + flown.refused
+
+    def track(self, ending: Ending, sentence: str, message: str = "", culprit: layout.Row | None = None) -> Track:
         time = np.concatenate(self.times)
         return Track(
             time=time,
@@ -96,8 +106,11 @@ class _Flying:
             sentence=sentence,
             tipped=self.tipped,
             evaluations=self.evaluations,
+            refused=self.refused,
             steps=time.size - 1,
             numbers=self.numbers,
+            message=message,
+            culprit=culprit,
         )
 
 
@@ -129,11 +142,11 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
             limits=limits,
             sudden=flying.gone,
         )
-        flying.evaluations += flown.evaluations
+        flying.count(flown)
         flying.keep(flown.times, flown.states, flown.loads)
         flying.time, flying.state = float(flown.times[-1]), flown.states[-1].copy()
-        if not flown.sound:
-            return _failed(flying, not flown.finite)
+        if flown.message:
+            return _failed(flying, flown)
         ended = _act(flying, flown.hits, cues)
         if ended is not None:
             return ended
@@ -307,19 +320,25 @@ def _strike(flying: _Flying, mishap: Any) -> None:
     flying.note(mishap.what, flying.time, sentence)
 
 
-def _failed(flying: _Flying, not_finite: bool) -> Track:
+def _failed(flying: _Flying, flown: Stretch) -> Track:
     """The track up to a numerical failure, naming the state that went wrong."""
-    numbers = flying.numbers
-    nf = int(numbers.params[0]["flaps"])
-    rate = np.asarray(
-        rhs.rhs(flying.time, flying.state, numbers.params, numbers.tables, numbers.gusts, rhs.work_array())
-    )
-    if not np.isfinite(rate).all() or not_finite:
-        row = layout.name_of(int(np.argmin(np.isfinite(rate))), nf)
-        ending = Ending.NOT_FINITE
-    else:
-        row = layout.name_of(int(np.argmax(np.abs(rate) / layout.scales(nf))), nf)
-        ending = Ending.STUCK
+    nf = int(flying.numbers.params[0]["flaps"])
+    rate = _rate(flying, flying.time, flying.state)
+    seen = rate
+    if np.isfinite(rate).all():
+        # what the solver met where it last looked decides, not the last state that was well
+        seen = _rate(flying, flown.tried, flying.state + (flown.tried - flying.time) * rate)
+    if flown.spoilt is not None and np.isfinite(seen).all():
+        seen = flown.spoilt
+    well = bool(np.isfinite(seen).all())
+    ending = Ending.STUCK if well else Ending.NOT_FINITE
+    place = np.argmax(np.abs(seen) / layout.scales(nf)) if well else np.argmin(np.isfinite(seen))
+    row = layout.name_of(int(place), nf)
     sentence = ending.says(t=flying.time, state=row.long_name, unit=row.unit)
     flying.note("failed", flying.time, sentence)
-    return flying.track(ending, sentence)
+    return flying.track(ending, sentence, flown.message, row)
+
+
+def _rate(flying: _Flying, time: float, state: Array) -> Array:
+    n = flying.numbers
+    return np.asarray(rhs.rhs(time, state, n.params, n.tables, n.gusts, rhs.work_array()))

@@ -22,7 +22,7 @@ _STAGES = 12
 _FIVE, _THREE, ROWS = 13, 14, 15  # rows of `k` after the stages and the slope at the step's end: two error estimates
 _A, _B, _C = np.ascontiguousarray(DOP853.A), np.ascontiguousarray(DOP853.B), np.ascontiguousarray(DOP853.C)
 _E3, _E5 = np.ascontiguousarray(DOP853.E3[:_STAGES]), np.ascontiguousarray(DOP853.E5[:_STAGES])
-_SAFETY, _LEAST, _MOST = 0.9, 0.2, 10.0  # on the step's change, as in scipy
+_SAFETY, LEAST, _MOST = 0.9, 0.2, 10.0  # on the step's change, as in scipy
 _MEMORY = 0.04  # share of the last error in the step control, as in Hairer's programs: fewer steps are tried in vain
 _NEAR = 1e-12  # [s] an event is known so well
 CALL_STEPS = 2048  # steps until Python may look at Ctrl-C, some 0.1 s
@@ -150,12 +150,12 @@ def advance(
         clock[EVALUATIONS] += _STAGES
         if not error < 1.0:  # not a number counts as too large
             clock[REFUSED] += 1.0
-            clock[STEP] = h * (max(_LEAST, _SAFETY * error**-0.125) if error < math.inf else _LEAST)
+            clock[STEP] = h * (max(LEAST, _SAFETY * error**-0.125) if error < math.inf else LEAST)
             grow = 1.0
             continue
         factor = _MOST if error == 0.0 else _SAFETY * error ** (0.2 * _MEMORY - 0.125) * clock[ERROR] ** _MEMORY
         clock[ERROR] = max(error, 1e-4)
-        proposal = h * min(grow, max(_LEAST, factor))
+        proposal = h * min(grow, max(LEAST, factor))
         # a step that was cut short tells nothing against the longer one
         clock[STEP] = proposal if h == wanted else max(proposal, wanted)
         grow = _MOST

@@ -6,12 +6,14 @@ which keep every step, or the compiled one (compiled.py), which keeps a tally.
 
 from __future__ import annotations
 
+import math
 import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple, Protocol
 
 import numpy as np
+import scipy.integrate
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
@@ -20,6 +22,12 @@ from paddlebar.files.scenario import Run
 from paddlebar.flight import derive, events, layout, rhs
 
 Array = NDArray[np.float64]
+_RAISED = (ArithmeticError, ValueError, np.linalg.LinAlgError)  # by scipy's solvers over numbers that are none
+_TELLS = (
+    scipy.integrate.RK23,
+    scipy.integrate.RK45,
+    scipy.integrate.DOP853,
+)  # as many evaluations for every step that is tried
 Watched = Sequence[tuple[int, bool]]  # condition of events.py, does it end the stretch?
 
 
@@ -38,9 +46,9 @@ class Stretch:
 
     times (n,) [s], states (n, state_size), loads (n, derive.COLUMNS), SI: first and last stand where it began and where it stopped
     hits        : in order of time
-    evaluations : of the right-hand side
-    sound       : False when the solver gave up or the last step was not finite; the samples end before that
-    finite      : False when the reason is a state that is no longer finite
+    evaluations : of the right-hand side;  refused : steps tried in vain, None where the method does not tell
+    message     : the solver's own words where it gave up, "" where all is well; the samples end before that
+    tried       : time that it had last looked at [s];  spoilt : (state_size,) a state that it made and that is not finite, None without one
     """
 
     times: Array
@@ -48,8 +56,10 @@ class Stretch:
     loads: Array
     hits: list[Hit]
     evaluations: int
-    sound: bool
-    finite: bool
+    refused: int | None
+    message: str = ""
+    tried: float = math.nan
+    spoilt: Array | None = None
 
 
 class Stepper(Protocol):
@@ -78,6 +88,35 @@ def tolerances(run: Run, nf: int) -> tuple[Any, Array]:
     return (run.rtol if run.method in ("Radau", "BDF", "LSODA") else rtol), atol
 
 
+def careful(name: str) -> Any:
+    """A solver of scipy.integrate that counts steps tried in vain (`refused`), and gives up with a sentence where scipy's would raise.
+
+    The implicit ones raise when they meet what is no number, and solve_ivp then loses all that was flown. `stages`: evaluations of a
+    tried step, 0 where a method does not tell. `_step_impl` is what scipy documents for solvers of one's own (scipy.integrate.OdeSolver).
+    """
+    base: Any = getattr(scipy.integrate, name)
+
+    class Careful(base):  # type: ignore[misc]
+        stages = int(base.n_stages) if issubclass(base, _TELLS) else 0
+        refused = 0
+        spoilt: Array | None = None
+
+        def _step_impl(self) -> tuple[bool, str | None]:
+            before, found = self.nfev, type(self)
+            try:
+                done, message = super()._step_impl()
+            except _RAISED as error:
+                return False, str(error)
+            if self.stages:
+                found.refused += (self.nfev - before) // self.stages - bool(done)
+            if done and not np.isfinite(self.y).all():
+                found.spoilt = self.y.copy()
+                return False, "a step ended in what is no number"
+            return done, message
+
+    return Careful
+
+
 class ScipyStepper:
     """scipy.integrate.solve_ivp with the method that the scenario names; keeps every step."""
 
@@ -93,25 +132,42 @@ class ScipyStepper:
         numbers, work, compiled = self._numbers, self._work, rhs.rhs
         params, tables, gusts = numbers.params, numbers.tables, numbers.gusts
 
+        tried = time
+
         def f(t: float, y: Array) -> Array:
+            nonlocal tried
+            tried = t
             return compiled(t, y, params, tables, gusts, work)  # type: ignore[no-any-return]
 
-        conditions = events.Conditions(numbers, limits)
+        def stopped(message: str) -> Stretch:
+            start, there = np.array([time]), state[None, :].copy()
+            return Stretch(start, there, derive.derived(start, there, numbers), [], 1, None, message, tried)
+
+        def finite_or_nan(t: float, y: Array) -> Array:
+            rate = f(t, y)
+            return rate if np.isfinite(rate).all() else np.full_like(rate, math.nan)
+
+        if not np.isfinite(f(time, state)).all():  # scipy would look for a first step without end
+            return stopped("no rate of change to start with")
+        conditions, method = events.Conditions(numbers, limits), careful(self._run.method)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a solver that gives up says so in its status, which is read below
-            sol = solve_ivp(
-                f,
-                (time, stop),
-                state,
-                method=self._run.method,
-                rtol=self._rtol,
-                atol=self._atol,
-                max_step=self._run.max_step_s,
-                events=[conditions.event(which, terminal) for which, terminal in watched],
-            )
-        good = np.isfinite(sol.y).all(axis=0)
-        count = int(good.argmin()) if not good.all() else good.size
-        times, states = sol.t[:count], np.ascontiguousarray(sol.y.T[:count])
+            try:
+                sol = solve_ivp(
+                    finite_or_nan
+                    if self._run.method == "LSODA"
+                    else f,  # an infinite rate keeps LSODA in its own loop for ever
+                    (time, stop),
+                    state,
+                    method=method,
+                    rtol=self._rtol,
+                    atol=self._atol,
+                    max_step=self._run.max_step_s,
+                    events=[conditions.event(which, terminal) for which, terminal in watched],
+                )
+            except _RAISED as error:  # outside a step, as where the place of an event is sought
+                return stopped(str(error))
+        times, states = sol.t, np.ascontiguousarray(sol.y.T)
         hits = sorted(
             (
                 Hit(float(t), which, terminal, y)
@@ -125,7 +181,9 @@ class ScipyStepper:
             states,
             derive.derived(times, states, numbers),
             hits,
-            int(sol.nfev),
-            sound=sol.status >= 0 and bool(good.all()),
-            finite=bool(good.all()),
+            int(sol.nfev) + 1,
+            method.refused if method.stages else None,
+            "" if sol.status >= 0 else str(sol.message),
+            tried,
+            method.spoilt,
         )

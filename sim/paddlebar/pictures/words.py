@@ -40,6 +40,34 @@ def ledger_rows(ledger: Mapping[str, float]) -> list[tuple[str, str, str]]:
     return rows
 
 
+def solver_words(solver: Mapping[str, Any]) -> str:
+    """What the solver did, and its own words where it gave up; records of older programs say less."""
+    counts = [
+        (solver.get("evaluations"), "evaluations"),
+        (solver.get("steps"), "steps"),
+        (solver.get("refused"), "tried in vain"),
+    ]
+    did = ", ".join(f"{count} {what}" for count, what in counts if count is not None)
+    failure = solver.get("failure") or {}
+    gave_up = f"; it gave up at {failure['time_s']:.4f} s: {failure['message']}" if failure.get("message") else ""
+    return f"solver {solver['method']}, rtol {solver['rtol']:.0e}: {did}{gave_up}"
+
+
+def error_words(error: Mapping[str, Any]) -> str:
+    """The estimate of flight/error.py."""
+    ends = "" if error["duration_s"] < 1e-3 else f", ends {error['duration_s']:.2g} s apart"
+    failed = ", and that one failed" if error["outcome"] == "failed" else ""
+    return f"error, from the same flight at rtol {error['rtol']:.0e}: {apart_words(error)}{ends}{failed}"
+
+
+def apart_words(figures: Mapping[str, float]) -> str:
+    """How far two flights are from each other."""
+    place, turn = figures["position_m"], figures["attitude_deg"]
+    if place is None or not math.isfinite(place):
+        return "not known"
+    return f"at most {1e3 * place:.2g} mm and {turn:.2g} deg off"
+
+
 def margin_words(found: Margins) -> list[str]:
     """How far gain, lead and tip mass may move before the verdict changes; nothing without a bar."""
     if not found.margin_reasons:

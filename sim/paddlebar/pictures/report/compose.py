@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from paddlebar.pictures.report.findings import (
     stick_section,
     yaw_section,
 )
-from paddlebar.pictures.words import first_up, ledger_rows, number
+from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
 from paddlebar.record.read import RecordedFlight
 from paddlebar.record.write import versions
 from paddlebar.studies.account import Account
@@ -168,6 +169,7 @@ def _ledger(found: Account) -> Section:
         else "Nothing was let out."
     )
     blocks: list[Block] = [Words(closes, "lead" if not error > 1e-3 else "caution")]
+    blocks += [Words(first_up(line) + ".", "note") for line in _trust(flight.solver)]
     blocks.append(table("Where the energy went", ("", "J", "%"), ledger_rows(totals), "<>>", (5, 2, 2)))
     try:
         blocks.append(Picture("ledger", PICTURES["ledger"](flight), LOOK_FOR["ledger"]))
@@ -182,6 +184,18 @@ def _ledger(found: Account) -> Section:
             )
         )  # fmt: skip
     return Section("ledger", "Energy ledger", tuple(blocks))
+
+
+def _trust(solver: Mapping[str, Any]) -> list[str]:
+    """How the solver fared, and how far its answer is from the equations' own, where that was asked for."""
+    lines = [solver_words(solver)] if {"method", "rtol"} <= solver.keys() else []
+    estimate = solver.get("error_estimate")
+    return [
+        *lines,
+        error_words(estimate)
+        if estimate
+        else "how far off it is as a solution was not asked for: paddlebar fly RUN.h5 --error",
+    ]
 
 
 def _rubber(found: Account) -> list[tuple[str, str, str]]:
