@@ -21,9 +21,10 @@ from paddlebar.bench.stand import stand as on_the_stand
 from paddlebar.files.craft import Craft
 from paddlebar.files.flight_record import FLIGHT, OUTCOMES, SKEIN, STAND, FlightRecord, Reading, Row, standard_error
 from paddlebar.files.scenario import Air, Scenario
-from paddlebar.studies.forward import predict, row_scenario
+from paddlebar.studies.forward import Forward, predict, row_scenario
 from paddlebar.studies.match import Match, match
 from paddlebar.studies.match_words import correlation_rows, reading_rows, sentences, to_json, unknown_rows
+from paddlebar.studies.unknowns import unknowns
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "hall-record.toml"
 # coarse and short: what is asked is whether record, model and search belong together, not what flies how
@@ -303,3 +304,28 @@ def test_tables_and_json_are_the_same_figures(found):
         assert all(len(row) == len(heads) for row in rows)
     assert found.changes["craft.rotor.collective_deg"] == pytest.approx(found.values[1], rel=1e-5)
     assert math.isfinite(told["p"])
+
+
+@pytest.mark.parametrize("how", ["changed by a row", "shifted by a row", "unknown"])
+def test_a_chord_takes_its_tip_along_and_an_arm_its_paddle(scenario, how):
+    """No file gives tip_chord_mm: it is as wide as chord_mm is, whoever changes that. It stayed at its old value in every such row."""
+    own = scenario.craft.rotor.chord_mm
+    plain = flight(1, 150.0, "turns_left")
+    row = {
+        "changed by a row": Row(**{**vars(plain), "changes": {"craft.rotor.chord_mm": own + 2.0}}),
+        "shifted by a row": Row(**{**vars(plain), "shifts": {"craft.rotor.chord_mm": 2.0}}),
+        "unknown": plain,
+    }[how]
+    seen = []
+
+    def stands(craft, rpm, air):
+        seen.append(craft)
+        return stand(craft, rpm, air)
+
+    row = Row(**{**vars(row), "kind": STAND, "readings": readings("thrust_g"), "at_rpm": 350.0})
+    key, arm = "craft.rotor.chord_mm", scenario.craft.bar.arm_mm
+    asked = unknowns(scenario, {key if how == "unknown" else "craft.skein.energy_kJ_kg": 1.0, "craft.bar.arm_mm": 1.0})
+    forward = Forward(scenario, asked, [row], stand=stands)
+    forward.readings(np.array([2.0 if how == "unknown" else 0.0, 1.0]))
+    assert seen[0].rotor.chord_mm == seen[0].rotor.tip_chord_mm == own + 2.0
+    assert seen[0].bar.arm_mm == seen[0].bar.paddle_centre_mm == arm + 1.0

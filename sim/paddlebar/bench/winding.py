@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from paddlebar.craft.rubber import torque_curve
+from paddlebar.craft import rubber
 from paddlebar.files.craft import Skein
-from paddlebar.physics import skein as rubber
 
 SHARES: Final = (0.5, 0.6, 0.7, 0.8, 0.9)
 KELVIN: Final = 273.15
-# plain Python: one call a row is not worth compiling
-_middle_torque: Callable[..., float] = getattr(rubber.middle_torque, "py_func", rubber.middle_torque)
-_middle_energy: Callable[..., float] = getattr(rubber.middle_energy, "py_func", rubber.middle_energy)
-_table_torque: Callable[..., float] = getattr(rubber.table_torque, "py_func", rubber.table_torque)
-_table_energy: Callable[..., float] = getattr(rubber.table_energy, "py_func", rubber.table_energy)
-_factor: Callable[..., float] = getattr(rubber.hysteresis_factor, "py_func", rubber.hysteresis_factor)
 
 
 @dataclass(frozen=True)
@@ -47,17 +40,11 @@ def winding_table(skein: Skein, shares: Iterable[float] = SHARES, temperature_c:
     temperature_c : of the rubber [deg C]; None: its reference temperature
     Returns       : Winding each, torque and energy from the relations that a flight uses (physics/skein.py)
     """
-    curve = torque_curve(skein, KELVIN + (skein.reference_C if temperature_c is None else temperature_c))
+    curve = rubber.torque_curve(skein, KELVIN + (skein.reference_C if temperature_c is None else temperature_c))
     rows = []
     for share in shares:
         turns = share * curve.breaking
-        if curve.table is not None:
-            torque = _table_torque(turns, curve.table, curve.table_last)
-            energy = _table_energy(turns, curve.table, curve.table_last)
-        else:
-            constants = (curve.breaking, curve.plateau, curve.knee, curve.spike)
-            torque, energy = _middle_torque(turns, *constants), _middle_energy(turns, *constants)
-        winding, unwinding = _factor(1.0, curve.half_loss), _factor(-1.0, curve.half_loss)
         beyond = curve.table is not None and turns > curve.table_last
-        rows.append(Winding(share, turns, winding * torque, unwinding * torque, unwinding * energy, beyond))
+        torques = (rubber.torque_at(curve, turns, state) for state in (1.0, -1.0))
+        rows.append(Winding(share, turns, *torques, rubber.let_out(curve, turns), beyond))
     return rows

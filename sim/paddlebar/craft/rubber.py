@@ -77,6 +77,11 @@ def energy_at(curve: TorqueCurve, turns: float) -> float:
     return float(equations.middle_energy(turns, curve.breaking, curve.plateau, curve.knee, curve.spike))
 
 
+def let_out(curve: TorqueCurve, turns: float) -> float:
+    """Energy that so many turns give on their way to none, all of it unwinding [J]."""
+    return float(equations.hysteresis_factor(-1.0, curve.half_loss)) * energy_at(curve, turns)
+
+
 def facts(skein: Skein) -> dict[str, float | bool]:
     """What a report says of its rubber, the weakest figures of all: keys with their units.
 
@@ -87,8 +92,7 @@ def facts(skein: Skein) -> dict[str, float | bool]:
     curve = torque_curve(skein, 273.15 + skein.reference_C)
     energy = skein.energy_kJ_kg
     if curve.table is not None:
-        out = float(equations.hysteresis_factor(-1.0, curve.half_loss))
-        energy = out * energy_at(curve, curve.table_last) / mass  # J/g = kJ/kg
+        energy = let_out(curve, curve.table_last) / mass  # J/g = kJ/kg
     return {
         "mass_g": mass,
         "section_mm2": 1e6 * curve.section,

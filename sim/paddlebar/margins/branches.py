@@ -109,7 +109,7 @@ def carried(map_: ReturnMap, near: Iterable[Equilibrium]) -> Place:
     for e in near:
         if e.x.size == map_.size:
             try:
-                found.append(equilibrium(map_, e, patient=False))
+                found.append(equilibrium(map_, e))
             except CannotTrim as error:
                 miss = min(miss, error.residual)
     return _sorted(found) if found else Place((), float(miss))
@@ -128,7 +128,7 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
         if e.x.size != map_.size:
             continue
         try:
-            there = equilibrium(map_, e, patient=False)
+            there = equilibrium(map_, e)
             if np.abs(there.x - e.x).max() < LEAP:
                 found.append(there)
                 continue

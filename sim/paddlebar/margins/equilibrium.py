@@ -126,28 +126,27 @@ def _search(map_: ReturnMap, start: Array, slope: Array | None = None, most: int
     return found.x, latest, residual
 
 
-def equilibrium(map_: ReturnMap, near: Equilibrium | None = None, patient: bool = True) -> Equilibrium:
+def equilibrium(map_: ReturnMap, near: Equilibrium | None = None) -> Equilibrium:
     """The steady motion of a frozen craft.
 
-    map_    : of numbers from return_map.freeze()
-    near    : a steady motion at neighbouring parameters to start from
-    patient : where the start from `near` fails, look for it from rest and along branches too
-    Raises  : CannotTrim with the residual of the best miss
+    map_   : of numbers from return_map.freeze()
+    near   : a steady motion at neighbouring parameters: the one that a few steps from there find is meant, and no other is looked for.
+        None: from rest, and where that finds none, along branches from larger torques
+    Raises : CannotTrim with the residual of the best miss
     """
     best = math.inf
-    if near is not None and near.x.size == map_.size:
-        x, slope, best = _search(map_, near.x, near.slope, most=10 if patient else 5)
-        if best < CLOSED:
-            return describe(map_, x, slope)
     torque = float(map_.numbers.params[0]["skein_plateau"])
-    if not patient and near is not None:
+    if near is not None:
+        if near.x.size == map_.size:
+            x, slope, best = _search(map_, near.x, near.slope, most=5)
+            if best < CLOSED:
+                return describe(map_, x, slope)
         raise _nothing(torque, best)
-    several, miss = from_rest(map_)
+    several, best = from_rest(map_)
     found = steadiest(several)
     if found is not None:
         return found
-    best = min(best, miss)
-    led = _along_branches(map_, near, torque)
+    led = _along_branches(map_, torque)
     if led is not None:
         x, slope, residual = _search(map_, led)
         if residual < CLOSED:
@@ -202,18 +201,14 @@ def from_rest(map_: ReturnMap) -> tuple[list[Equilibrium], float]:
     return found, best
 
 
-def _along_branches(map_: ReturnMap, near: Equilibrium | None, torque: float) -> Array | None:
-    """A fixed point followed from another torque: that of `near`, or a larger one that gives a climb; None if none leads here."""
+def _along_branches(map_: ReturnMap, torque: float) -> Array | None:
+    """A fixed point followed from a larger torque that gives a climb; None if none leads here."""
     p = map_.numbers.params[0]
 
     def put(value: float) -> None:
         p["skein_plateau"] = value
 
     try:
-        if near is not None and near.x.size == map_.size:
-            x = follow(map_, near.x, put, float(near.map.numbers.params[0]["skein_plateau"]), torque, most=25)
-            if x is not None:
-                return x
         for factor in _MORE if torque > 0.0 else ():
             more = factor * torque
             put(more)

@@ -46,15 +46,20 @@ class Axis:
 
 def open_text(scenario: Scenario) -> str:
     """Effective TOML of a scenario to change keys in: those of LEFT_OPEN that no file gives are left out, so that they go on following."""
-    left: list[str] = []
-    for key in LEFT_OPEN:
-        *path, last = key.split(".")
-        table: Any = scenario
-        for word in path:
-            table = getattr(table, word)
-        if not table.given(last):
-            left.append(key)
-    return scenario.effective_toml(left)
+    return scenario.effective_toml(key for key in LEFT_OPEN if not _given(scenario, key))
+
+
+def followers(scenario: Scenario, key: str) -> list[str]:
+    """Keys that no file gives and that are as large as this one."""
+    return [each for each, leader in LEFT_OPEN.items() if leader == key and not _given(scenario, each)]
+
+
+def _given(scenario: Scenario, key: str) -> bool:
+    *path, last = key.split(".")
+    table: Any = scenario
+    for word in path:
+        table = getattr(table, word)
+    return bool(table.given(last))
 
 
 def axis(option: str, text: str, wanted: Range, most: int, *, may_break: bool = False) -> Axis:

@@ -23,6 +23,7 @@ from paddlebar.files.scenario import Air, Scenario
 from paddlebar.flight import layout
 from paddlebar.flight.ensemble import Brief, fly_brief
 from paddlebar.flight.rhs import skein_state
+from paddlebar.studies.axes import followers, open_text
 from paddlebar.studies.store import Study
 from paddlebar.studies.unknowns import Unknown
 
@@ -60,7 +61,7 @@ def steady(craft: Craft, rpm: float, air: Air) -> OnStand:
 def row_scenario(text: str, scenario: Scenario, row: Row, values: Mapping[str, float] | None = None) -> Scenario:
     """The scenario of one row: what the record says was different, over the unknowns' values.
 
-    text    : effective TOML of the scenario;  values : dotted key -> value of the unknowns, None: as the scenario has them
+    text    : effective TOML of the scenario (axes.open_text: a chord that the row changes takes its tip along);  values : dotted key -> value of the unknowns, None: as the scenario has them
     Raises  : BadInput for a change that does not exist or is not allowed
     """
     changes: dict[str, Any] = dict(row.changes)
@@ -88,7 +89,8 @@ def with_values(made: Scenario, row: Row, values: Mapping[str, float]) -> Scenar
     """
     for key, value in values.items():
         if key not in row.changes:
-            made = with_number(made, key, value + row.shifts.get(key, 0.0))
+            for each in (key, *followers(made, key)):
+                made = with_number(made, each, value + row.shifts.get(key, 0.0))
     check_limits(made)
     return made
 
@@ -137,7 +139,7 @@ class Forward:
         self, scenario: Scenario, unknowns: Sequence[Unknown], rows: Sequence[Row], *, stand: Stand = steady,
         executor: Executor | None = None, study: Study | None = None, step: Callable[[], None] = lambda: None,
     ) -> None:  # fmt: skip
-        text = scenario.effective_toml()
+        text = open_text(scenario)
         self._made = [row_scenario(text, scenario, row) for row in rows]
         self._unknowns, self._rows, self._stand = list(unknowns), list(rows), stand
         self._executor, self._study, self._step = executor, study, step

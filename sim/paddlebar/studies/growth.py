@@ -65,7 +65,7 @@ def _steadiest(map_: ReturnMap, state: Array | None, before: Equilibrium | None)
         if look is not None and (start is None or start.x.size != map_.size):
             continue
         try:
-            e = equilibrium(map_, start, patient=look is None)
+            e = equilibrium(map_, start)
         except CannotTrim:
             continue
         # sinking in its own wake only counts where it is all that there is

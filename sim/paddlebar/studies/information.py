@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from paddlebar.errors import BadInput
 from paddlebar.files.flight_record import FLIGHT, QUANTITIES, SKEIN, STAND, Reading, Row, standard_error
 from paddlebar.files.scenario import Scenario
+from paddlebar.studies.axes import open_text
 from paddlebar.studies.forward import Forward, Stand, row_scenario
 from paddlebar.studies.unknowns import Unknown
 
@@ -107,7 +108,7 @@ def candidates(
     executor: Executor, step: Callable[[], None],
 ) -> list[Candidate]:  # fmt: skip
     """Further readings by what they would tell, best first."""
-    text = scenario.effective_toml()
+    text = open_text(scenario)
     probe = Forward(scenario, unknowns, [])
     plans = []
     for what, row in _plans(scenario, rows):

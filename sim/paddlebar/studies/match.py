@@ -32,6 +32,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files.flight_record import FlightRecord
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.ensemble import Watcher
+from paddlebar.studies.axes import open_text
 from paddlebar.studies.fit import MISSED, search
 from paddlebar.studies.forward import Forward, Stand, row_scenario, steady
 from paddlebar.studies.information import Candidate, Direction, candidates, directions
@@ -196,7 +197,7 @@ def match(
 
 def _possible(scenario: Scenario, record: FlightRecord) -> None:
     """Raise BadInput for a row whose changes are not possible for the craft as described."""
-    text = scenario.effective_toml()
+    text = open_text(scenario)
     for row in record.rows:
         try:
             row_scenario(text, scenario, row)

@@ -38,7 +38,6 @@ from paddlebar.record.write import put_in_place
 FILETYPE: Final = "paddlebar study"
 FORMAT: Final = 1
 MERGE_AT_LEAST: Final = 512  # records in the journal before it is merged while the study goes on; own choice
-MOST_ROWS: Final = 10_000_000
 
 _MAGIC: Final = b"paddlebar journal 1\n"
 _HEAD: Final = struct.Struct("<32sII")  # digest of what the study is, numbers of inputs and outputs

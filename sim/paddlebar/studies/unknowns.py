@@ -22,6 +22,7 @@ DEFAULT = (
 """Rubber, real pitch, section drag, drag area, hinge friction: what a builder can hardly measure."""
 MOST = 12
 
+# Deviations of a normal prior, for any key; rank has ends of its own for keys of its own (tolerances.py).
 # End of a key -> one standard deviation of what was built against what was meant: absolute, share of the value. Common practice, no
 # source, but where a row says otherwise.
 TOLERANCES: tuple[tuple[str, float, float], ...] = (
