@@ -45,6 +45,6 @@ def winding_table(skein: Skein, shares: Iterable[float] = SHARES, temperature_c:
     for share in shares:
         turns = share * curve.breaking
         beyond = curve.table is not None and turns > curve.table_last
-        torques = (rubber.torque_at(curve, turns, state) for state in (1.0, -1.0))
-        rows.append(Winding(share, turns, *torques, rubber.let_out(curve, turns), beyond))
+        winding, unwinding = rubber.torque_at(curve, turns, 1.0), rubber.torque_at(curve, turns, -1.0)
+        rows.append(Winding(share, turns, winding, unwinding, rubber.let_out(curve, turns), beyond))
     return rows
