@@ -41,10 +41,28 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
     "tail's own skein": ("first-flight", {**QUICK, **OWN_SKEIN}),
     "measured skein": (
         "first-flight",
-        {**QUICK, "craft.skein.measured": [[0.0, 0.0], [100.0, 3.0], [300.0, 4.0], [500.0, 6.0]], "run.duration_s": 0.03},
+        {
+            **QUICK,
+            "craft.skein.measured": [[0.0, 0.0], [100.0, 3.0], [300.0, 4.0], [500.0, 6.0]],
+            "run.duration_s": 0.03,
+        },
     ),
     "stands and sinks": ("first-flight", {"launch.release": "floor", "launch.hold_s": 0.02, "run.duration_s": 0.2}),
-    "bar at its stop": ("reversed-link", {**QUICK, "launch.bar_deg": 18.0, "launch.release": "free", "launch.hold_s": 0.0}),
+    "stops of bar and blades": (
+        "reversed-link",
+        {
+            **QUICK,
+            "launch.hold_s": 0.0,
+            "launch.release": "free",
+            "launch.tilt_deg": 60.0,
+            "launch.spin_deg_s": 3000.0,
+            "run.duration_s": 0.017,
+        },
+    ),
+    "bar at its stop": (
+        "reversed-link",
+        {**QUICK, "launch.hold_s": 0.0, "launch.release": "free", "launch.bar_deg": 24.0, "run.duration_s": 0.033},
+    ),
     "drops to the floor": ("first-flight", {"launch.hold_s": 0.002, "skein.turns": 0.0, "skein.backed_off": 0.0}),
 }
 
@@ -129,7 +147,9 @@ def revolution() -> dict[str, Array]:
     found = {}
     for name, changes in (("cord", {}), ("own skein", OWN_SKEIN)):
         numbers = return_map.freeze(numbers_of(load_scenario(SCENARIOS / "first-flight.toml", changes)), 200.0)
-        found[f"{name}: torques"] = np.array([numbers.params[0]["skein_plateau"], numbers.params[0]["tail_skein_plateau"]])
+        found[f"{name}: torques"] = np.array(
+            [numbers.params[0]["skein_plateau"], numbers.params[0]["tail_skein_plateau"]]
+        )
         turn = return_map.ReturnMap(numbers)
         y = turn.full(np.zeros(turn.size))
         found[f"{name}: stands"] = np.array([turn.advance(y.copy(), 1)])

@@ -5,13 +5,11 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from flight import plain_flight
-from paddlebar.flight import steps
 
 # One bit in exp or log (another compiler's own) grows with the flight; not one bit of difference was seen here in 0.05 to 0.2 s.
 ROUNDING = 1e-9
@@ -31,6 +29,7 @@ def both(tmp_path_factory) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray]
         return plain_flight.answers(), dict(plain)
 
 
+@pytest.mark.slow
 def test_plain_python_flies_as_the_compiled_code_does(both):
     """Ends, loads, events, samples, tally by either solver; the plain stepper is called again every five steps and must not notice."""
     compiled, plain = both
