@@ -9,6 +9,7 @@ import pytest
 
 import paddlebar
 from paddlebar import BadInput, check, load_craft
+from paddlebar.bench.bearing import turns_borne
 from paddlebar.bench.strength import stick_strength
 from paddlebar.files.template import new_files
 from paddlebar.record.write import plain
@@ -125,3 +126,12 @@ def test_a_material_that_was_guessed_is_said(tmp_path):
 
 def test_it_is_public():
     assert isinstance(check(load_craft(HALL)), paddlebar.Check)
+
+
+def test_turns_that_a_stick_bears_are_where_its_poor_piece_breaks():
+    """A thin stick: at those turns the least factor of poor material is one; a thick one bears whatever is asked."""
+    thin = load_craft(HALL, {"part.stick.diameter_mm": 2.2, "part.stick.mass_g": 0.2269, "all_up_g": 9.9})
+    borne = turns_borne(thin, 490.0)
+    assert 0.0 < borne < 490.0
+    assert stick_strength(thin, borne).stick_margin_low == pytest.approx(1.0, abs=0.01)
+    assert turns_borne(load_craft(HALL), 100.0) == 100.0

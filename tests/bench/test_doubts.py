@@ -68,3 +68,30 @@ def test_a_lighter_scale_step_is_no_doubt():
     """Legs of .5 mm wire, .15 g, come out at 9,061 kg/m3 for steel's 7,800: a calliper's twentieth of a mm explains it."""
     assert "part.left leg.mass_g" not in doubts({})
     assert "part.left leg.mass_g" in doubts({"part.left leg.mass_g": 0.3})
+
+
+def test_a_skein_that_outweighs_the_craft_is_a_doubt():
+    """36 strands for 6 of 2.232 g: 13.39 g of 21.56."""
+    found = doubts({"skein.strands": 36, "all_up_g": 21.56})["skein"]
+    assert "62 % of the craft" in found.sentence
+    assert "skein" not in doubts({"skein.strands": 30, "all_up_g": 19.33})
+
+
+def test_a_ring_is_weighed_by_its_wire():
+    """pi x 60 mm round, .8 mm wire, 94.7 mm3: .74 g in steel, half that is too little, thrice too much; a lump of unknown size is believed."""
+    ring = {
+        "part.ring.kind": "ring",
+        "part.ring.at_mm": [8, 0, -120],
+        "part.ring.diameter_mm": 60.0,
+        "part.ring.normal": [0, 0, 1],
+    }
+    ring |= {"part.ring.wire_diameter_mm": 0.8, "part.ring.material": "music wire"}
+
+    def of(mass: float) -> dict[str, Any]:
+        return doubts({**ring, "part.ring.mass_g": mass, "all_up_g": 10.4 + mass})
+
+    assert "part.ring.mass_g" not in of(0.74)
+    assert "lighter than its volume allows" in of(0.37)["part.ring.mass_g"].sentence
+    assert "heavier than its volume allows" in of(2.2)["part.ring.mass_g"].sentence
+    lump = {"part.lump.kind": "point", "part.lump.at_mm": [8, 0, -120], "part.lump.mass_g": 3.0, "all_up_g": 13.4}
+    assert "part.lump.mass_g" not in doubts(lump)

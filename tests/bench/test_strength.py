@@ -294,3 +294,15 @@ def test_the_tails_own_skein_loads_the_boom():
 
 def test_warm_rubber_pulls_harder():
     assert stick_strength(craft(), 400.0, 30.0).pull_n > stick_strength(craft(), 400.0, 10.0).pull_n
+
+
+def test_a_tails_skein_that_nothing_bears_is_judged_by_nobody():
+    """The same skein 100 mm off the boom: no part lies along it, so there are no factors of the tail, and the main stick keeps its own."""
+    text = (MODELS / "hall-ten.toml").read_text(encoding="utf-8")
+    text = text.replace('drive = "cord"', 'drive = "skein"').replace("all_up_g = 10.4", "all_up_g = 10.6")
+    from paddlebar.files import parse_craft
+
+    own = "[tail.skein]\nstrands = 2\nwidth_mm = 1\nthickness_mm = 1\nlength_mm = 150\nhooks_mm = [[-150, 0, -106], [-150, 150, -106]]\n"
+    found = stick_strength(parse_craft(text + own))
+    assert [each.name for each in found.factors if each.name.startswith("tail")] == []
+    assert found.stick_margin > 0.0

@@ -17,6 +17,7 @@ from paddlebar.craft.blades import blade_mass
 from paddlebar.craft.build import build
 from paddlebar.craft.numbers import GRAVITY
 from paddlebar.craft.parts import fuselage
+from paddlebar.files import parse_craft
 from paddlebar.files.craft import Craft, weights_g
 
 ROOT = Path(__file__).parents[2]
@@ -172,3 +173,31 @@ def test_scale_against_sum():
     craft = load_craft(HALL, {"all_up_g": 10.8})
     finding = weight_findings(craft, level())[0]
     assert (finding.severity, "0.45 g missing" in finding.sentence) == ("look", True)
+
+
+def finding_of(key: str, **changes: Any) -> Any:
+    craft, params = numbers({name.replace("__", "."): value for name, value in changes.items()})
+    return next(each for each in weight_findings(craft, balance(craft, params, 0.0)) if each.key == key)
+
+
+def test_a_scale_is_asked_for_and_a_gap_has_its_direction():
+    text = HALL.read_text(encoding="utf-8")
+    without = "\n".join(line for line in text.splitlines() if not line.startswith("all_up_g"))
+    found = check(parse_craft(without, folder=HALL.parent)).findings
+    (asked,) = [each for each in found if each.key == "all_up_g"]
+    assert (asked.severity, asked.sentence.split(";")[1]) == ("look", " no scale has checked that")
+    total = math.fsum(weights_g(load_craft(HALL)).values())
+    little, much = finding_of("all_up_g", all_up_g=total + 0.4), finding_of("all_up_g", all_up_g=total - 0.4)
+    assert "0.40 g missing" in little.sentence
+    assert "glue" in little.advice
+    assert "0.40 g too much" in much.sentence
+    assert "heaviest" in much.advice
+
+
+def test_a_craft_whose_weight_is_above_its_hub_is_stopped():
+    """A lump of 30 g 200 mm over the hub; of 0.1 g it hangs below."""
+    lump = {"part__lump__kind": "point", "part__lump__at_mm": [0, 0, 200]}
+    high = finding_of("centre of gravity", **lump, part__lump__mass_g=30.0, all_up_g=40.4)
+    assert high.severity == "stop"
+    assert "above the hub" in high.sentence
+    assert "below the hub" in finding_of("centre of gravity", **lump, part__lump__mass_g=0.1).sentence
