@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import functools
+import io
 import random
 import signal
 import subprocess
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
+from importlib.metadata import PackageNotFoundError
 from pathlib import Path
 
 import h5py
@@ -248,3 +251,75 @@ def test_killed_at_random_moments_twenty_times_it_loses_nothing(tmp_path):
         assert not set(s.missing(reported))
         complete(s, WANTED, sample)
         same(s.arrays(), whole(tmp_path / "last.h5"))
+
+
+def test_a_closed_study_takes_nothing_and_may_be_closed_again(tmp_path):
+    s = study(tmp_path / "s.h5")
+    s.add(1, WANTED[1], [1.0, 2.0])
+    s.close()
+    s.close()
+    with pytest.raises(ValueError, match="the study is closed"):
+        s.add(2, WANTED[2], [1.0, 2.0])
+    with study(tmp_path / "s.h5") as again:
+        assert again.arrays().index.tolist() == [1]
+
+
+def test_what_is_there_stays_as_it_is(tmp_path):
+    with study(tmp_path / "s.h5") as s:
+        s.add(1, WANTED[1], [1.0, 2.0], code=1)
+        s.add(1, WANTED[1], [3.0, 4.0], code=2)
+        outputs, code = s.look([1])[1]
+        assert (outputs.tolist(), code) == ([1.0, 2.0], 1)
+
+
+@pytest.mark.parametrize(
+    ("attribute", "value", "says"),
+    [
+        ("filetype", "run", "not a study file of this program"),
+        ("complete", False, "not a study file of this program"),
+        ("format", 2, "study of format 2, this program reads up to 1"),
+    ],
+)
+def test_another_kind_or_a_later_format_is_refused_in_one_line(tmp_path, attribute, value, says):
+    whole(tmp_path / "s.h5")
+    with h5py.File(tmp_path / "s.h5", "r+") as file:
+        file.attrs[attribute] = value
+    with pytest.raises(BadInput, match=says) as caught:
+        study(tmp_path / "s.h5")
+    assert "\n" not in str(caught.value)
+
+
+def test_a_disk_that_takes_half_a_record_keeps_none_of_it(tmp_path):
+    """The file then ends where it ended; the sentence names it."""
+
+    class Full(io.FileIO):
+        def write(self, record):
+            return super().write(record[: len(record) // 2])
+
+    file = tmp_path / "s.journal"
+    file.write_bytes(b"before")
+    with Full(file, "r+") as held, pytest.raises(OSError, match="No space left") as caught:
+        store._write(held, b"a record")
+    assert caught.value.filename == str(file)
+    assert file.read_bytes() == b"before"
+
+
+def test_where_files_cannot_be_locked_it_works_without(tmp_path, monkeypatch):
+    """Some file systems refuse; some systems have no such lock."""
+
+    def refuses(*_):
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr("fcntl.flock", refuses)
+    assert whole(tmp_path / "a.h5").index.size == 40
+    monkeypatch.setitem(sys.modules, "fcntl", None)
+    assert whole(tmp_path / "b.h5").index.size == 40
+
+
+def test_a_source_tree_that_was_never_installed_has_no_version(monkeypatch):
+    def absent(name):
+        raise PackageNotFoundError(name)
+
+    monkeypatch.setattr(store, "version", absent)
+    assert store.program_version() == "not installed"
+    assert store.equations().startswith("not installed ")
