@@ -50,6 +50,7 @@ def test_two_flights_and_a_film_told_as_json(flown, tmp_path):
     [
         (("c",), "c: no such run file"),
         (("a/rum.h5",), "did you mean a/run.h5?"),
+        (("nowhere/at/all.h5",), "nowhere/at/all.h5: no such run file; fly first"),
         (("hop.toml",), "hop.toml: not a run file"),
         (("a", "--flight", "2"), "should be at most 1, the file holds 1 flight; found 2"),
         (("a", "a", "a"), "one or two run files"),

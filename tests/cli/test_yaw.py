@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
 import pytest
 
 from cli.conftest import document, one_line
+from paddlebar import load_scenario
+from paddlebar.cli import yaw
+
+SCENARIO = Path(__file__).parents[2] / "scenarios" / "first-flight.toml"
 
 QUICK = (
     "yaw", "hop.toml", "--ratio", "4:5.4:3", "--pitch", "10", "--workers", "1",
@@ -58,3 +67,24 @@ def test_help_shows_an_example(run):
     result = run("yaw", "--help")
     assert result.exit_code == 0
     assert "paddlebar yaw scenarios/first-flight.toml" in result.stdout.split("Example:")[1]
+
+
+def test_every_pitch_and_diameter_of_a_grid_has_its_balance(capsys):
+    """Made-up study of two pitches and one diameter: one balances, the other nowhere; words where the craft never gets there."""
+    shape = (1, 2, 2)
+    grid = {name: np.full(shape, 1.0) for name in (
+        "mean_spin_deg_s", "spin_full_wind_deg_s", "spin_mid_run_deg_s", "spin_end_deg_s", "drift_deg_s", "body_turns", "turns_unwound",
+        "rotor_turns_over_ground", "tail_power_share", "rose_m", "side_drift_m_s", "circle_radius_m",
+    )}  # fmt: skip
+    balance = SimpleNamespace(full_wind=4.0, mid_run=math.nan, end=5.0, mean=4.5, best=math.nan, jumps=("end",))
+    found = SimpleNamespace(
+        **grid, ratios=np.array([4.0, 5.0]), pitches_deg=np.array([10.0, 12.0]), diameters_mm=np.array([90.0]), own_ratio=4.6,
+        own_pitch_deg=12.0, own_diameter_mm=90.0, balance_mean_ratio=np.array([[4.25, math.nan]]), balance=balance, own_drift_deg_s=math.nan,
+    )  # fmt: skip
+    yaw._show(found, load_scenario(SCENARIO))
+    shown = capsys.readouterr().out
+    assert "pitch 10 deg, diameter 90 mm: 4.25, 21.2 mm" in shown
+    assert "pitch 12 deg, diameter 90 mm: none of these ratios" in shown
+    assert "at full wind 4.00 (20.0 mm); at mid-run none of these; late 5.00 (25.0 mm), where it jumps" in shown
+    assert "as built it does not get as far as the knee of the rubber" in shown
+    assert "least at ratio" not in shown

@@ -228,3 +228,39 @@ def test_endings_are_told_apart_by_code_not_by_words():
         "landed", "tipped over", "touched ceiling", "touched wall", "still flying", "failed",
     }  # fmt: skip
     assert {ending.exit_code for ending in Ending if ending.outcome in ("landed", "still flying")} == {0}
+
+
+def test_a_cue_at_the_launch_strikes_before_anything_else():
+    """The skein breaks as it is let go: not a turn is used that the rotor does not coast."""
+    flight = with_mishap('what = "skein breaks"\nat_s = 0.0', **FREE, run__duration_s=0.5)
+    assert next(event.time for event in flight.events if event.name == "skein breaks") == pytest.approx(0.0, abs=1e-8)
+    assert np.abs(flight.skein_torque[flight.time > 1e-6]).max() == 0.0
+
+
+def test_a_cord_that_the_craft_has_not_cannot_come_off():
+    """A tail on its own skein: the mishap is noted, and the flight is the one without it."""
+    own = {
+        "craft.tail.drive": "skein", "craft.tail.skein.mass_g": 0.3, "craft.tail.skein.length_mm": 120.0,
+        "craft.tail.skein.hooks_mm": [[-240.0, 0.0, -105.0], [-120.0, 0.0, -105.0]], "skein.tail_turns": 20.0, "run.duration_s": 2.0, "run.rtol": 1e-9,  # the cue cuts a step, nothing else
+    }  # fmt: skip
+    source = FIRST.read_text() + '\n[[mishap]]\nwhat = "cord off"\nat_s = 1.5\n'
+    flight = fly(parse_scenario(source, "mishap.toml", SCENARIOS, own))
+    plain = fly(load_scenario(FIRST, own))
+    assert (
+        next(event.sentence for event in flight.events if event.name == "cord off") == "cord off: there is no cord on"
+    )
+    assert flight.position[-1] == pytest.approx(plain.position[-1], abs=1e-4)
+    # its own skein runs down in that flight, once, when its twenty turns are used
+    (when,) = [event.time for event in plain.events if event.name == "tail run down"]
+    assert np.interp(when, plain.time, plain.tail_angle) == pytest.approx(2.0 * np.pi * 20.0, rel=1e-3)
+
+
+def test_a_flight_that_only_switches_is_stopped_and_says_so(monkeypatch):
+    """Three stretches allowed where five cues are due: what was flown is kept."""
+    monkeypatch.setattr(integrate, "MOST_SEGMENTS", 3)
+    cues = "".join(f'\n[[mishap]]\nwhat = "cord slips"\nat_s = {0.01 * k}\n' for k in range(1, 6))
+    flight = fly(parse_scenario(FIRST.read_text() + cues, "mishap.toml", SCENARIOS, {"run.duration_s": 1.0}))
+    assert flight.outcome == Ending.CHATTER.outcome == "failed"
+    assert "more than 3 switches between cord, stops and cues; kept up to there" in flight.sentence
+    assert 0.0 < flight.time[-1] < 0.05
+    assert np.isfinite(flight.position).all()
