@@ -6,6 +6,7 @@ Broken : 2 pi left out; branches swapped; transient of the set not taken out of 
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ import pytest
 
 from paddlebar import BadInput, load_scenario, skein_test
 from paddlebar.bench import skein_test as bench
+from paddlebar.cli.match_skein import sentences
 from paddlebar.craft.rubber import set_after_backing_off, torque_curve
 from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.files.skein_record import SkeinRecord, is_skein_record, read_skein_record
@@ -174,3 +176,17 @@ def test_a_wrong_record_is_one_line(tmp_path, text, rule):
     with pytest.raises(BadInput, match=rule) as caught:
         read_skein_record(file)
     assert "\n" not in str(caught.value)
+
+
+def test_what_a_test_of_a_skein_says():
+    """Broken or believed, with torque or in own units."""
+    made = loop(skein(), 0.9)
+    whole = sentences(bench.skein_test(skein(), made))
+    assert any(line.startswith("it was not broken, breaking constant 10 is a belief; wound to 90 %") for line in whole)
+    assert "J wound in" in whole[0]
+    top = max(made.winding)[0]
+    broke = sentences(bench.skein_test(skein(), dataclasses.replace(made, broke=top)))
+    assert any(line.startswith("it broke: breaking constant 9; wound to 100 % of its breaking turns") for line in broke)
+    own = sentences(bench.skein_test(skein(), dataclasses.replace(made, relative=True)))
+    assert "own units without a calibration" in own[0]
+    assert "kJ/kg" not in own[0]

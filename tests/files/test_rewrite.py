@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import json
 import shutil
 from pathlib import Path
 
 import pytest
 
 from paddlebar.files import load_craft, load_scenario
+from paddlebar.files.craft import RodPart
 from paddlebar.files.rewrite import craft_text, scenario_text
 
 ROOT = Path(__file__).parents[2]
@@ -97,3 +99,50 @@ def test_a_craft_that_stands_in_the_scenario_gets_a_file_of_its_own(tmp_path):
     whole = load_scenario(ROOT / "scenarios" / "first-flight.toml").effective_toml()
     (tmp_path / "whole.toml").write_text(whole, encoding="utf-8")
     written(tmp_path / "new", ("", {}), {"craft.bar.gain": 0.5}, {"bar.gain": "was 0.46"}, {}, tmp_path / "whole.toml")
+
+
+@pytest.mark.parametrize(
+    ("start", "says"),
+    [
+        ({"craft.tail.drive": "none"}, 'drive = "none"'),
+        ({"craft.part.ballast.kind": "point", "craft.part.ballast.at_mm": [20, 0, -150], "craft.part.ballast.mass_g": 0.5, "craft.all_up_g": 10.9}, 'name = "ballast"'),
+        ({"craft.skein.mass_g": 2.2}, "mass_g = 2.2"),
+        ({"craft.part.boom.kind": "point", "craft.part.boom.at_mm": [-120, 0, -100]}, 'kind = "point"'),
+    ],
+)  # fmt: skip
+def test_what_a_scenario_adds_takes_away_or_makes_of_another_kind(tmp_path, start, says):
+    """A tail gone, a part more, rubber by weight, a rod that is a lump: the texts load to just that (asserted by `written`)."""
+    text, _ = written(
+        tmp_path / "new", ("", start), {"craft.bar.gain": 0.5}, {"bar.gain": "was 0.46"}, {}, ROOT / "scenarios" / "first-flight.toml",
+    )  # fmt: skip
+    assert says in text
+    assert "# was 0.46" in text  # written into the user's own text, not anew
+    assert "INVENTED" in text
+
+
+def test_parts_written_inline_are_rewritten(tmp_path):
+    """part = [{...}]: the file loads, and so does what is made of it."""
+    text = (ROOT / "models" / "hall-ten.toml").read_text(encoding="utf-8")
+    parts = load_craft(ROOT / "models" / "hall-ten.toml").part
+    first, last = text.index("[[part]]"), text.index("[shaft]")
+    rows = [
+        ", ".join(f"{key} = {json.dumps(value)}" for key, value in each.model_dump(exclude_unset=True).items())
+        for each in parts
+    ]
+    inline = "part = [" + ", ".join(f"{{ {row} }}" for row in rows) + "]\n"
+    (tmp_path / "craft.toml").write_text(text[:first] + inline + text[last:], encoding="utf-8")
+    (tmp_path / "flight.toml").write_text(
+        'craft = "craft.toml"\n[skein]\nturns = 400\n[launch]\nheight_m = 1.0\n', encoding="utf-8"
+    )
+    text, _ = written(
+        tmp_path / "new",
+        ("", {}),
+        {"craft.part.boom.mass_g": 0.45},
+        {"part.boom.mass_g": "was 0.4", "all_up_g": "was 10.4"},
+        {},
+        tmp_path / "flight.toml",
+    )
+    assert "mass_g = 0.45 # was 0.4" in text
+    boom = text[text.index('name = "boom"') :].split("[[part]]")[0]
+    keys = [line.split(" = ")[0] for line in boom.splitlines() if " = " in line]
+    assert keys == [key for key in RodPart.model_fields if key in keys]  # the same text each time it is written

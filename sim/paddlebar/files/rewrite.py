@@ -59,7 +59,8 @@ def _lay(table: Any, model: BaseModel, untouched: set[str]) -> None:
     """Make a table say what the model was given: changes of a scenario and of --set are written in."""
     for key in [key for key in table if key not in model.model_fields_set and key not in untouched]:
         table.pop(key)
-    for key in model.model_fields_set - untouched:
+    given = model.model_fields_set - untouched
+    for key in [name for name in type(model).model_fields if name in given]:  # a set has another order each time
         value = getattr(model, key)
         if isinstance(value, BaseModel):
             if key not in table:
