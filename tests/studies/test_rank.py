@@ -79,6 +79,15 @@ def test_ishigami(scenario, made_up):
     assert found.advice[0].rivals == ()
 
 
+def test_one_number_alone_makes_the_whole_spread(scenario, made_up, monkeypatch):
+    """scipy's estimator fails on a single parameter."""
+    monkeypatch.setattr(module, "evaluate", lambda _index, inputs, **_: ([inputs[0] ** 2, 0, 0, 0, -1.0, 2.0], 0))
+    i = rank(scenario, {"craft.bar.gain": 0.02}, samples=32, workers=1).indices
+    assert (i.first[0, 0], i.total[0, 0], i.sum_first[0]) == (1.0, 1.0, 1.0)
+    assert i.converged[0]
+    assert np.isnan(i.total[0, 1])  # does not change
+
+
 def test_few_samples_say_so(scenario, made_up):
     found = rank(scenario, THREE, samples=32, workers=1)
     i = found.indices

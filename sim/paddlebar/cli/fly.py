@@ -127,8 +127,8 @@ def _write(
     from paddlebar.record.write import write_run
 
     names = [RUN_FILE]
-    stale = {folder / f"{name}.{kind}" for name in PICTURES for kind in ("png", "csv")} if _is_ours(folder) else set()
-    with staged(folder) as hidden:
+    drawn = [f"{name}.{kind}" for name in PICTURES for kind in ("png", "csv")]
+    with staged(folder, RUN_FILE, drawn) as hidden:
         bar.step("writing the run file")
         write_run(hidden / RUN_FILE, [flight])
         for name in pictures:
@@ -136,13 +136,7 @@ def _write(
 
             bar.step(f"drawing {name}")
             names += [file.name for file in save_pictures(flight, hidden, [name], scenario.pictures.dpi, data=data)]
-    for file in stale - {folder / name for name in names}:
-        file.unlink(missing_ok=True)
     return [folder / name for name in names]
-
-
-def _is_ours(folder: Path) -> bool:
-    return (folder / RUN_FILE).is_file()
 
 
 def _exit_code(flight: Flight) -> int:

@@ -19,6 +19,7 @@ from paddlebar.cli.new import new
 from paddlebar.cli.rank import rank
 from paddlebar.cli.replay import replay
 from paddlebar.cli.report import report
+from paddlebar.cli.signals import end_workers, exit_code, heard
 from paddlebar.cli.stand import stand
 from paddlebar.cli.yaw import yaw
 from paddlebar.errors import PaddlebarError
@@ -28,7 +29,6 @@ gc.set_threshold(100_000, 50, 50)
 atexit.register(gc.freeze)
 
 BAD_INPUT = 2
-INTERRUPTED = 130  # what a shell expects of a program that Ctrl-C ended
 
 
 class Verbs(click.Group):
@@ -38,12 +38,14 @@ class Verbs(click.Group):
         """Run the verb; its errors become one line and an exit code."""
         code = BAD_INPUT
         try:
-            return super().invoke(ctx)
+            with heard():
+                return super().invoke(ctx)
         except PaddlebarError as error:
             complain(str(error))
-        except KeyboardInterrupt:
+        except KeyboardInterrupt as error:
+            end_workers()
             complain("interrupted; what was not finished was not written")
-            code = INTERRUPTED
+            code = exit_code(error)
         except OSError as error:
             if error.errno == errno.EPIPE:  # the reader of a pipe has gone: click ends quietly
                 raise
@@ -52,6 +54,8 @@ class Verbs(click.Group):
             if "no locator available" not in str(error):  # numba gives no class and no code for this
                 raise
             complain("compiled equations cannot be kept; set NUMBA_CACHE_DIR to a folder that may be written to")
+        except MemoryError:
+            complain("this takes more memory than there is; ask for less at once")
         return ctx.exit(code)
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 import multiprocessing
 import os
-import signal
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import Executor, ProcessPoolExecutor, as_completed, wait
+from concurrent.futures import Executor, as_completed, wait
 from dataclasses import dataclass, fields
 from multiprocessing.synchronize import Event as Flag
 from typing import Any, Protocol
@@ -24,6 +23,7 @@ from paddlebar.flight.compiled import CompiledStepper
 from paddlebar.flight.fly import powered
 from paddlebar.flight.integrate import Track, fly_track
 from paddlebar.flight.result import Event
+from paddlebar.flight.workers import Workers, settle
 
 Array = NDArray[np.float64]
 Item = Scenario | tuple[str | os.PathLike[str], Mapping[str, Any]]  # a checked scenario, or its file and what to change
@@ -192,7 +192,7 @@ def _prepare(stop: Flag) -> None:
     """A worker leaves Ctrl-C to its parent, which then sets `stop`."""
     global _stop  # noqa: PLW0603  the only way to hand something to a pool's workers
     _stop = stop
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    settle()
 
 
 def fly_block(items: Sequence[Item], every: int = 0) -> list[Brief]:
@@ -228,7 +228,7 @@ def fly_all(
         context = multiprocessing.get_context(method)
         context.set_forkserver_preload([__name__])  # numba and scipy once, not once a worker
         stop = context.Event()
-        with ProcessPoolExecutor(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
+        with Workers(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
             return _on(pool, todo, workers, progress, every, stop)
     finally:
         if progress is not None:

@@ -79,8 +79,12 @@ def put_in_place(path: Path, image: bytes) -> None:
             file.flush()
             os.fsync(file.fileno())
         temporary.replace(path)
-    except BaseException:
+    except BaseException as error:
         temporary.unlink(missing_ok=True)
+        if (
+            isinstance(error, OSError) and error.errno is not None
+        ):  # a full disk names no file, others the temporary one
+            raise OSError(error.errno, error.strerror, str(path)) from error
         raise
     with suppress(OSError):  # some file systems refuse to synchronise a folder; the file itself is safe by then
         folder = os.open(path.parent, os.O_RDONLY)

@@ -74,6 +74,11 @@ def indices(found: Survey, seed: int) -> Indices:
             spread[j] = np.percentile(both, (5.0, 50.0, 95.0))
         if not n or missing[j] > MOST_MISSING * n or not np.ptp(both) > 1e-12 * max(float(np.abs(both).max()), 1e-300):
             continue
+        if d == 1:  # nothing else is there to make a spread; scipy fails on one parameter
+            first[0, j] = total[0, j] = 1.0
+            first_interval[0, j] = total_interval[0, j] = 1.0
+            enough[j] = max(n, LEAST)
+            continue
         # scipy wants as many as it began with: those that are missing are stood in for by the first that are not
         pick = np.flatnonzero(well)
         pick = np.concatenate([pick, pick[: missing[j]]])

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-import signal
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import suppress
@@ -13,6 +12,7 @@ from itertools import islice
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.flight.workers import Workers, settle
 from paddlebar.studies.store import Study
 
 Array = NDArray[np.float64]
@@ -75,13 +75,9 @@ def complete(
 
 def processes(workers: int) -> ProcessPoolExecutor:
     """Workers in processes of their own, each with its own compiled equations; Ctrl-C is the parent's business alone."""
-    return ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_deaf)
+    return Workers(workers, mp_context=multiprocessing.get_context("spawn"), initializer=settle)
 
 
 def cores() -> int:
     """How many evaluations this machine runs at once."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-
-
-def _deaf() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -33,6 +33,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
+from paddlebar.record.held import held
 from paddlebar.record.write import put_in_place
 
 FILETYPE: Final = "paddlebar study"
@@ -74,6 +75,7 @@ class Study:
         self._journal_path = path.with_name(path.name + ".journal")
         self._journal: IO[bytes] | None = None
         self._unmerged = 0
+        self._made: list[Path] = []  # folders, deepest first
         self._floats = struct.Struct(f"<{len(self.names_in) + len(self.names_out)}d")
 
     @classmethod
@@ -94,12 +96,18 @@ class Study:
         Raises    : BadInput, one line, if the file is none of this program's studies, is one of something else, or is in use
         """
         study = cls(Path(path), identity, names_in, names_out, seed)
+        study._made = [each for each in study.path.parents if not each.exists()]
         study.path.parent.mkdir(parents=True, exist_ok=True)
-        if study.path.exists():
-            study._read()
-        study._take_journal()
-        if study._unmerged:
-            study.merge()
+        try:
+            if study.path.exists():
+                study._read()
+            study._take_journal()
+            if study._unmerged:
+                study.merge()
+        except OSError:
+            with suppress(OSError):
+                study.close(broken_off=True)
+            raise
         return study
 
     def missing(self, indices: Iterable[int]) -> list[int]:
@@ -152,22 +160,36 @@ class Study:
         self._journal.seek(0, os.SEEK_END)
         self._unmerged = 0
 
-    def close(self) -> None:
-        """One file is left: the journal is merged and gone."""
-        if self._journal is None:
+    def close(self, *, broken_off: bool = False) -> None:
+        """One file is left: the journal is merged and gone; of a study that was broken off before anything was finished, none.
+
+        Raises: OSError where the file cannot be written; the journal then stays, and the study can be gone on with.
+        """
+        journal = self._journal
+        if journal is None:
             return
-        if self._unmerged or not self.path.exists():
-            self.merge()
-        journal, self._journal = self._journal, None
-        with suppress(OSError):  # while it is still held; an empty journal that cannot go does no harm
-            self._journal_path.unlink()
-        journal.close()
+        try:
+            if self._unmerged or not (broken_off or self.path.exists()):
+                self.merge()
+            with suppress(OSError):  # while it is still held; an empty journal that cannot go does no harm
+                self._journal_path.unlink()
+        finally:
+            self._journal = None
+            journal.close()
+        if broken_off and not self.path.exists():
+            for folder in self._made:
+                with suppress(OSError):  # not empty: somebody else put something there
+                    folder.rmdir()
 
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, *_: object) -> None:
-        self.close()
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        try:
+            self.close(broken_off=kind is not None)
+        except OSError:
+            if kind is None or not issubclass(kind, OSError):  # a full disk has been told of already
+                raise
 
     def _digest(self) -> bytes:
         """Of everything that must agree before two evaluations belong together."""
@@ -236,7 +258,7 @@ class Study:
     def _take_journal(self) -> None:
         """Open the journal, alone, and take in what an interrupted run left there."""
         journal = self._journal_path.open("a+b", buffering=0)
-        alone = _held(journal)
+        alone = held(journal.fileno())
         # one that its owner took away between opening and locking is nobody's journal any more
         if not alone or not _is_at(journal, self._journal_path):
             journal.close()
@@ -298,18 +320,3 @@ def _write(file: IO[bytes], record: bytes) -> None:
 
 def _is_at(file: IO[bytes], path: Path) -> bool:
     return path.exists() and os.path.samestat(os.fstat(file.fileno()), path.stat())
-
-
-def _held(file: IO[bytes]) -> bool:
-    """Lock an open file for this process alone; the lock goes with the process, however it ends."""
-    try:
-        import fcntl  # noqa: PLC0415
-    except ImportError:  # no such lock on this system: nothing guards against two at once
-        return True
-    try:
-        fcntl.flock(file.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return False
-    except OSError:  # a file system without locks
-        return True
-    return True

@@ -1,0 +1,50 @@
+"""Being asked to end: SIGTERM and a closed terminal are taken as Ctrl-C is, so that everything is tidied up on the way out."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
+
+ASKED = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
+
+
+class Terminated(KeyboardInterrupt):
+    """A signal asked the program to end; whoever tidies up after Ctrl-C does so after this."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.number = number
+
+
+def _end(number: int, _: FrameType | None) -> None:
+    raise Terminated(number)
+
+
+@contextmanager
+def heard() -> Iterator[None]:
+    """Raise Terminated when a signal asks to end; one that the caller ignores (nohup) or handles stays as it is."""
+    mine = threading.current_thread() is threading.main_thread()  # Python lets nobody else hear signals
+    changed = [number for number in ASKED if mine and signal.getsignal(number) is signal.SIG_DFL]
+    for number in changed:
+        signal.signal(number, _end)
+    try:
+        yield
+    finally:
+        for number in changed:
+            signal.signal(number, signal.SIG_DFL)
+
+
+def exit_code(error: KeyboardInterrupt) -> int:
+    """What a shell expects of a program that a signal ended: 130 for Ctrl-C, 143 for SIGTERM."""
+    return 128 + (error.number if isinstance(error, Terminated) else int(signal.SIGINT))
+
+
+def end_workers() -> None:
+    """End processes of our own that still work: only a second Ctrl-C finds any, the first one waits for what is under way."""
+    if "multiprocessing" in sys.modules:
+        for child in sys.modules["multiprocessing"].active_children():
+            child.terminate()
