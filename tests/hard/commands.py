@@ -130,6 +130,11 @@ def prepared(folder: Path, run: Path | None = None) -> Path:
     return folder
 
 
+def contents(folder: Path) -> dict[str, bytes]:
+    """Every file below a folder, hidden ones too."""
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
 def begin(words: str, folder: Path, under_way: tuple[str, int] | None = None) -> subprocess.Popen[str]:
     """Start a command in a session of its own; returns when its work is under way."""
     place, count = under_way or ("paddlebar.cli.main:complain", 1)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from hard.commands import COMMANDS, PATIENCE_S, Command, begin, gone, left_of, prepared, whole
+from hard.commands import COMMANDS, PATIENCE_S, Command, begin, contents, gone, left_of, prepared, whole
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="processes by /proc")]
 
@@ -37,10 +37,6 @@ def struck(command: Command, folder: Path, number: signal.Signals) -> None:
     if number != signal.SIGKILL:  # nobody can say anything after that
         assert error == LINE
     assert gone(process.pid), f"{command.verb} {number.name}: {left_of(process.pid)} left behind"
-
-
-def contents(folder: Path) -> dict[str, bytes]:
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 @pytest.mark.parametrize("command", SINGLE, ids=lambda command: command.verb)

@@ -35,7 +35,7 @@ def staged(folder: Path, owner: str = "", others: Collection[str] = ()) -> Itera
     owner, others : where the folder holds a file ``owner`` by then, names of the same set that were not written this time go
 
     Whatever goes wrong, Ctrl-C included: hidden folder and folders made for it are gone again, older files stay as
-    they were. An OSError is raised anew with the name of the file, or of ``folder``, since a full disk names none. Of two
+    they were. An OSError is raised anew with the name that the file was to have. Of two
     programs that write to one folder at a time, the set of the one that ends last stays, whole. What one that was killed left behind
     is taken away by the next.
     """
@@ -55,12 +55,13 @@ def staged(folder: Path, owner: str = "", others: Collection[str] = ()) -> Itera
             _bring(hidden, folder, owner, others)
         shutil.rmtree(hidden, ignore_errors=True)
     except BaseException as error:
+        about = _about(error, folder, hidden)
         shutil.rmtree(hidden, ignore_errors=True)
         for each in made:
             with suppress(OSError):  # not empty: somebody else put something there
                 each.rmdir()
         if isinstance(error, OSError) and error.errno not in (errno.EPIPE, None):
-            raise OSError(error.errno, error.strerror or str(error), str(_named(error, folder, hidden))) from error
+            raise OSError(error.errno, error.strerror or str(error), str(about)) from error
         raise
     finally:
         if mark is not None:
@@ -107,9 +108,11 @@ def _bring(hidden: Path, folder: Path, owner: str, others: Collection[str]) -> N
         raise
 
 
-def _named(error: OSError, folder: Path, hidden: Path) -> Path:
-    """What an error is about, by the name that the user knows."""
-    path = Path(str(error.filename)) if error.filename else folder
-    if hidden in path.parents or path.parent == folder:
-        return folder / path.name
-    return folder
+def _about(error: BaseException, folder: Path, hidden: Path) -> Path:
+    """Which file an error is about, by the name that the user knows; a full disk names none, it is the one written last."""
+    if isinstance(error, OSError) and error.filename:
+        path = Path(str(error.filename))
+    else:
+        written = [file for file in hidden.glob("*") if file.is_file()]
+        path = max(written, key=lambda file: file.stat().st_mtime_ns, default=folder)
+    return folder / path.name if hidden in path.parents or path.parent == folder else folder

@@ -71,7 +71,7 @@ def image_of(flights: Sequence[Flight]) -> bytes:
 
 def put_in_place(path: Path, image: bytes) -> None:
     """Bring ``image`` to ``path`` in one step: write beside it, fsync, rename."""
-    path = Path(os.path.realpath(path))  # behind a symbolic link the file is replaced, not the link
+    shown, path = path, Path(os.path.realpath(path))  # behind a symbolic link the file is replaced, not the link
     temporary = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
         with temporary.open("xb") as file:  # "x": never over a file that somebody else is writing
@@ -84,7 +84,7 @@ def put_in_place(path: Path, image: bytes) -> None:
         if (
             isinstance(error, OSError) and error.errno is not None
         ):  # a full disk names no file, others the temporary one
-            raise OSError(error.errno, error.strerror, str(path)) from error
+            raise OSError(error.errno, error.strerror, str(shown)) from error
         raise
     with suppress(OSError):  # some file systems refuse to synchronise a folder; the file itself is safe by then
         folder = os.open(path.parent, os.O_RDONLY)

@@ -107,6 +107,7 @@ class Study:
         except OSError:
             with suppress(OSError):
                 study.close(broken_off=True)
+            study._leave()
             raise
         return study
 
@@ -176,10 +177,14 @@ class Study:
         finally:
             self._journal = None
             journal.close()
-        if broken_off and not self.path.exists():
-            for folder in self._made:
-                with suppress(OSError):  # not empty: somebody else put something there
-                    folder.rmdir()
+        if broken_off:
+            self._leave()
+
+    def _leave(self) -> None:
+        """Folders made for the study go if nothing came of it."""
+        for folder in self._made:
+            with suppress(OSError):  # not empty
+                folder.rmdir()
 
     def __enter__(self) -> Self:
         return self
@@ -310,8 +315,11 @@ def _write(file: IO[bytes], record: bytes) -> None:
     """The whole record, or an OSError with none of it left behind."""
     start = file.seek(0, os.SEEK_END)
     try:
-        if file.write(record) != len(record):
-            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        while record:  # what does not fit is refused the second time, with the reason
+            written = file.write(record)
+            if not written:
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            record = record[written:]
     except OSError as error:
         with suppress(OSError):
             file.truncate(start)

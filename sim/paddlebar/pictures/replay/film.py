@@ -122,7 +122,7 @@ def _told_plainly(path: Path) -> Iterator[None]:
         before: BaseException | None = error
         while before is not None:
             if isinstance(before, KeyboardInterrupt):
-                raise KeyboardInterrupt from None
+                raise before from None  # as it came: SIGTERM has a number of its own
             before = before.__context__
         raise OSError(errno.EIO, "ffmpeg gave up; a name that ends in .gif does without it", str(path)) from error
     finally:

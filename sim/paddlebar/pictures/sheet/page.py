@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from functools import cache
+from io import BytesIO
 from itertools import accumulate
 from pathlib import Path
 from typing import Any, Final
@@ -17,6 +18,8 @@ from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.textpath import text_to_path
+
+from paddlebar.record.write import put_in_place
 
 A4_MM: Final = (210.0, 297.0)
 MM_IN: Final = 25.4
@@ -212,7 +215,9 @@ def numbered(pages: Iterable[Page]) -> list[Figure]:
 
 
 def save_pdf(figures: list[Figure], path: Path, title: str) -> None:
-    """One PDF of many pages, without the hour at which it was made."""
-    with PdfPages(path, metadata={"Title": title, "CreationDate": None}) as pdf:
+    """One PDF of many pages, without the hour at which it was made. Raises OSError from the disk."""
+    out = BytesIO()  # matplotlib's own writer of PDF loses a full disk among errors of zlib
+    with PdfPages(out, metadata={"Title": title, "CreationDate": None}) as pdf:
         for figure in figures:
             pdf.savefig(figure)
+    put_in_place(path, out.getvalue())
