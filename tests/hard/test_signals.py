@@ -24,6 +24,12 @@ SINGLE = [command for command in COMMANDS.values() if not command.is_study]
 STUDIES = [command for command in COMMANDS.values() if command.is_study]
 
 
+def test_every_verb_is_in_the_table():
+    from paddlebar.cli.main import main
+
+    assert set(COMMANDS) == set(main.commands)
+
+
 def struck(command: Command, folder: Path, number: signal.Signals) -> None:
     """Begin a command, strike it half way, and look at what it says and leaves running."""
     process = begin(command.words, folder, command.under_way)
