@@ -105,6 +105,18 @@ def _arrays(where: str, here: Any, there: Any, scale: float) -> Difference:
     )
 
 
+def versions(a: Path, b: Path) -> str:
+    """What the two files were made with, where that differs."""
+    told = []
+    for path in (a, b):
+        with h5py.File(path, "r") as file:
+            told.append(json.loads(file.attrs["versions"]))
+    other = [key for key in told[0] if told[0][key] != told[1].get(key)]
+    return (
+        "; ".join(f"{key} {told[0][key]} and {told[1].get(key)}" for key in other) or "the same versions of everything"
+    )
+
+
 def main() -> None:
     """See above."""
     parser = argparse.ArgumentParser(description="compare two run files")
@@ -115,10 +127,13 @@ def main() -> None:
     parser.add_argument("--show", type=int, default=3, help="how many of the largest differences are shown")
     asked = parser.parse_args()
     found = differences(*asked.files)
-    for each in found[: asked.show]:
+    print(versions(*asked.files))
+    for each in [each for each in found if each.size > 0.0][: asked.show]:
         print(f"{each.size:.1e} {each.where} {each.says}")
     refused = [each for each in found if not each.size <= asked.within]
-    print(f"{asked.files[0]}: {len(found)} quantities, {len(refused)} differ by more than {asked.within:g}")
+    print(
+        f"{asked.files[0]}: {len(found)} quantities, {sum(each.size > 0.0 for each in found)} differ, {len(refused)} by more than {asked.within:g}"
+    )
     sys.exit(1 if refused else 0)
 
 

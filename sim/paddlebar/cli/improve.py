@@ -213,6 +213,7 @@ def _show(found: Improved, chosen: Scenario, files: list[Path]) -> None:
 def sentences(found: Improved, name: str) -> list[str]:
     """The answer in words."""
     from paddlebar.studies.demands import BY_NAME, GOALS
+    from paddlebar.studies.runner import failed_words
 
     aim = GOALS[found.goal]
     before, after = found.before[aim.column], found.after[aim.column]
@@ -224,6 +225,7 @@ def sentences(found: Improved, name: str) -> list[str]:
         f"{name}: {len(found.rows)} designs worked out in {found.wall_s:.0f} s (seed {found.seed}), {good} of them keep all demands",
         f"demands: {'; '.join(said)} (at {points} of the turns); no tipping over, nothing struck",
     ]
+    lines += failed_words(found.failed, len(found.rows))
     if found.feasible:
         lines.append(
             f"{aim.words}: from {before:.3g} to {after:.3g} {aim.unit}"

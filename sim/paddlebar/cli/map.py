@@ -115,13 +115,16 @@ def axis_of(option: str, text: str) -> Range:
 
 def sentences(found: Map, name: str) -> list[str]:
     """The answer in words."""
+    from paddlebar.studies.runner import failed_words
+
     where = f"at {found.x_key} = {found.design[0]:g}, {found.y_key} = {found.design[1]:g}"
     rate = found.design_growth
     does = f", growth {rate:+.2f} /s" if math.isfinite(rate) else ""
     half = f"with {found.turns_left:.0f} turns left" if math.isfinite(found.turns_left) else "by flights"
     share = {word: float((found.verdict == word).mean()) for word in dict.fromkeys(found.verdict.ravel().tolist())}
     parts = ", ".join(f"{100 * value:.0f} % {word}" for word, value in sorted(share.items(), key=lambda item: -item[1]))
-    return [f"{name} {where}: {found.design_verdict}{does}, {half}", f"of {found.growth.size} points: {parts}"]
+    lines = [f"{name} {where}: {found.design_verdict}{does}, {half}", f"of {found.growth.size} points: {parts}"]
+    return lines + failed_words(found.failed, found.growth.size)
 
 
 def table(found: Map) -> tuple[list[str], list[list[str]]]:

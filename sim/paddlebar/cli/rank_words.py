@@ -43,6 +43,7 @@ def show(found: Rank, name: str) -> None:
 
 def opening(found: Rank, name: str) -> list[str]:
     """What was flown, and how the craft as built flies."""
+    from paddlebar.studies.runner import failed_words
     from paddlebar.studies.tolerances import short
 
     growth = float(found.built[found.outputs.index("growth_per_s")])
@@ -59,6 +60,7 @@ def opening(found: Rank, name: str) -> list[str]:
         f"{len(found.keys)} numbers, {found.flights} flights{kept}, {found.wall_s:.0f} s; flown until they end, not for run.duration_s"
         + (f"; seed {found.seed}" if found.samples else ""),
     ]
+    lines += failed_words(found.failed, found.flights)
     ends = [
         (short(key), side, ending)
         for key, pair in zip(found.keys, zip(found.low_ending, found.high_ending, strict=True), strict=True)

@@ -133,6 +133,7 @@ def _draw(found: Yaw, chosen: Scenario, folder: Path, data: bool) -> list[Path]:
 def _show(found: Yaw, chosen: Scenario) -> None:
     from paddlebar.cli import tables
     from paddlebar.pictures.yaw_study import own_place
+    from paddlebar.studies.runner import failed_words
 
     tail = chosen.craft.tail
     assert tail is not None
@@ -156,7 +157,7 @@ def _show(found: Yaw, chosen: Scenario) -> None:
                     else "none of these ratios"
                 )
                 click.echo(f"  pitch {pitch:g} deg, diameter {diameter:g} mm: {says}")
-    for line in sentences(found, tail.tail_pulley_mm):
+    for line in [*sentences(found, tail.tail_pulley_mm), *failed_words(found.failed, found.flights)]:
         click.echo(line)
 
 

@@ -67,6 +67,11 @@ class Brief:
     energy_let_out_j: float = math.nan
     evaluations: int = 0
 
+    @property
+    def broke_off(self) -> bool:
+        """It failed numerically on the way: its figures are those of the part that was flown, and tell nothing of the whole."""
+        return self.outcome == "failed" and math.isfinite(self.duration_s)
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Flights:

@@ -17,11 +17,8 @@ from paddlebar.errors import BadInput
 
 CLOSED_FORM, FLOWN, GROWTH = 0, 1, 2  # steps, cheap ones first
 STEPS: Final = 3
-WELL, SHORT, NOT_BUILT = (
-    0,
-    1,
-    2,
-)  # codes of an evaluation: worked out to the end; broke a demand before; no file may say this
+# codes of an evaluation: worked out to the end; broke a demand before; no file may say this; its flight failed numerically
+WELL, SHORT, NOT_BUILT, FAILED = 0, 1, 2, 3
 NOWHERE: Final = 10.0  # scales by which a design misses a figure that does not exist, such as the growth about no steady motion; own choice
 
 

@@ -18,7 +18,7 @@ from paddlebar.files.checks import sum_g
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import layout
 from paddlebar.flight.ensemble import Brief, fly_brief
-from paddlebar.studies.demands import CLOSED_FORM, FLOWN, NOT_BUILT, SHORT, WELL, broken
+from paddlebar.studies.demands import CLOSED_FORM, FAILED, FLOWN, NOT_BUILT, SHORT, WELL, broken
 from paddlebar.studies.follow import followed
 from paddlebar.studies.growth import growths
 from paddlebar.studies.variables import Variable, changes
@@ -87,11 +87,11 @@ def evaluate(index: int, inputs: Array, *, plan: Plan) -> tuple[Array, int]:
     brief = own_flight(scenario)
     found |= flown(scenario, numbers, brief)
     if stop(FLOWN):
-        return done(SHORT)
+        return done(FAILED if brief.broke_off else SHORT)
     rates = growths(numbers, plan.shares, brief.samples)
     found |= dict(zip((f"growth_at_{share:g}_per_s" for share in plan.shares), rates, strict=True))
     found["worst_growth_per_s"] = float(np.max(rates))  # nan stays nan
-    return done(WELL)
+    return done(FAILED if brief.broke_off else WELL)
 
 
 def closed_form(scenario: Scenario) -> dict[str, float]:

@@ -24,8 +24,8 @@ from paddlebar.studies.axes import Axis, changed
 
 Array = NDArray[np.float64]
 
-HELD, SWAYS, TIPS, NOT_FLOWN = "held", "sways", "tips over", "not flown"
-ENDS: Final = (HELD, SWAYS, TIPS, NOT_FLOWN)
+HELD, SWAYS, TIPS, NOT_FLOWN, FAILED = "held", "sways", "tips over", "not flown", "failed"  # failed: numerically
+ENDS: Final = (HELD, SWAYS, TIPS, NOT_FLOWN, FAILED)
 
 STEADY_DEG: Final = 20.0  # held: it leans less than that in the second half of the flight, own choice
 EVERY: Final = 2  # steps between the samples that are kept, some six a revolution
@@ -66,7 +66,7 @@ def judge(found: Flights, k: int, released_s: float) -> tuple[float, float]:
     """Growth [1/s], nan if the flight is too short to tell, and place in ENDS."""
     samples = found.samples[k]
     if samples is None or found.outcome[k] == "failed":
-        return math.nan, ENDS.index(NOT_FLOWN)
+        return math.nan, ENDS.index(FAILED if math.isfinite(found.duration_s[k]) else NOT_FLOWN)
     free = samples[samples[:, 0] >= released_s]
     time, lean = free[:, 0], leans(free[:, 1 + layout.ATTITUDE : 5 + layout.ATTITUDE])
     late = time >= 0.5 * (time[0] + time[-1])

@@ -30,7 +30,7 @@ from paddlebar.studies.unknowns import Unknown
 Array = NDArray[np.float64]
 
 LONGER = 1.5  # a flight is followed so many times as long as it was seen to last, that a longer one be seen too
-NO_OUTCOME = -1.0
+NO_OUTCOME, FAILED = -1.0, -2.0  # not flown; failed numerically
 FEWEST, WHOLE = (
     0.1,
     0.99,
@@ -107,6 +107,8 @@ def predict(scenario: Scenario, row: Row, stand: Stand = steady) -> list[float]:
         return [*(1e3 * float(torque) for _ in row.readings), NO_OUTCOME]
     heard = any(r.quantity == "rotor_rpm" for r in row.readings)
     brief = fly_brief(scenario, 1 if heard else 0)
+    if brief.broke_off:
+        return [*(math.nan for _ in row.readings), FAILED]
     held = scenario.launch.hold_s if scenario.launch.release == "held" else 0.0  # its end may lie past what was flown
     let_go = next((e.time for e in brief.events if e.name == "release"), held)
     figures = {
@@ -179,7 +181,12 @@ class Forward:
     def outcomes(self, z: Array) -> list[str]:
         """How each row ended at a point, "" where it is no flight."""
         codes = self._points([z])[0][self._outcome]
-        return [OUTCOMES[int(code)] if code >= 0.0 else "" for code in codes]
+        return [OUTCOMES[int(code)] if code >= 0.0 else "failed" if code == FAILED else "" for code in codes]
+
+    @property
+    def failed(self) -> int:
+        """Flights that failed numerically, of all points; their readings are missing."""
+        return sum(int((out[self._outcome] == FAILED).sum()) for out in self._done.values())
 
     def slopes(self, z: Array, steps: Array) -> tuple[Array, Array]:
         """How the readings change with the unknowns, by central differences along ``n`` steps.

@@ -25,7 +25,7 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight.ensemble import Watcher
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.studies.axes import open_text
-from paddlebar.studies.demands import BY_NAME, DEMANDS, GOALS, Goal, Limits, broken, goal, violation
+from paddlebar.studies.demands import BY_NAME, DEMANDS, FAILED, GOALS, Goal, Limits, broken, goal, violation
 from paddlebar.studies.design import GOOD_ENDS, Plan, closed_form, columns, evaluate, own_flight
 from paddlebar.studies.follow import followed, mass
 from paddlebar.studies.growth import growths
@@ -89,6 +89,7 @@ class Improved:
     confirmed_before, confirmed_after : start and result looked at again; None for a design that cannot be flown at all
     names, rows (n, variables), figures (n, names), violation (n) : every design in the order in which the search asked for it
     scenario    : the result, ready to fly;  seed, budget : of the search;  wall_s : that it took
+    failed      : designs whose flight failed numerically
     """
 
     goal: str
@@ -112,6 +113,7 @@ class Improved:
     seed: int
     budget: int
     wall_s: float
+    failed: int = 0
 
     def to_json(self) -> dict[str, Any]:
         """Plain lists and numbers; nan stays nan, whoever prints it decides. Every design is in the table that the command writes."""
@@ -139,6 +141,7 @@ class Improved:
             "confirmed_before": confirmed(self.confirmed_before),
             "confirmed_after": confirmed(self.confirmed_after),
             "designs": len(self.rows),
+            "failed": self.failed,
             "feasible_designs": int((self.violation == 0.0).sum()),
             "seed": self.seed,
             "budget": self.budget,
@@ -312,6 +315,7 @@ def _answer(
         "figures": np.array([todo.found[row][0] for row in rows]).reshape(len(rows), len(names)),
         "violation": np.array([todo.verdict(row).violation for row in rows]),
         "scenario": result,
+        "failed": sum(todo.found[row][1] == FAILED for row in rows),
     }  # fmt: skip
 
 

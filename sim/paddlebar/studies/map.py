@@ -52,7 +52,7 @@ class Map:
     growth       : of the fastest growing disturbance [1/s], negative: it dies out; nan where no steady motion was found or nothing could be built
     without      : the same with the bar disconnected, nan without bar and by flights
     verdict      : (ny, nx) words: of margins/verdict.py; "decays", "grows" where there is nothing to compare with; "no steady flight found".
-        By flights: "held", "sways", "tips over", "not flown"
+        By flights: "held", "sways", "tips over", "not flown", "failed" (numerically)
     design       : the craft's own place (x, y), nan for a key that it leaves open;  design_growth, design_verdict : there
     by           : "floquet" or "flights";  turns_left : at which, nan by flights;  wall_s : that it took
     """
@@ -71,9 +71,14 @@ class Map:
     turns_left: float
     wall_s: float
 
+    @property
+    def failed(self) -> int:
+        """Points whose flight failed numerically."""
+        return int((self.verdict == flown.FAILED).sum())
+
     def to_json(self) -> dict[str, Any]:
         """Plain lists; nan becomes None when it is printed."""
-        return {
+        return {"failed": self.failed} | {
             name: value.tolist()
             if isinstance(value, np.ndarray)
             else list(value)

@@ -29,7 +29,7 @@ from scipy.stats import chi2 as chi_square
 from scipy.stats import norm
 
 from paddlebar.errors import BadInput
-from paddlebar.files.flight_record import FlightRecord
+from paddlebar.files.flight_record import FLIGHT, FlightRecord
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.ensemble import Watcher
 from paddlebar.studies.axes import open_text
@@ -80,6 +80,7 @@ class Match:
     fits         : p is at least REFUSED and every flight ends as recorded
     directions   : what the record does not tell apart;  further : readings that would tell most, best first
     converged    : the search came to rest;  points : evaluations of the whole record;  wall_s : that it took
+    failed       : of the flights of these points, numerically;  flights : of them all
     """
 
     unknowns: tuple[Unknown, ...]
@@ -100,6 +101,8 @@ class Match:
     converged: bool
     points: int
     wall_s: float
+    failed: int = 0
+    flights: int = 0
 
     @property
     def fits(self) -> bool:
@@ -191,6 +194,8 @@ def match(
         remarks=tuple((row.line, row.remarks) for row in record.rows if row.remarks),
         converged=found.converged,
         points=forward.points,
+        failed=forward.failed,
+        flights=forward.points * sum(row.kind == FLIGHT for row in rows),
         wall_s=clock.perf_counter() - start,
     )
 

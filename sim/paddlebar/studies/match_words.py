@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from paddlebar.studies.match import LEVEL, REFUSED, Match
+from paddlebar.studies.runner import failed_words
 
 NEARLY = 0.8  # correlation from which on a pair is named; own choice
 FARTHEST = 3  # readings that are named when the model does not fit
@@ -16,6 +17,7 @@ def sentences(found: Match) -> list[str]:
     lines = [verdict(found)]
     if not found.converged:
         lines.append("the search did not come to rest: take the figures below as a direction, not as an answer")
+    lines += failed_words(found.failed, found.flights)
     for line, recorded, model in found.endings:
         lines.append(f"line {line}: recorded as {recorded!r}, the model's flight ends {model!r}")
     off = [r for r in sorted(found.readings, key=lambda r: -abs(r.off))[:FARTHEST] if abs(r.off) > 2.0]
@@ -137,6 +139,7 @@ def to_json(found: Match) -> dict[str, Any]:
         "remarks": [{"line": line, "text": text} for line, text in found.remarks],
         "sentences": sentences(found),
         "points": found.points,
+        "failed": found.failed,
         "wall_s": found.wall_s,
     }  # fmt: skip
 

@@ -25,6 +25,7 @@ from paddlebar.studies.rundown import lasting
 Array = NDArray[np.float64]
 Wish = Literal["more", "less", "nearer to nothing"]
 
+FAILED: Final = Ending.NOT_FINITE.outcome  # numerically, whatever the reason
 NOT_BUILT: Final = "not built"  # the file would not allow it, or it could not be launched
 ENDINGS: Final = (*dict.fromkeys(ending.outcome for ending in Ending), NOT_BUILT)  # code -> what became of a build
 WELL: Final = tuple(dict.fromkeys(ending.outcome for ending in Ending if ending.exit_code == 0))
@@ -119,7 +120,7 @@ def evaluate(
     """Worker of the study: builds, flies and judges one row.
 
     text, parameters : effective TOML, and what the inputs are;  seeds, others : steady motions of the design and near by, see ground.py
-    Returns          : outputs in the order of OUTPUTS, nan where there are none, and the code, a place in ENDINGS
+    Returns          : outputs in the order of OUTPUTS, nan where there are none or the flight failed numerically, and the code, a place in ENDINGS
     """
     nothing = np.full(len(OUTPUTS), math.nan), ENDINGS.index(NOT_BUILT)
     try:
@@ -129,5 +130,7 @@ def evaluate(
     brief = fly_brief(scenario, every=EVERY)
     if not math.isfinite(brief.duration_s):
         return nothing
+    if brief.broke_off:
+        return nothing[0], ENDINGS.index(FAILED)
     seen = Seen(scenario, brief, near_design(scenario, seeds, others))
     return np.array([output.read(seen) for output in OUTPUTS]), ENDINGS.index(brief.outcome)

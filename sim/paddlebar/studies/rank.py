@@ -27,7 +27,7 @@ from paddlebar.flight.ensemble import Watcher
 from paddlebar.studies import ground
 from paddlebar.studies.axes import Axis, open_text
 from paddlebar.studies.indices import Indices, indices
-from paddlebar.studies.outcomes import ENDINGS, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
+from paddlebar.studies.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
 from paddlebar.studies.runner import cores, processes
 from paddlebar.studies.slopes import Slopes, slopes
 from paddlebar.studies.store import Study, equations
@@ -72,7 +72,7 @@ class Rank:
     endings         : of the 2 n independent samples, ending -> how many;  unstable : of them with a disturbance that grows
     advice (s)      : one an output
     samples, seed   : n, of the samples;  flights : that the answer took;  flown : of them now, the others were in the study's file
-    wall_s          : that it took now
+    wall_s          : that it took now;  failed : flights that broke off numerically, whose figures count as missing
     """
 
     keys: tuple[str, ...]
@@ -95,6 +95,7 @@ class Rank:
     flights: int
     flown: int
     wall_s: float
+    failed: int = 0
 
     @property
     def sound(self) -> bool:
@@ -196,6 +197,7 @@ def rank(
         flights=count(len(parameters), samples),
         flown=len(lacking),
         wall_s=clock.perf_counter() - start,
+        failed=int((found.codes == ENDINGS.index(FAILED)).sum()),
     )
 
 

@@ -34,7 +34,7 @@ AROUND: Final = 3  # shares on either side that a circle's radius is taken from:
 KNEE: Final = (
     21  # of them before the knee of the rubber: below it a craft sinks whatever its tail does, and high up it may tip
 )
-WELL, TIPPED, NOT_WHOLE = 0, 1, 2  # ending codes
+WELL, TIPPED, NOT_WHOLE, FAILED = 0, 1, 2, 3  # ending codes; failed: numerically
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,7 +152,8 @@ def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
         scenario = scenario.model_copy(update={"run": scenario.run.model_copy(update={"duration_s": longer})})
     outputs = figures(track, numbers)
     whole = math.isfinite(outputs[TABLES.index("time_s") * BINS + KNEE - 1])
-    return outputs, WELL if whole else TIPPED if track.outcome == "tipped over" else NOT_WHOLE
+    short = {"tipped over": TIPPED, "failed": FAILED}.get(track.outcome, NOT_WHOLE)
+    return outputs, WELL if whole else short
 
 
 def figures(track: Track, numbers: Numbers) -> Array:

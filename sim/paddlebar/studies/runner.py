@@ -81,3 +81,8 @@ def processes(workers: int) -> ProcessPoolExecutor:
 def cores() -> int:
     """How many evaluations this machine runs at once."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def failed_words(count: int, of: int) -> list[str]:
+    """How many of the flights of a study failed numerically; nothing where none did."""
+    return [f"{count} of {of} flights failed numerically: what they would have shown is missing"] if count else []

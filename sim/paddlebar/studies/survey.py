@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,7 +38,7 @@ class Survey:
     built (s), low (d, s), high (d, s) : as built, one parameter at either end
     a (s, n), b (s, n), ab (d, s, n)   : of the global part, see the top of this file
     built_code, low_code (d), high_code (d), sample_codes (2, n) of a and b
-    steps (d, 2) : how far the ends are from the own value, below and above
+    steps (d, 2) : how far the ends are from the own value, below and above;  codes : of all rows, in their order
     """
 
     built: Array
@@ -52,6 +52,7 @@ class Survey:
     high_code: Codes
     sample_codes: Codes
     steps: Array
+    codes: Codes = field(default_factory=lambda: np.empty(0, dtype=np.int64))
 
 
 def check_samples(samples: int) -> int:
@@ -125,4 +126,5 @@ def survey(
         high_code=pair_code[:, 1],
         sample_codes=code[tail].reshape(samples, d + 2)[:, :2].T,
         steps=np.array([[p.own - p.values[0], p.values[-1] - p.own] for p in parameters]),
+        codes=code,
     )

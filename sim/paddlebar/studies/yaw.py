@@ -36,7 +36,18 @@ from paddlebar.studies.balance import (
     reason,
     window,
 )
-from paddlebar.studies.rundown import BINS, KNEE, NAMES_IN, NAMES_OUT, SCALARS, RunDown, changed, evaluate, high_up
+from paddlebar.studies.rundown import (
+    BINS,
+    FAILED,
+    KNEE,
+    NAMES_IN,
+    NAMES_OUT,
+    SCALARS,
+    RunDown,
+    changed,
+    evaluate,
+    high_up,
+)
 from paddlebar.studies.store import Study, equations
 
 Array = NDArray[np.float64]
@@ -50,7 +61,7 @@ class Yaw:
     """What `yaw` found. Arrays of the grid have shape (diameters, pitches, ratios); nose to the right is positive, over the ground.
 
     ratios (nr) [1], pitches_deg (np), diameters_mm (nd) : the grid;  own_ratio, own_pitch_deg, own_diameter_mm : as built
-    ending : 0 flew up to the knee of the rubber, 1 tipped over before, 2 not whole for another reason
+    ending : 0 flew up to the knee of the rubber, 1 tipped over before, 3 failed numerically before, 2 not whole for another reason
     mean_spin_deg_s, spin_full_wind_deg_s, spin_mid_run_deg_s, spin_end_deg_s : heading gained over time, windows as in Balance
     drift_deg_s : mean size of the spin up to the knee, left and right alike
     body_turns, turns_unwound, rotor_turns_over_ground : up to the knee;  duration_s : to the knee;  rose_m : above the release
@@ -63,7 +74,7 @@ class Yaw:
     spin_per_percent_deg_s : by how much the mean spin changes for one per cent of ratio more, across the grid beside `best`
     hang_deg, hang_closed_form_deg : lean of the body to its left at mid-run of `best`; atan(T/W), what it would be if nothing else trims
     tail_thrust_closed_form_mn, tail_thrust_mn : (rotor + bar) torque over the tail's arm, and what it gives, at mid-run of `best`
-    weight_mn : of the craft;  flights : flown for this answer, those found in the study's file included
+    weight_mn : of the craft;  flights : flown for this answer, those found in the study's file included;  failed : of them numerically
     """
 
     ratios: Array
@@ -104,6 +115,7 @@ class Yaw:
     tail_thrust_closed_form_mn: float
     weight_mn: float
     flights: int
+    failed: int = 0
 
     @property
     def own_drift_deg_s(self) -> float:
@@ -275,6 +287,7 @@ def _answer(
         tail_thrust_closed_form_mn=1e3 * abs(mid["rotor_moment_mn_m"] + mid["bar_moment_mn_m"]) / arm,
         weight_mn=weight,
         flights=flights.study.arrays().index.size,
+        failed=int((flights.study.arrays().ending == FAILED).sum()),
     )
 
 
