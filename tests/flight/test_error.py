@@ -11,7 +11,8 @@ import pytest
 from paddlebar import error_estimate, fly, load_scenario
 from paddlebar.flight.error import apart
 
-FIRST = Path(__file__).parents[2] / "scenarios" / "first-flight.toml"
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+FIRST = SCENARIOS / "first-flight.toml"
 SHORT = {"run.duration_s": 3.0}
 
 
@@ -26,6 +27,26 @@ def test_the_estimate_is_the_distance_from_a_flight_that_is_exact(rtol):
     assert said["position_m"] == pytest.approx(place, rel=0.3)
     assert said["attitude_deg"] == pytest.approx(np.degrees(turn), rel=0.3)
     assert said["outcome"] == "still flying"
+
+
+@pytest.mark.parametrize(("name", "seconds"), [("field-breeze", 3.0), ("tip-lost", 3.0), ("cord-off", 3.0)])
+def test_the_estimate_at_the_usual_tolerance_is_honest(name, seconds):
+    """rtol 1e-5 against 1e-12: within a factor of three.
+
+    Measured against 1e-13, estimate over true error, place and attitude (first-flight 3 s, field-breeze, cord-off 4 s, rigid-head 2.5 s):
+    at 1e-6 1.01 0.98, 1.24 1.10, 0.84 0.93, 1.73 2.77; at 1e-4 1.45 1.17, 0.78 1.99, 0.94 1.14, 3.99 3.03; at 1e-8 0.97 0.91, 1.15 1.20,
+    0.78 0.92, 1.00 0.96; first-flight whole, 23.6 s, at 1e-4, 1e-6, 1e-8 0.81 0.58, 0.89 0.81, 0.85 0.84 of 0.74, 0.19, 0.020 mm.
+    So it errs high rather than low where steps of at most 20 ms make the looser flight more exact than it was asked to be.
+    """
+    scenario = load_scenario(SCENARIOS / f"{name}.toml", {"run.duration_s": seconds})
+    assert scenario.run.rtol == 1e-5
+    flight = fly(scenario)
+    said = error_estimate(flight, scenario)
+    place, turn = apart(
+        flight, fly(load_scenario(SCENARIOS / f"{name}.toml", {"run.duration_s": seconds, "run.rtol": 1e-12}))
+    )
+    assert 1.0 / 3.0 < said["position_m"] / place < 3.0
+    assert 1.0 / 3.0 < said["attitude_deg"] / np.degrees(turn) < 3.0
 
 
 def test_a_tighter_tolerance_has_a_smaller_error():

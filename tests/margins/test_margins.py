@@ -231,6 +231,13 @@ def test_json_has_the_keys_that_scripts_rely_on(answer):
     assert len(document["gain_margin"]) == len(document["lead_margin_deg"]) == len(document["mass_margin_g"]) == 2
 
 
+@pytest.mark.slow
+def test_asked_twice_the_answer_is_the_same_to_the_last_bit(answer):
+    """Two threads work on it; neither may depend on how far the other is."""
+    first, second = answer[0].to_json(), paddlebar.margins(scenario()).to_json()
+    assert repr(second | {"wall_s": 0.0}) == repr(first | {"wall_s": 0.0})
+
+
 def test_run_down_goes_to_the_last_turn_and_carries_on_past_what_is_not_found(answer):
     points = answer[0].along_rundown
     assert points[0].turns_left == 400.0
