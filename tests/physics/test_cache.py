@@ -7,6 +7,7 @@ import tempfile
 import time
 from pathlib import Path
 
+import numba
 import pytest
 
 from paddlebar import physics
@@ -62,7 +63,7 @@ def test_name_is_short_and_knows_which_file_holds_what(package: Path) -> None:
 
 def test_beside_the_package_then_with_the_user_then_with_the_system(package: Path, nowhere: Path) -> None:
     """A place that cannot be made (a file stands there) is passed over."""
-    name = "numba-" + physics._fingerprint(package)
+    name = f"numba-{numba.__version__}-{physics._fingerprint(package)}"
     assert physics._cache_folder(package) == package / "__pycache__" / name
     (package / "__pycache__" / name).rmdir()
     (package / "__pycache__").rmdir()

@@ -32,7 +32,8 @@ def _fingerprint(package: Path) -> str:
 
 def _cache_folder(package: Path) -> Path | None:
     """First place that can be written: what NUMBA_CACHE_DIR says, beside the package, the user's cache, the system's temporary folder."""
-    name = _PREFIX + _fingerprint(package)
+    # two numbas in one folder write over each other's code, and one then reads what it cannot
+    name = f"{_PREFIX}{numba.__version__}-{_fingerprint(package)}"
     told = os.environ.get("NUMBA_CACHE_DIR")
     user = Path(os.environ.get("XDG_CACHE_HOME") or "~/.cache").expanduser() / "paddlebar"
     temporary = Path(tempfile.gettempdir()) / f"paddlebar-{os.getuid() if hasattr(os, 'getuid') else 'user'}"
