@@ -308,3 +308,15 @@ def test_png_pages_on_request(tmp_path: Path) -> None:
     assert [file.name for file in files] == [f"s-{k}.png" for k in range(1, len(sheet("neither tail nor bar")) + 1)]
     assert sorted(tmp_path.iterdir()) == sorted(files)
     assert all(file.stat().st_size > 1000 for file in files)
+
+
+def test_a_folder_is_no_sheet(tmp_path):
+    from paddlebar import BadInput
+    from paddlebar.pictures.sheet.book import check_sheet
+
+    (tmp_path / "sheet.pdf").mkdir()
+    with pytest.raises(BadInput, match="is a folder, a file was expected"):
+        check_sheet(tmp_path / "sheet.pdf")
+    with pytest.raises(BadInput, match=r"ends in \.pdf or \.png, found"):
+        check_sheet(tmp_path / "sheet.txt")
+    assert check_sheet(str(tmp_path / "other.PDF")) == tmp_path / "other.PDF"

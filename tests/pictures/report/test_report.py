@@ -8,7 +8,9 @@ import math
 import re
 from html.parser import HTMLParser
 from pathlib import Path
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from factories import EFFECTIVE, MadeUpScenario, made_up_flight
@@ -17,10 +19,12 @@ from paddlebar.files.cautions import CAUTIONS
 from paddlebar.margins.result import Margins, RunDownPoint
 from paddlebar.pictures.report.compose import compose
 from paddlebar.pictures.report.document import Picture, Table, Text, Words
+from paddlebar.pictures.report.findings import _stick_sentence
 from paddlebar.pictures.report.html import html
 from paddlebar.pictures.report.paper import paper
 from paddlebar.pictures.report.save import save_html, save_pdf
 from paddlebar.studies.account import Account, account
+from paddlebar.studies.trials import Trial
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 SECTIONS = ["first", "figures", "pictures", "margins", "yaw", "ledger", "stick", "inputs", "versions", "sources", "cautions"]  # fmt: skip
@@ -221,3 +225,71 @@ def test_the_real_thing_with_its_margins(tmp_path):
     assert "the bar stabilises" in page
     assert len(page) < 3_000_000
     assert (tmp_path / "r.pdf").read_bytes().rstrip().endswith(b"%%EOF")
+
+
+def told(found: Account, **flight) -> dict[str, str]:
+    """The answers of the first screen for another end of the same flight, and the verdict."""
+    document = compose(dataclasses.replace(found, flight=dataclasses.replace(found.flight, **flight)), "x.h5")
+    return dict(document.answers) | {"verdict": document.verdict}
+
+
+def test_a_flight_that_tipped_and_flew_on_says_when_and_then_how_it_ended(found):
+    tipped = dataclasses.replace(
+        found.flight.events[0], name="tipped over", time=4.04, sentence="tipped past 100 deg at 4.04 s"
+    )
+    summary = {**found.flight.summary, "powered_s": 3.25}
+    answers = told(
+        found,
+        outcome="tipped over",
+        sentence="touched the floor at 8.00 s",
+        events=[*found.flight.events, tipped],
+        summary=summary,
+    )
+    assert answers["verdict"].startswith("Tipped over at 4.0 s")
+    assert answers["Did it fly?"].startswith("Not to its end: it tipped over, leaned")
+    assert "3.2 s of it with turns left" in answers["How long?"]
+    assert answers["Why did it end?"].startswith(
+        "Touched the floor at 8.00 s; before that, tipped past 100 deg at 4.04 s"
+    )
+
+
+def test_a_flight_without_energy_or_anything_to_draw_has_words_in_their_place(found):
+    """Of one sample that is no number: no picture can be drawn, and each says why; nothing was let out."""
+    empty = {
+        field.name: math.nan * getattr(found.flight, field.name)[:1]
+        for field in dataclasses.fields(found.flight)
+        if isinstance(getattr(found.flight, field.name), np.ndarray)
+    }
+    ledger = {name: values[:1] for name, values in found.flight.ledger.items()}
+    flight = dataclasses.replace(
+        found.flight, **empty, ledger=ledger, summary={**found.flight.summary, "energy_error": math.nan}
+    )
+    document = compose(dataclasses.replace(found, flight=flight), "x.h5")
+    for name in ("pictures", "ledger"):
+        (section,) = [section for section in document.sections if section.name == name]
+        words = [block.text for block in section.blocks if isinstance(block, Words)]
+        assert any("not drawn (" in each for each in words), name
+        assert not any(isinstance(block, Picture) for block in section.blocks), name
+    assert any("Nothing was let out." in block.text for block in section.blocks if isinstance(block, Words))
+
+
+def test_changes_that_were_flown_stand_in_a_table(found):
+    tried = (Trial("gain up", "--set craft.bar.gain=1", "landed", 14.04, 21.4, well=True, longer_s=6.04),)
+    document = compose(dataclasses.replace(found, trials=tried), "x.h5")
+    (rows,) = [block.rows for block in document.sections[0].blocks if isinstance(block, Table)]
+    assert rows == (("gain up", "landed", "14.0", "+6.0", "21"),)
+
+
+@pytest.mark.parametrize(
+    ("nominal", "low", "says"), [(2.0, 1.5, "holds: it bears 2.0"), (1.2, 0.8, "holds if it is no poor piece"), (0.8, 0.5, "breaks: ")]
+)  # fmt: skip
+def test_the_stick_is_judged_by_its_poorest_piece(nominal, low, says):
+    strength = SimpleNamespace(
+        unknown="", turns=400.0, breaking_turns=577.0, stick_margin=nominal, stick_margin_low=low
+    )
+    assert says in _stick_sentence(SimpleNamespace(strength=strength))
+    strength.unknown = "no part lies along the skein"
+    assert (
+        _stick_sentence(SimpleNamespace(strength=strength))
+        == "The stick's strength is not known: no part lies along the skein."
+    )
