@@ -282,3 +282,12 @@ def test_stall_delay_and_moment_reach_the_strip() -> None:
     assert (normal, forward, couple) == pytest.approx(
         (HALF * 64.0 * more, -HALF * 64.0 * same, HALF * 64.0 * cm), rel=1e-12
     )
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_a_blade_at_rest_in_still_air_is_left_alone(plain: bool) -> None:
+    """No speed to divide by: every load is nought, and none is not a number; compiled or not."""
+    p = blade(3, 0.1, el_damping=np.full(3, 1e-6))
+    load = getattr(blade_loads, "py_func", blade_loads) if plain else blade_loads
+    found = load(p, TABLES, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0)
+    assert np.array(found) == pytest.approx(np.zeros(8), abs=1e-20)
