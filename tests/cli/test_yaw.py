@@ -79,7 +79,8 @@ def test_every_pitch_and_diameter_of_a_grid_has_its_balance(capsys):
     balance = SimpleNamespace(full_wind=4.0, mid_run=math.nan, end=5.0, mean=4.5, best=math.nan, jumps=("end",))
     found = SimpleNamespace(
         **grid, ratios=np.array([4.0, 5.0]), pitches_deg=np.array([10.0, 12.0]), diameters_mm=np.array([90.0]), own_ratio=4.6,
-        own_pitch_deg=12.0, own_diameter_mm=90.0, balance_mean_ratio=np.array([[4.25, math.nan]]), balance=balance, own_drift_deg_s=math.nan,
+        own_pitch_deg=12.0, own_diameter_mm=90.0, balance_mean_ratio=np.array([[4.25, math.nan]]), balance=balance, own_drift_deg_s=math.nan, failed=1,
+        flights=9,
     )  # fmt: skip
     yaw._show(found, load_scenario(SCENARIO))
     shown = capsys.readouterr().out
@@ -87,4 +88,5 @@ def test_every_pitch_and_diameter_of_a_grid_has_its_balance(capsys):
     assert "pitch 12 deg, diameter 90 mm: none of these ratios" in shown
     assert "at full wind 4.00 (20.0 mm); at mid-run none of these; late 5.00 (25.0 mm), where it jumps" in shown
     assert "as built it does not get as far as the knee of the rubber" in shown
+    assert "1 of 9 flights failed numerically" in shown
     assert "least at ratio" not in shown
