@@ -23,6 +23,7 @@ def test_viscosity_is_sutherlands() -> None:
 
 def test_standard_air_is_in_hydrostatic_balance() -> None:
     """dp/dH = -rho g with g 9.80665: what makes the exponent g/(L R) = 5.25588, to its last digit."""
+    assert standard(0.0) == (288.15, 101325.0)
     for height in (0.0, 1000.0, 5000.0):
         low, high = standard(height - 1.0)[1], standard(height + 1.0)[1]
         assert (low - high) / 2.0 == pytest.approx(density(*standard(height)) * 9.80665, rel=1e-6)

@@ -77,3 +77,16 @@ def test_length_comes_back_to_one_and_attitude_does_not_notice() -> None:
 
 def test_at_rest_nothing_turns() -> None:
     assert quaternion_rate(1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0) == (0.0, 0.0, 0.0, 0.0)
+
+
+def test_rate_is_half_the_quaternion_product_at_any_attitude() -> None:
+    """q (0, omega)/2 by scipy's product of rotations, length one; every term is met, axis by axis as well."""
+    rng = np.random.default_rng(3)
+    for w in (*np.eye(3), *rng.normal(size=(10, 3))):
+        q = rng.normal(size=4)
+        q /= np.linalg.norm(q)
+        x = Rotation.from_quat(np.roll(q, -1))
+        h = 1e-4  # central difference: h^2/24 of the third derivative, 1e-9 here
+        ahead, behind = (np.roll((x * Rotation.from_rotvec(s * h * w)).as_quat(), 1) for s in (1.0, -1.0))
+        ahead, behind = ahead * np.sign(ahead @ q), behind * np.sign(behind @ q)
+        assert quaternion_rate(*q, *w) == pytest.approx((ahead - behind) / (2.0 * h), abs=1e-7)

@@ -118,3 +118,79 @@ def test_clear_leaves_nothing_behind() -> None:
     assert not work[bodies.MASS : bodies.MASS + 12, :12].any()
     assert not work[bodies.BIAS, :12].any()
     assert not work[bodies.TOTAL, :10].any()
+
+
+def test_rows_of_the_work_array_do_not_overlap_and_all_fit() -> None:
+    """Fifteen unknowns at most (nine and six flapping ones): matrix and factor take as many rows, the loads of flight/rhs.py one."""
+    most = bodies.FLAP + 6
+    rows = [
+        *range(bodies.MASS, bodies.MASS + most),
+        bodies.BIAS,
+        bodies.SOLUTION,
+        *range(bodies.SCREWS, bodies.SCREWS + 3),
+    ]
+    rows += [bodies.TOTAL, bodies.DIAGNOSTIC, *range(bodies.FACTOR, bodies.FACTOR + most)]
+    assert sorted(rows) == list(range(bodies.WORK_ROWS))
+    assert work_array().shape == (bodies.WORK_ROWS, bodies.WORK_COLUMNS)
+    assert most <= bodies.WORK_COLUMNS
+    assert (bodies.BASE, bodies.SHAFT, bodies.BAR, bodies.TAIL, bodies.FLAP) == (0, 6, 7, 8, 9)
+
+
+@pytest.mark.parametrize(("joints", "order"), [(0, ()), (1, (6,)), (2, (6, 7)), (2, (9, 6))])
+def test_body_on_fewer_joints_asks_for_those_alone(joints: int, order: tuple[int, ...]) -> None:
+    """H, C and totals of a body that 0, 1 or 2 joints carry, as above; the unknowns that it does not have stay nought."""
+    rng = np.random.default_rng([6, joints])
+    n = 11
+    m, c, j = cloud(rng, 0.01, np.array([0.1, 0.05, 0.02]), np.array([0.05, 0.02, -0.03]))
+    axis, place = rng.normal(size=(2, joints, 3))
+    w, a, b, f, moment = rng.normal(size=(5, 3))
+    work = work_array()
+    partial_v, partial_w = np.zeros((3, n)), np.zeros((3, n))
+    partial_v[:, :3], partial_v[:, 3:6], partial_w[:, 3:6] = np.eye(3), -skew(c), np.eye(3)
+    for row, unknown in enumerate(order):
+        bodies.set_screw(work, row, *axis[row], *place[row])
+        partial_w[:, unknown] = axis[row]
+        partial_v[:, unknown] = np.cross(axis[row], c - place[row])
+    bodies.add_body(work, joints, *order, *([0] * (3 - joints)), m, *c, *entries(j), *w, *a, *b, *f, *moment)
+    bodies.close_base(work)
+    want = m * partial_v.T @ partial_v + partial_w.T @ j @ partial_w
+    assert np.tril(work[:n, :n]) == pytest.approx(np.tril(want), rel=1e-12, abs=1e-16)
+    force = partial_v.T @ (m * a - f) + partial_w.T @ (j @ b + np.cross(w, j @ w) - (moment - np.cross(c, f)))
+    assert work[bodies.BIAS, :n] == pytest.approx(force, rel=1e-12, abs=1e-14)
+
+
+def test_two_bodies_add_up_and_leave_the_rest_alone() -> None:
+    """The same body twice doubles matrix, bias and totals; clear empties as many rows as it is told and no more."""
+    rng = np.random.default_rng(7)
+    m, c, j = cloud(rng, 0.01, np.array([0.1, 0.05, 0.02]), np.array([0.05, 0.02, -0.03]))
+    given = (1, 6, 0, 0, m, *c, *entries(j), *rng.normal(size=15))
+    once, twice = work_array(), work_array()
+    for work, times in ((once, 1), (twice, 2)):
+        bodies.set_screw(work, 0, *np.random.default_rng(8).normal(size=6))
+        for _ in range(times):
+            bodies.add_body(work, *given)
+        bodies.close_base(work)
+    n = bodies.FLAP
+    assert twice[bodies.MASS : bodies.MASS + n, :n] == pytest.approx(
+        2.0 * once[bodies.MASS : bodies.MASS + n, :n], rel=1e-14
+    )
+    for row in (bodies.BIAS, bodies.TOTAL):
+        assert twice[row] == pytest.approx(2.0 * once[row], rel=1e-14)
+    work = np.ones_like(work_array())
+    bodies.clear(work, 4)
+    assert work[bodies.MASS + 4 : bodies.MASS + 9].all()
+    assert work[bodies.MASS : bodies.MASS + 4, 4:].all()
+    assert work[bodies.BIAS, 4:].all()
+    assert work[bodies.TOTAL, 10:].all()
+    assert work[bodies.SCREWS].all()
+
+
+def test_energy_is_that_of_the_lower_half_of_the_matrix() -> None:
+    """u H u/2 by numpy, H known by its lower half."""
+    rng = np.random.default_rng(9)
+    n = 11
+    a, u = rng.normal(size=(n, n)), rng.normal(size=n)
+    matrix = a @ a.T
+    work = work_array()
+    work[bodies.MASS : bodies.MASS + n, :n] = np.tril(matrix) + np.triu(np.full((n, n), np.nan), 1)
+    assert bodies.kinetic_energy(work, n, u) == pytest.approx(0.5 * u @ matrix @ u, rel=1e-12)

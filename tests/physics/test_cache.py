@@ -22,6 +22,7 @@ def package(tmp_path: Path) -> Path:
         "physics/lift.py": "a = 1",
         "flight/layout.py": "b = 1",
         "flight/steps.py": "@njit\n",
+        "flight/endings.py": "c = 1",
         "flight/result.py": "c = 1",
     }.items():
         (tmp_path / "package" / name).parent.mkdir(parents=True, exist_ok=True)
@@ -43,7 +44,13 @@ def nowhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.mark.parametrize(
     ("changed", "anew"),
-    [("physics/lift.py", True), ("flight/layout.py", True), ("flight/steps.py", True), ("flight/result.py", False)],
+    [
+        ("physics/lift.py", True),
+        ("flight/layout.py", True),
+        ("flight/steps.py", True),
+        ("flight/endings.py", False),
+        ("flight/result.py", False),
+    ],
 )
 def test_name_changes_with_what_is_compiled_and_with_nothing_else(package: Path, changed: str, anew: bool) -> None:
     before = physics._fingerprint(package)

@@ -98,3 +98,9 @@ def test_what_is_no_number_takes_the_first_node_and_nothing_out_of_the_table(tab
     """An angle or Reynolds number that is nan must not become an index."""
     assert coefficients(tables, 1, math.nan, LOG_RE[3]) == pytest.approx(tables[1, 3, 1], abs=1e-12)
     assert coefficients(tables, 1, math.radians(ALPHA[90]), math.nan) == pytest.approx(tables[1, 0, 90], abs=1e-9)
+
+
+def test_nodes_reach_a_degree_beyond_half_a_turn_either_way_and_from_2000_to_512000():
+    """A cubic needs a neighbour on either side of every angle that there is; models fly at 5,000 to 60,000."""
+    assert (ALPHA[0], ALPHA[-1]) == (-181.0, 181.0)
+    assert np.exp(LOG_RE[[0, -1]]) == pytest.approx([2000.0, 512000.0], rel=1e-12)
