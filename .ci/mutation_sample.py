@@ -87,7 +87,7 @@ def report(session: str) -> None:
                 continue
             if result.test_outcome is TestOutcome.SURVIVED:
                 row[3] += 1
-                changed = [line for line in (result.diff or "").splitlines() if re.match(r"[-+] ", line)]
+                changed = [line for line in (result.diff or "").splitlines() if re.match(r"[-+](?![-+]{2} )", line)]
                 survivors.append((Path(spec.module_path).stem, spec.start_pos[0], spec.operator_name, changed))
             else:
                 row[2 if "timeout" in (result.output or "").lower() else 1] += 1

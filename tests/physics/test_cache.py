@@ -52,7 +52,7 @@ def nowhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         ("flight/result.py", False),
     ],
 )
-def test_name_changes_with_what_is_compiled_and_with_nothing_else(package: Path, changed: str, anew: bool) -> None:
+def test_name_changes_with_the_equations_and_with_nothing_else(package: Path, changed: str, anew: bool) -> None:
     before = physics._fingerprint(package)
     assert before == physics._fingerprint(package)
     file = package / changed
@@ -118,11 +118,11 @@ def test_place_that_may_not_be_written_is_passed_over(
 
 
 def test_code_of_other_versions_is_kept_a_fortnight(package: Path, nowhere: Path) -> None:
-    """Thirteen days old: kept; fifteen: thrown away with what is in it; its own is kept however old, and what is not numba's too."""
+    """Two hours short of it: kept; two over: thrown away with what is in it; its own is kept however old, and what is not numba's too."""
     own = physics._cache_folder(package)
     assert own is not None
     base = own.parent
-    for name, age in (("numba-new", 13.0), ("numba-old", 15.0), (own.name, 99.0), ("other-old", 99.0)):
+    for name, age in (("numba-new", 13.9), ("numba-old", 14.1), (own.name, 99.0), ("other-old", 99.0)):
         (base / name).mkdir(exist_ok=True)
         (base / name / "code.nbi").write_text("x", encoding="utf-8")
         then = time.time() - age * DAY
