@@ -153,5 +153,5 @@ def test_no_such_file_names_the_sections(tmp_path):
 def test_not_a_text_file(tmp_path):
     path = tmp_path / "x.csv"
     path.write_bytes(b"\xff\xfe\x00\x81")
-    with pytest.raises(BadInput, match="not a text file"):
+    with pytest.raises(BadInput, match="is not UTF-8 text"):
         section_table(path)

@@ -60,8 +60,9 @@ class Verbs(click.Group):
 
 
 def complain(what: str) -> None:
-    """One line on standard error."""
-    click.echo(f"paddlebar: {' '.join(what.split())}", err=True)
+    """One line on standard error; what a terminal would obey, in names and texts of files, is written out."""
+    line = " ".join(what.split())
+    click.echo("paddlebar: " + "".join(c if c.isprintable() else ascii(c)[1:-1] for c in line), err=True)
 
 
 def sentence(error: OSError) -> str:

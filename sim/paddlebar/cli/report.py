@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -10,6 +11,11 @@ import click
 from paddlebar.cli.options import json_option, print_json
 
 PAGE = "report.html"
+
+
+def _real(path: Path) -> str:
+    """Behind all links; Path.resolve() raises RuntimeError for one that leads to itself."""
+    return os.path.realpath(path)
 
 
 @click.command()
@@ -50,10 +56,10 @@ def report(
     for option, target in (("--out", page), ("--pdf", pdf)):
         if target is not None and target.is_dir():
             raise BadInput(f"{option}: should be the name of a file, found the folder {target}")
-    if pdf is not None and pdf.resolve() == page.resolve():
+    if pdf is not None and _real(pdf) == _real(page):
         raise BadInput(f"--out, --pdf: page and paper cannot both be {page}")
     targets = [page, *([pdf] if pdf is not None else [])]
-    if run_file(run).resolve() in [target.resolve() for target in targets]:
+    if _real(run_file(run)) in [_real(target) for target in targets]:
         raise BadInput(f"--out, --pdf: would replace the run file {run_file(run)}")
     with progress(quiet=as_json) as bar, ExitStack() as stack:
         bar.start(STEPS + 2)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -15,6 +14,8 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import PchipInterpolator
 
 from paddlebar.errors import BadInput
+from paddlebar.files.csv_rows import cells_of
+from paddlebar.files.places import read_text
 from paddlebar.physics.section import ALPHA_FIRST_DEG, N_ALPHA, N_RE, RE_FIRST, RE_STEP_LOG2
 
 Array = NDArray[np.float64]
@@ -29,6 +30,7 @@ COLUMNS = (*COLUMNS_NEEDED, "Re", "cm")
 JOIN_DEG = 20.0
 SLOPE_JOIN_DEG = 6.0
 LARGEST_SLOPE_STEP = 0.1
+MOST_RE = 100  # Reynolds numbers of one file; own choice
 
 
 @dataclass(frozen=True)
@@ -231,14 +233,14 @@ def _fade(u: Array) -> Array:
 def _lines(path: Path) -> Iterator[tuple[int, list[str]]]:
     """Line number and cells of each row that is neither empty nor a # comment."""
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as why:
+        text = read_text(path)
+    except BadInput as why:
         known = ", ".join(repr(name) for name in SECTIONS)
-        reason = getattr(why, "strerror", None) or "not a text file"
-        raise BadInput(f"{path}: section: should be {known} or a readable CSV file, found {reason}") from why
+        reason = str(why).removeprefix(f"{path}").lstrip(": ")
+        raise BadInput(f"{path}: section: should be {known} or a readable CSV file, found: {reason}") from why
     for number, line in enumerate(text.splitlines(), start=1):
         if line.strip() and not line.lstrip().startswith("#"):
-            yield number, [cell.strip() for cell in next(csv.reader([line]))]
+            yield number, cells_of(line, f"{path}:{number}")
 
 
 def _read(path: Path) -> dict[float, Array]:
@@ -247,7 +249,9 @@ def _read(path: Path) -> dict[float, Array]:
     number, header = next(lines, (1, [""]))
     for column in COLUMNS_NEEDED:
         if column not in header:
-            raise BadInput(f"{path}:{number}: {column}: column is missing, found {', '.join(header) or 'nothing'}")
+            raise BadInput(
+                f"{path}:{number}: {column}: column is missing, found {_plainly(', '.join(header)) or 'nothing'}"
+            )
     found: dict[float, list[list[float]]] = {}
     last_line: dict[float, int] = {}
     for number, cells in lines:
@@ -269,6 +273,7 @@ def _read(path: Path) -> dict[float, Array]:
         cm = row["cm"] if "cm" in row else -normal * (float(_centre_of_pressure(np.array(a))) - 0.25)
         group.append([row["alpha_deg"], row["cl"], row["cd"], cm])
         last_line[re] = number
+    _must(len(found) <= MOST_RE, path, number, "Re", f"should have at most {MOST_RE} different values", len(found))
     if not found:
         raise BadInput(f"{path}:{number}: rows: should be at least 3, found 0")
     for re, group in found.items():
@@ -281,8 +286,13 @@ def _number(path: Path, line: int, name: str, cell: str) -> float:
         value = float(cell)
     except ValueError:
         value = math.nan
-    _must(math.isfinite(value), path, line, name, "should be a finite number", cell or "nothing")
+    _must(math.isfinite(value), path, line, name, "should be a finite number", _plainly(cell) or "nothing")
     return value
+
+
+def _plainly(text: str) -> str:
+    """A file's own words for a message: not without end, and nothing that a terminal would obey."""
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text[:80])
 
 
 def _must(true: bool, path: Path, line: int, key: str, rule: str, found: Any) -> None:

@@ -59,6 +59,14 @@ class Line:
         return text
 
 
+def cells_of(line: str, where: str) -> list[str]:
+    """Cells of one line of a csv, without spaces around. Raises BadInput for one that is none."""
+    try:
+        return [cell.strip() for cell in next(csv.reader([line]))]
+    except csv.Error as error:  # a cell of hundreds of kilobytes
+        raise BadInput(f"{where}: row: is no row of a csv ({error})") from None
+
+
 def read_lines(path: Path, known: Collection[str] | None = None) -> tuple[list[str], list[Line]]:
     """Header and rows.
 
@@ -71,7 +79,7 @@ def read_lines(path: Path, known: Collection[str] | None = None) -> tuple[list[s
     for number, line in enumerate(read_text(path, file).splitlines(), start=1):
         if not line.strip(" ,;\t") or line.lstrip().startswith("#"):
             continue
-        cells = [cell.strip() for cell in next(csv.reader([line]))]
+        cells = cells_of(line, f"{file}:{number}")
         if not header:
             header = cells
             _check_header(file, number, header, known)

@@ -101,7 +101,7 @@ def parse_scenario(
 
 def _read_craft(path: str, folder: Path, places: Places) -> tuple[Raw, Places, str, Path]:
     file = Path(os.path.normpath(folder / path))
-    if not file.exists():
+    if not os.path.exists(file):  # noqa: PTH110  that one is calm about names that no file can have
         near = [str(each.name) for each in file.parent.glob("*.toml")] if file.parent.is_dir() else []
         close = get_close_matches(file.name, near, n=1)
         guess = f"; did you mean {os.path.normpath(Path(path).parent / close[0])}?" if close else ""

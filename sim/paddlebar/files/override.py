@@ -38,7 +38,7 @@ def parse_value(value: Any) -> Any:
     if "\n" not in text and text:
         try:
             return frozen_lists(tomllib.loads(f"value = {text}")["value"])
-        except tomllib.TOMLDecodeError:
+        except (ValueError, RecursionError):
             if text in ("+nan", "-nan", "NaN", "Inf", "-Inf"):
                 return math.nan
     return text

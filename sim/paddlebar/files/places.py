@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 import re
+import stat
 import tomllib
+from functools import cached_property
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from paddlebar.errors import BadInput
 
 Key = tuple[str, ...]
 """A key by names: ("part", "stick", "mass_g"), ("mishap", "1", "at_s"). Parts by name, other lists count from 1."""
 
+LARGEST_MB: Final = 4  # of a file that is typed, or measured, by hand; own choice
+DEEPEST: Final = 20  # tables in each other; a description has four
+
+LONGEST_SHOWN: Final = 200  # signs of a key in a message
+LONGEST_KEY: Final = 100  # words; a description has five
+
+_PIECE = re.compile(r"[^\w\-. \t\"']")  # what ends a dotted key; numbers in a list are parted by commas
 _HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*$")
 _ENTRY = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=(.*)$""")
 _WORD = re.compile(r""""([^"]*)"|'([^']*)'|([\w-]+)""")
@@ -37,8 +46,9 @@ class Places:
         """These places with those of a later layer laid over them."""
         both = Places(self.file, self.known)
         for key, place in later.known.items():
-            is_table = any(other[: len(key)] == key for other in later.known if len(other) > len(key))
-            if not (is_table and key in both.known):  # a table that is only amended still belongs to its first file
+            if not (
+                key in later._below and key in both.known
+            ):  # a table that is only amended still belongs to its first file
                 both.known[key] = place
         return both
 
@@ -48,23 +58,39 @@ class Places:
             place = self.known.get(key[:length])
             if place is not None:
                 return place._replace(key=".".join((place.key, *key[length:])))
-            for child, place in self.known.items():  # a list of tables has no line of its own, its first entry has
-                if child[:length] == key[:length]:
-                    written = place.key.removesuffix("." + ".".join(child[length:]))
-                    return place._replace(key=".".join((written, *key[length:])))
+            child = self._below.get(key[:length])  # a list of tables has no line of its own, its first entry has
+            if child is not None:
+                place = self.known[child]
+                written = place.key.removesuffix("." + ".".join(child[length:]))
+                return place._replace(key=".".join((written, *key[length:])))
         return Place(self.file, None, ".".join(key))
+
+    @cached_property
+    def _below(self) -> dict[Key, Key]:
+        """Of each table the key in it that was written first."""
+        first: dict[Key, Key] = {}
+        for key in self.known:
+            for length in range(1, len(key)):
+                first.setdefault(key[:length], key)
+        return first
 
     def sentence(self, key: Key, rule: str) -> str:
         """``file:line: key: rule``, one line."""
         place = self.find(key)
         where = place.file if place.line is None else f"{place.file}:{place.line}"
-        return " ".join(f"{where}: {place.key}: {rule}".splitlines())
+        named = place.key if len(place.key) <= LONGEST_SHOWN else place.key[:LONGEST_SHOWN] + "..."
+        return " ".join(f"{where}: {named}: {rule}".splitlines())
 
 
 def read_text(path: Path, shown: str | None = None) -> str:
-    """Text of a UTF-8 file; one clear error for a file that is absent, a folder, unreadable or not UTF-8."""
+    """Text of a UTF-8 file; one clear error for one that is absent, a folder, a device or pipe, too large, unreadable or not UTF-8."""
     shown = shown or str(path)
     try:
+        found = path.stat()
+        if not (stat.S_ISREG(found.st_mode) or stat.S_ISDIR(found.st_mode)):
+            raise BadInput(f"{shown}: is a device or a pipe, a file was expected")
+        if found.st_size > LARGEST_MB * 1_000_000:
+            raise BadInput(f"{shown}: has {found.st_size / 1e6:.0f} MB, at most {LARGEST_MB} are read")
         return path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
         raise BadInput(f"{shown}: no such file") from None
@@ -73,15 +99,21 @@ def read_text(path: Path, shown: str | None = None) -> str:
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1
         raise BadInput(f"{shown}:{line}: is not UTF-8 text (byte {error.start})") from None
-    except OSError as error:
-        raise BadInput(f"{shown}: cannot be read ({error.strerror})") from None
+    except BadInput:
+        raise
+    except (OSError, ValueError) as error:  # ValueError: a zero byte in the name
+        raise BadInput(f"{shown}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
 
 
 def parse(text: str, file: str) -> tuple[dict[str, Any], Places]:
     """Raw tables of a TOML text, lists as tuples, and the places of their keys."""
     try:
+        if _is_endless(text):
+            raise RecursionError
         raw = frozen_lists(tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
+    except RecursionError:
+        raise BadInput(f"{file}: is no description: tables or lists in each other, without end") from None
+    except ValueError as error:  # also a whole number of thousands of digits
         found = re.search(r"^(.*) \(at (?:line (\d+), column \d+|end of document)\)$", str(error).replace("\n", " "))
         rule = found[1] if found else str(error)
         line = found[2] if found and found[2] else str(text.count("\n") + 1)
@@ -90,12 +122,24 @@ def parse(text: str, file: str) -> tuple[dict[str, Any], Places]:
     return raw, Places(file, known)
 
 
-def frozen_lists(value: Any) -> Any:
-    """Lists to tuples, all the way down: descriptions are frozen."""
+def _is_endless(text: str) -> bool:
+    """A key of hundreds of words: tomllib takes the square of their number, hours for what fits into a file."""
+    return any(
+        piece.count(".") > LONGEST_KEY
+        for line in text.splitlines()
+        if line.count(".") > LONGEST_KEY and not line.lstrip().startswith("#")
+        for piece in _PIECE.split(line)
+    )
+
+
+def frozen_lists(value: Any, depth: int = 0) -> Any:
+    """Lists to tuples, all the way down: descriptions are frozen. Raises RecursionError beyond DEEPEST."""
+    if depth > DEEPEST:
+        raise RecursionError
     if isinstance(value, dict):
-        return {key: frozen_lists(each) for key, each in value.items()}
+        return {key: frozen_lists(each, depth + 1) for key, each in value.items()}
     if isinstance(value, list | tuple):
-        return tuple(frozen_lists(each) for each in value)
+        return tuple(frozen_lists(each, depth + 1) for each in value)
     return value
 
 

@@ -6,7 +6,7 @@ import types
 import typing
 from collections.abc import Iterable
 from difflib import get_close_matches
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import Any, Final, Literal, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -25,6 +25,9 @@ RULES = {
     "model_attributes_type": "input should be a table",
     "finite_number": "input should be a finite number",
 }
+
+
+MOST_TOLD: Final = 200  # complaints that are looked at; a guess for each takes its time
 
 
 class Problem(NamedTuple):
@@ -59,7 +62,7 @@ def _problems(error: ValidationError, model: type[BaseModel], raw: dict[str, Any
     problems = []
     explained: set[Key] = set()
     missing = []
-    for detail in error.errors(include_url=False):
+    for detail in error.errors(include_url=False)[:MOST_TOLD]:
         kind, loc = detail["type"], tuple(_without_tags(detail["loc"], raw))
         if kind == "default_factory_not_called":  # follows from another complaint
             continue

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import math
 import os
 from difflib import get_close_matches
@@ -11,6 +10,7 @@ from typing import Any
 
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import SECTIONS
+from paddlebar.files.csv_rows import cells_of
 from paddlebar.files.places import Key, Places, read_text
 from paddlebar.files.sentences import show
 
@@ -29,7 +29,7 @@ def with_tables(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, 
     for key in CURVE_KEYS:
         value = _at(raw, key)
         if isinstance(value, str):
-            value = read_curve(folder / Path(value).expanduser(), value, key, places)
+            value = read_curve(beside(folder, value), value, key, places)
             result = _put(result, key, value)
         if isinstance(value, tuple):
             _check_rows([row for row in value if isinstance(row, tuple)], places.sentence(key, "").rstrip(": "), None)
@@ -43,15 +43,24 @@ def section_path(value: str, folder: Path, key: Key, places: Places) -> str:
         guess = f"; did you mean {close[0]!r}?" if close else ""
         rule = f"input should be {', '.join(map(repr, SECTIONS))} or the path of a csv file, found {show(value)}"
         raise BadInput(places.sentence(key, rule + guess))
-    path = (folder / Path(value).expanduser()).resolve()
-    if not path.is_file():
+    path = beside(folder, value)
+    if path is None:
         raise BadInput(places.sentence(key, f"no such file, found {show(value)}"))
-    return str(path)
+    return os.path.realpath(path)
 
 
-def read_curve(path: Path, shown: str, key: Key, places: Places) -> tuple[tuple[float, float], ...]:
+def beside(folder: Path, name: str) -> Path | None:
+    """The file of a name that a description in `folder` gives, None if there is none, or there can be none."""
+    try:
+        path = folder / Path(name).expanduser()
+        return path if path.is_file() else None
+    except (OSError, ValueError, RuntimeError):  # too long, with a zero byte, the home of nobody
+        return None
+
+
+def read_curve(path: Path | None, shown: str, key: Key, places: Places) -> tuple[tuple[float, float], ...]:
     """Rows (turns, torque_mN_m) of a measured unwinding curve: csv with that header; lines with # are remarks."""
-    if not path.is_file():
+    if path is None:
         raise BadInput(places.sentence(key, f"no such file, found {show(shown)}"))
     file = os.path.normpath(path)
     lines = read_text(path, file).splitlines()
@@ -61,7 +70,7 @@ def read_curve(path: Path, shown: str, key: Key, places: Places) -> tuple[tuple[
     for number, line in enumerate(lines, start=1):
         if not line.strip() or line.lstrip().startswith("#"):
             continue
-        cells = [cell.strip() for cell in next(csv.reader([line]))]
+        cells = cells_of(line, f"{file}:{number}")
         if header is None:
             header = cells
             if header != ["turns", "torque_mN_m"]:

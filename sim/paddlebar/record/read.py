@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ import h5py
 import numpy as np
 
 from paddlebar.errors import NotARunFile
+from paddlebar.files.tables import CURVE_KEYS
 from paddlebar.flight.result import Array, Event, FlightData
 from paddlebar.record.layout import (
     COUNTED,
@@ -49,6 +51,8 @@ def read_run(path: str | os.PathLike[str]) -> list[RecordedFlight]:
     damaged, or refers to anything outside itself; OSError when it cannot be opened at all.
     """
     path = Path(path)
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise NotARunFile(f"{path}: not a run file: a device or a pipe")
     with path.open("rb"):  # a missing file or a missing right is an ordinary OSError, not a strange run file
         size = path.stat().st_size
     if not h5py.is_hdf5(path):
@@ -116,6 +120,8 @@ class _Reader:
         if len(events) > MAX_EVENTS:
             raise self.refuse(f"not a run file: {len(events)} events in one flight")
         texts: dict[str, Any] = {name: self._text(group, name) for name in TEXTS}
+        if names_files(texts["effective_toml"]):
+            raise self.refuse("refused: its description names another file, a run file holds its own")
         return RecordedFlight(
             **arrays,
             **texts,
@@ -209,6 +215,27 @@ class _Reader:
         if not isinstance(value, int | np.integer | np.bool_):
             raise self.refuse(f"not a run file: attribute {name} of {holder.name} is no whole number")
         return int(value)
+
+
+def names_files(description: str) -> bool:
+    """Whether a description leaves craft or torque curves to other files; programs of ours write them out.
+
+    Sections of one's own stay names: whoever flies again reads them from where they were, as csv of that form and nothing else.
+    """
+    try:
+        here = tomllib.loads(description)
+    except (ValueError, RecursionError):  # whoever reads it will say so
+        return False
+    craft = here.get("craft")
+    if isinstance(craft, str) or "change" in here:
+        return True
+    for table, *rest in CURVE_KEYS:
+        found: Any = craft
+        for word in (table, *rest):
+            found = found.get(word) if isinstance(found, dict) else None
+        if isinstance(found, str):
+            return True
+    return False
 
 
 def _looks_like(path: Path) -> str:

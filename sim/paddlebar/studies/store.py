@@ -35,6 +35,7 @@ from numpy.typing import NDArray
 from paddlebar.errors import BadInput
 from paddlebar.record.held import held
 from paddlebar.record.write import put_in_place
+from paddlebar.studies.study_file import check_head, read_columns, read_texts
 
 FILETYPE: Final = "paddlebar study"
 FORMAT: Final = 1
@@ -224,25 +225,19 @@ class Study:
             return bytes(file.id.get_file_image())
 
     def _read(self) -> None:
+        if not self.path.is_file():
+            raise BadInput(f"{self.path}: not a study file: a folder, a device or a pipe; choose another --out")
         try:
             with h5py.File(self.path, "r") as file:
-                if file.attrs.get("filetype") != FILETYPE or not file.attrs.get("complete", False):
-                    raise BadInput(f"{self.path}: not a study file of this program; choose another --out")
-                if file.attrs["format"] > FORMAT:
-                    raise BadInput(
-                        f"{self.path}: study of format {file.attrs['format']}, this program reads up to {FORMAT}"
-                    )
-                group = file["study"]
-                identity, names_in, names_out = (
-                    json.loads(group[name].asstr()[()]) for name in ("identity", "names_in", "names_out")
-                )
-                self._compare(identity, names_in, names_out, int(group.attrs["seed"]))
-                columns = [group[name][()] for name in ("index", "inputs", "outputs", "ending", "flag")]
+                check_head(self.path, file, FILETYPE, FORMAT)
+                (identity, names_in, names_out), seed = read_texts(self.path, file)
+                self._compare(identity, names_in, names_out, seed)
+                columns = read_columns(self.path, file, (len(self.names_in), len(self.names_out)))
         except BadInput:
             raise
         except (OSError, RuntimeError, LookupError, TypeError, ValueError, AttributeError) as error:
             raise BadInput(
-                f"{self.path}: not a study file: damaged, or of another kind ({str(error).splitlines()[0]})"
+                f"{self.path}: not a study file: damaged, or of another kind ({(str(error).splitlines() or [type(error).__name__])[0]})"
             ) from error
         for index, inputs, outputs, ending, flag in zip(*columns, strict=True):
             if flag:
