@@ -204,6 +204,32 @@ def test_files_made_to_do_harm(tmp_path, run_file, study_file, monkeypatch, kind
     assert {what: line for what, line in said.items() if line == "good"} == {}
 
 
+@pytest.mark.parametrize("put", ["x", "", "[" * 3000])
+def test_a_run_file_whose_description_is_none(tmp_path, run_file, monkeypatch, put):
+    monkeypatch.chdir(tmp_path)
+    assert (
+        described(run_file, tmp_path, put) == "good" if put == "" else "refused" in described(run_file, tmp_path, put)
+    )
+
+
+@pytest.mark.parametrize("name", ["time", "position", "attitude", "height"])
+def test_a_flight_without_a_beginning(tmp_path, run_file, name):
+    path = tmp_path / "run.h5"
+    path.write_bytes(run_file.read_bytes())
+    with h5py.File(path, "r+") as file:
+        file[GROUP][name][...] = np.nan
+    assert "begins with no state" in read("run", [path])[0]
+
+
+def test_a_time_that_runs_backwards(tmp_path, run_file):
+    path = tmp_path / "run.h5"
+    path.write_bytes(run_file.read_bytes())
+    with h5py.File(path, "r+") as file:
+        time = file[GROUP]["time"]
+        time[...] = time[()][::-1]
+    assert "does not run forward" in read("run", [path])[0]
+
+
 def described(run_file: Path, tmp_path: Path, text: str) -> str:
     path = tmp_path / "run.h5"
     path.write_bytes(run_file.read_bytes())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from numbers import Real
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ KINDS = {"gain": ("gain", "times"), "lead": ("lead", "deg"), "mass": ("tip mass"
 
 def number(value: float | None, form: str) -> str:
     """A figure, or a dash where there is none; a rounded nothing has no sign."""
-    if value is None or not math.isfinite(value):
+    if not isinstance(value, Real) or not math.isfinite(value):  # a run file may hold anything there
         return "-"
     text = format(value, form)
     return format(0.0, form.lstrip("+")) if form[-1] == "f" and float(text) == 0.0 else text

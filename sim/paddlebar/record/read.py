@@ -116,6 +116,9 @@ class _Reader:
                 continue
             wanted: tuple[int, ...] = (time.size,) if not row.along else (time.size, row.size)
             arrays[row.name] = self._array(group, row.name, wanted)
+        begins = all(np.isfinite(arrays[name][0]).all() for name in ("position", "attitude", "height"))
+        if not (begins and np.isfinite(time).all() and (np.diff(time) >= 0.0).all()):
+            raise self.refuse(f"not a run file: {group.name} begins with no state, or its time does not run forward")
         events = json.loads(self._text(group, "events"))
         if len(events) > MAX_EVENTS:
             raise self.refuse(f"not a run file: {len(events)} events in one flight")
@@ -222,10 +225,7 @@ def names_files(description: str) -> bool:
 
     Sections of one's own stay names: whoever flies again reads them from where they were, as csv of that form and nothing else.
     """
-    try:
-        here = tomllib.loads(description)
-    except (ValueError, RecursionError):  # whoever reads it will say so
-        return False
+    here = tomllib.loads(description)  # one that is no TOML is a damaged file
     craft = here.get("craft")
     if isinstance(craft, str) or "change" in here:
         return True
