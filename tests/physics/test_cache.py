@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -129,3 +131,19 @@ def test_code_of_other_versions_is_kept_a_fortnight(package: Path, nowhere: Path
         os.utime(base / name, (then, then))
     assert physics._cache_folder(package) == own
     assert {path.name for path in base.iterdir()} == {"numba-new", "other-old", own.name}
+
+
+@pytest.mark.parametrize("compiling", [True, False])
+def test_numba_is_told_the_place_when_it_compiles_and_only_then(tmp_path: Path, compiling: bool) -> None:
+    """In a process of its own: what import of the equations leaves in numba's settings."""
+    environment = {
+        **os.environ,
+        "NUMBA_CACHE_DIR": str(tmp_path),
+        "NUMBA_DISABLE_JIT": "0" if compiling else "1",
+        "PYTHONPATH": os.pathsep.join(path for path in sys.path if path),
+    }
+    command = [sys.executable, "-c", "import paddlebar.physics, numba; print(numba.config.CACHE_DIR)"]
+    told = subprocess.run(command, env=environment, capture_output=True, text=True, check=True).stdout.strip()
+    own = physics._cache_folder(Path(physics.__file__).parents[1])
+    assert own is not None
+    assert told == str(tmp_path / own.name if compiling else tmp_path)
