@@ -49,7 +49,7 @@ ROWS = (
     ("... with all that flying needs", "", time_cost.Memory, "track_import", "{:.0f} MB", "compiled code is loaded, LLVM with it"),
     ("... one long flight by scipy, kept whole", "", time_cost.Memory, "track_flight", "{:.0f} MB", "states and loads of every step"),
     ("... eighty flights in compiled steps", "", time_cost.Memory, "track_flights", "{:.0f} MB", "figures only are kept"),
-    ("... margins", "", time_cost.Memory, "track_margins", "{:.0f} MB", ""),
+    ("... one steady motion and its modes", "", time_cost.Memory, "track_floquet", "{:.0f} MB", ""),
     ("later flights, likewise", "< 2 s", time_start.Start, "track_later_flight", "{:.2f} s", "imports 0.6 s, matplotlib 0.8 s, compiled code from disk and flight 0.3 s"),
 )  # fmt: skip
 

@@ -37,6 +37,8 @@ def benchmarks() -> Iterator[tuple[type, str]]:
 def test_it_runs(kind, name, monkeypatch):
     monkeypatch.setattr(time_ensemble, "FLIGHTS", 4)
     monkeypatch.setattr(time_study, "SIDE", 2)
+    monkeypatch.setattr(time_start, "TIMES", 1)
+    monkeypatch.setattr(time_cost, "MANY", 4)
     if "mujoco" in name:
         pytest.importorskip("mujoco")
     values = getattr(kind, "params", None)

@@ -14,6 +14,8 @@ from paddlebar.record.write import write_run
 
 FIRST, LONG = SCENARIOS / "first-flight.toml", SCENARIOS / "long-flight.toml"
 
+MANY = 80
+
 
 class Elements:
     """The right-hand side by blade elements."""
@@ -103,11 +105,11 @@ class Memory:
         """Eighty flights one after another."""
         return self._most(
             "from paddlebar.api import fly_many, samples\nfrom benchmarks.time_ensemble import draw\n"
-            f"fly_many(samples({str(FIRST)!r}, 80, draw), workers=1)"
+            f"fly_many(samples({str(FIRST)!r}, {MANY}, draw), workers=1)"
         )
 
-    def track_margins(self) -> float:
-        """A whole analysis."""
-        return self._most(f"from paddlebar import load_scenario, margins\nmargins(load_scenario({str(FIRST)!r}))")
+    def track_floquet(self) -> float:
+        """Steady motions and their modes at one torque; a whole analysis does the same at nine, two at a time."""
+        return self._most("from benchmarks.time_study import Study\nbench = Study()\nbench.setup()")
 
-    track_numpy.unit = track_import.unit = track_flight.unit = track_flights.unit = track_margins.unit = "MB"
+    track_numpy.unit = track_import.unit = track_flight.unit = track_flights.unit = track_floquet.unit = "MB"

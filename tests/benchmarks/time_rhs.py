@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import sys
 from collections.abc import Callable
@@ -97,6 +98,13 @@ class Others:
     track_plain_python.unit = track_mujoco.unit = "times ours"
 
 
+@functools.cache
+def told(module: str, **environment: str) -> dict[str, float]:
+    """What a module of the benchmarks prints, asked once."""
+    found: dict[str, float] = json.loads(output("-m", f"benchmarks.{module}", **environment))
+    return found
+
+
 class Limit:
     """The evaluation against the least time that its own arithmetic takes on this machine: operations counted, each at the rate measured."""
 
@@ -106,10 +114,10 @@ class Limit:
         ours = RightHandSide()
         ours.setup()
         self.ours = ours.track_inner()
-        self.count: dict[str, int] = json.loads(output("-m", "benchmarks.operations"))
+        self.count = told("operations")
 
     def _limit(self, **environment: str) -> float:
-        each: dict[str, float] = json.loads(output("-m", "benchmarks.machine", **environment))
+        each = told("machine", **environment)
         sums = self.count["add"] + self.count["multiply"]
         rest = {name: n for name, n in self.count.items() if name not in ("add", "multiply", *UNCOUNTED)}
         return 1e-3 * (sums * each["multiply"] + sum(n * each[name] for name, n in rest.items()))

@@ -34,7 +34,8 @@ RECORD = "turns,duration_s,peak_height_m\n110,2.0,1.3\n120,2.0,1.3\n"
 
 @dataclass(frozen=True)
 class Command:
-    """words : after `paddlebar`;  under_way : MODULE:FUNCTION and which call of it, with work left for at least half a second after it
+    """words : after `paddlebar`;  under_way : MODULE:FUNCTION and which call of it, with work left for at least half a second after it; a
+    study by then has finished something
 
     files : its names when it has ended, in the folder `out`;  kept : pattern of what it keeps when broken off, so as to go on
     """
@@ -67,14 +68,14 @@ COMMANDS = {
             "margins hop.toml --out out", ("paddlebar.margins.analysis:along", 1), ("growth.png", "modes.png")
         ),
         Command(
-            "map hop.toml --out out --workers 2 --by flights --x craft.bar.lead_deg=80:100:4 --y craft.bar.gain=0.4:0.5:12",
-            (ADD, 1),
+            "map hop.toml --out out --workers 2 --by flights --x craft.bar.lead_deg=80:100:4 --y craft.bar.gain=0.4:0.5:9",
+            (ADD, 2),
             ("study.h5", "map.csv", "map.png"),
             "study.h5*",
         ),
         Command(
             "yaw hop.toml --out out --workers 1 --ratio 4:5.4:8 --pitch 10 --set skein.turns=60",
-            (ADD, 1),
+            (ADD, 2),
             ("study.h5", "drift.png", "spin.png", "balance.png"),
             "study.h5*",
         ),
@@ -85,7 +86,7 @@ COMMANDS = {
             "study.h5*",
         ),
         Command(
-            "improve hop.toml --out out --workers 2 --budget 12 --at 0.5 --spin 0 --vary craft.bar.lead_deg=80:100",
+            "improve hop.toml --out out --workers 2 --budget 10 --at 0.5 --spin 0 --vary craft.bar.lead_deg=80:100",
             (ADD, 3),
             ("study.h5", "designs.csv", "improve.png"),
             "study.h5*",

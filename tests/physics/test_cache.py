@@ -147,3 +147,40 @@ def test_numba_is_told_the_place_when_it_compiles_and_only_then(tmp_path: Path, 
     own = physics._cache_folder(Path(physics.__file__).parents[1])
     assert own is not None
     assert told == str(tmp_path / own.name if compiling else tmp_path)
+
+
+def test_a_full_disk_costs_the_kept_code_and_not_the_answer(tmp_path: Path) -> None:
+    """Files of 100 bytes at most: nothing fits, and what is not ours still fails as numba has it."""
+    pytest.importorskip("resource")
+    program = f"""
+import resource, signal, sys
+sys.path.insert(0, {str(tmp_path)!r})
+from paddlebar.physics.vectors import cross
+import theirs
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (100, resource.RLIM_INFINITY))
+print(cross(1.0, 0.0, 0.0, 0.0, 1.0, 0.0))
+try:
+    theirs.double(1.0)
+except OSError as error:
+    print(error.strerror)
+"""
+    (tmp_path / "theirs.py").write_text(
+        "import numba\nnumba.config.CACHE_DIR = ''\n@numba.njit(cache=True)\ndef double(x):\n    return 2.0 * x\n",
+        encoding="utf-8",
+    )
+    said = subprocess.run(
+        [sys.executable, "-c", program],
+        env={
+            **os.environ,
+            "PYTHONPATH": os.pathsep.join(path for path in sys.path if path),
+            "NUMBA_DISABLE_JIT": "0",
+            "NUMBA_CACHE_DIR": str(tmp_path / "ours"),
+            "LC_ALL": "C",
+        },
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout
+    assert said == "(0.0, 0.0, 1.0)\nFile too large\n"
+    assert not [file for file in (tmp_path / "ours").rglob("*") if file.is_file() and file.stat().st_size > 0]

@@ -14,6 +14,7 @@ import time
 from pathlib import Path
 
 import numba
+from numba.core.caching import FunctionCache
 
 _PREFIX = "numba-"
 _KEEP = 14 * 24 * 3600.0  # [s] code of other versions that was made so long ago is thrown away
@@ -51,5 +52,20 @@ def _cache_folder(package: Path) -> Path | None:
     return None
 
 
+def _room_or_not(folder: Path) -> None:
+    """A disk too full for compiled code costs the time to compile it again, not the flight."""
+    save = FunctionCache.save_overload
+
+    def save_if_it_fits(self: FunctionCache, sig: object, data: object) -> None:
+        try:
+            save(self, sig, data)
+        except OSError:
+            if folder not in Path(self.cache_path).parents:  # code of others is theirs to worry about
+                raise
+
+    FunctionCache.save_overload = save_if_it_fits
+
+
 if not numba.config.DISABLE_JIT and (_folder := _cache_folder(Path(__file__).parents[1])) is not None:
     numba.config.CACHE_DIR = str(_folder)
+    _room_or_not(_folder)
