@@ -110,6 +110,11 @@ class Memory:
 
     def track_floquet(self) -> float:
         """Steady motions and their modes at one torque; a whole analysis does the same at nine, two at a time."""
-        return self._most("from benchmarks.time_study import Study\nbench = Study()\nbench.setup()")
+        return self._most(
+            "from paddlebar import load_scenario\nfrom paddlebar.craft.build import build\n"
+            "from paddlebar.margins.equilibrium import equilibrium\nfrom paddlebar.margins.floquet import floquet\n"
+            "from paddlebar.margins.return_map import ReturnMap, freeze\n"
+            f"found = equilibrium(ReturnMap(freeze(build(load_scenario({str(FIRST)!r})), 170.0)))\nfloquet(found.map, found.x)"
+        )
 
     track_numpy.unit = track_import.unit = track_flight.unit = track_flights.unit = track_floquet.unit = "MB"
