@@ -18,14 +18,19 @@ SHORT = {"run.duration_s": 3.0}
 
 @pytest.mark.parametrize("rtol", [1e-3, 1e-5])
 def test_the_estimate_is_the_distance_from_a_flight_that_is_exact(rtol):
-    """Exact: rtol 1e-10, a hundred and more times as tight as what the estimate compares with."""
-    scenario = load_scenario(FIRST, SHORT | {"run.rtol": rtol})
+    """Exact: rtol 1e-10, a hundred and more times as tight as what the estimate compares with.
+
+    Long steps allowed, so that the flight that it compares with is the better one: 0.93 to 1.11 times the distance by two versions of
+    numba. With steps of at most 20 ms both are better than they were asked to be, and alike: 0.70 to 1.54 times.
+    """
+    free = SHORT | {"run.max_step_s": 0.2}
+    scenario = load_scenario(FIRST, free | {"run.rtol": rtol})
     flight = fly(scenario)
     said = error_estimate(flight, scenario)
-    place, turn = apart(flight, fly(load_scenario(FIRST, SHORT | {"run.rtol": 1e-10})))
+    place, turn = apart(flight, fly(load_scenario(FIRST, free | {"run.rtol": 1e-10})))
     assert said["rtol"] == pytest.approx(0.01 * rtol)
-    assert said["position_m"] == pytest.approx(place, rel=0.3)
-    assert said["attitude_deg"] == pytest.approx(np.degrees(turn), rel=0.3)
+    assert said["position_m"] == pytest.approx(place, rel=0.2)
+    assert said["attitude_deg"] == pytest.approx(np.degrees(turn), rel=0.2)
     assert said["outcome"] == "still flying"
 
 

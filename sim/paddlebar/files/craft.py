@@ -140,7 +140,8 @@ class Rotor(Strict):
     radius_mm: float = Field(ge=20.0, le=1500.0)
     root_mm: Length
     chord_mm: float = Field(gt=0.0, le=500.0)
-    tip_chord_mm: float = Field(default_factory=lambda data: data["chord_mm"], gt=0.0, le=500.0)
+    # .get: pydantic 2.12.0 asks for a default even where the other key is missing, which is told anyway
+    tip_chord_mm: float = Field(default_factory=lambda data: data.get("chord_mm"), gt=0.0, le=500.0)
     collective_deg: Pitch  # at 75 % radius
     twist_deg: float = Field(default=0.0, ge=-60.0, le=60.0)  # tip minus root (centre), linear
     blade_mass_g: float = Field(gt=0.0, le=100.0)  # each
@@ -184,7 +185,7 @@ class Bar(Strict):
     tip_diameter_mm: Small = 4.0
     paddle_span_mm: Length = 0.0
     paddle_chord_mm: Length = 0.0
-    paddle_centre_mm: Length = Field(default_factory=lambda data: data["arm_mm"])
+    paddle_centre_mm: Length = Field(default_factory=lambda data: data.get("arm_mm"))
     paddle_mass_g: Mass = 0.0  # each
     paddle_incidence_deg: Pitch = 0.0
     paddle_section: str = "flat plate"

@@ -47,7 +47,7 @@ class Air(Strict):
     shear_exponent: float = Field(default=0.0, ge=0.0, le=1.0)
     reference_height_m: float = Field(default=2.0, gt=0.0, le=100.0)
     gust_m_s: float = Field(default=0.0, ge=0.0, le=30.0)
-    gust_from_deg: Heading = Field(default_factory=lambda data: data["wind_from_deg"])
+    gust_from_deg: Heading = Field(default_factory=lambda data: data.get("wind_from_deg"))
     gust_start_s: float = Field(default=1.0, ge=0.0, le=600.0)
     gust_length_s: float = Field(default=1.0, gt=0.0, le=600.0)
     turbulence: bool = False
