@@ -21,3 +21,8 @@ class CannotTrim(PaddlebarError, RuntimeError):
     def __init__(self, message: str, residual: float) -> None:
         super().__init__(message)
         self.residual = residual
+
+
+def printable(text: str) -> str:
+    """Words of a file or a name for a message: what a terminal would obey is written out."""
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)

@@ -71,3 +71,12 @@ def test_bad_input_is_one_line_and_writes_nothing(flown, tmp_path, words, says):
 
 def test_the_page_of_a_fall_is_no_failure(flown):
     assert flown("replay", "a").exit_code == 0
+
+
+def test_a_film_where_a_link_leads_to_itself_is_put_in_its_place(flown, tmp_path):
+    film = tmp_path / "film.gif"
+    film.symlink_to(film.name)
+    result = flown("replay", "a", "--film", film.name, "--from", "0.1", "--to", "0.2", "--speed", "1")
+    assert result.exit_code == 0, result.output
+    assert not film.is_symlink()
+    assert film.read_bytes()[:4] == b"GIF8"

@@ -6,6 +6,8 @@ the joints, bias left from the state before, omega x J omega left out.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -28,6 +30,17 @@ def entries(j: Array) -> tuple[float, ...]:
 
 def skew(r: Array) -> Array:
     return np.array([[0.0, -r[2], r[1]], [r[2], 0.0, -r[0]], [-r[1], r[0], 0.0]])
+
+
+def carried(work: Array, n: int, c: Array, axis: Array, place: Array, order: Sequence[int]) -> tuple[Array, Array]:
+    """Set the screws of joints that carry a body with its centre at c; partial velocities of that centre and of its turning, (3, n) each."""
+    partial_v, partial_w = np.zeros((3, n)), np.zeros((3, n))
+    partial_v[:, :3], partial_v[:, 3:6], partial_w[:, 3:6] = np.eye(3), -skew(c), np.eye(3)
+    for row, unknown in enumerate(order):
+        bodies.set_screw(work, row, *axis[row], *place[row])
+        partial_w[:, unknown] = axis[row]
+        partial_v[:, unknown] = np.cross(axis[row], c - place[row])
+    return partial_v, partial_w
 
 
 @pytest.mark.parametrize("hand", [1.0, -1.0])
@@ -91,12 +104,7 @@ def test_a_body_adds_its_kinetic_energy_and_its_inertia_force(order: tuple[int, 
     w, a, b, f, moment = rng.normal(size=(5, 3))
     work = work_array()
     bodies.clear(work, n)
-    partial_v, partial_w = np.zeros((3, n)), np.zeros((3, n))
-    partial_v[:, :3], partial_v[:, 3:6], partial_w[:, 3:6] = np.eye(3), -skew(c), np.eye(3)
-    for row, unknown in enumerate(order):
-        bodies.set_screw(work, row, *axis[row], *place[row])
-        partial_w[:, unknown] = axis[row]
-        partial_v[:, unknown] = np.cross(axis[row], c - place[row])
+    partial_v, partial_w = carried(work, n, c, axis, place, order)
     bodies.add_body(work, 3, *order, m, *c, *entries(j), *w, *a, *b, *f, *moment)
     bodies.close_base(work)
     got = np.tril(work[:n, :n])
@@ -145,12 +153,7 @@ def test_body_on_fewer_joints_asks_for_those_alone(joints: int, order: tuple[int
     axis, place = rng.normal(size=(2, joints, 3))
     w, a, b, f, moment = rng.normal(size=(5, 3))
     work = work_array()
-    partial_v, partial_w = np.zeros((3, n)), np.zeros((3, n))
-    partial_v[:, :3], partial_v[:, 3:6], partial_w[:, 3:6] = np.eye(3), -skew(c), np.eye(3)
-    for row, unknown in enumerate(order):
-        bodies.set_screw(work, row, *axis[row], *place[row])
-        partial_w[:, unknown] = axis[row]
-        partial_v[:, unknown] = np.cross(axis[row], c - place[row])
+    partial_v, partial_w = carried(work, n, c, axis, place, order)
     bodies.add_body(work, joints, *order, *([0] * (3 - joints)), m, *c, *entries(j), *w, *a, *b, *f, *moment)
     bodies.close_base(work)
     want = m * partial_v.T @ partial_v + partial_w.T @ j @ partial_w

@@ -22,7 +22,7 @@ from paddlebar.cli.report import report
 from paddlebar.cli.signals import end_workers, exit_code, heard
 from paddlebar.cli.stand import stand
 from paddlebar.cli.yaw import yaw
-from paddlebar.errors import PaddlebarError
+from paddlebar.errors import PaddlebarError, printable
 
 # A verb makes things and ends. Looking through what a thousand imported modules hold takes 0.4 s of 2 and frees nothing.
 gc.set_threshold(100_000, 50, 50)
@@ -61,8 +61,7 @@ class Verbs(click.Group):
 
 def complain(what: str) -> None:
     """One line on standard error; what a terminal would obey, in names and texts of files, is written out."""
-    line = " ".join(what.split())
-    click.echo("paddlebar: " + "".join(c if c.isprintable() else ascii(c)[1:-1] for c in line), err=True)
+    click.echo(f"paddlebar: {printable(' '.join(what.split()))}", err=True)
 
 
 def sentence(error: OSError) -> str:

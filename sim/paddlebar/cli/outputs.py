@@ -28,6 +28,11 @@ def check_folder(folder: Path) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(there))
 
 
+def same_place(one: Path, other: Path) -> bool:
+    """Whether two names lead to one file, links followed; one that leads to itself is no error here, as it is for Path.resolve()."""
+    return os.path.realpath(one) == os.path.realpath(other)
+
+
 @contextmanager
 def staged(folder: Path, owner: str = "", others: Collection[str] = ()) -> Iterator[Path]:
     """A hidden folder inside ``folder`` to write into. At the end its files move up, all of them or none.

@@ -60,7 +60,7 @@ def replay(
       paddlebar replay flights/first-flight/run.h5 --film bar.gif --from 2 --to 4 --speed 0.1
     """
     from paddlebar.cli import tables
-    from paddlebar.cli.outputs import check_folder, staged
+    from paddlebar.cli.outputs import check_folder, same_place, staged
     from paddlebar.cli.progress import progress
     from paddlebar.errors import BadInput
     from paddlebar.pictures.replay.page import save_page
@@ -71,7 +71,7 @@ def replay(
     page = out or run_file(runs[0]).parent / PAGE
     if page.is_dir():
         raise BadInput(f"--out: should be the name of a file, found the folder {page}")
-    if film is not None and film.resolve() == page.resolve():
+    if film is not None and same_place(film, page):
         raise BadInput(f"--out, --film: page and film cannot both be {page}")
     for target in (page, film):
         if target is not None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -11,11 +10,6 @@ import click
 from paddlebar.cli.options import json_option, print_json
 
 PAGE = "report.html"
-
-
-def _real(path: Path) -> str:
-    """Behind all links; Path.resolve() raises RuntimeError for one that leads to itself."""
-    return os.path.realpath(path)
 
 
 @click.command()
@@ -46,7 +40,7 @@ def report(
       paddlebar report flights/first-flight/run.h5 --no-margins
     """
     from paddlebar.cli import tables
-    from paddlebar.cli.outputs import check_folder, staged
+    from paddlebar.cli.outputs import check_folder, same_place, staged
     from paddlebar.cli.progress import progress
     from paddlebar.errors import BadInput
     from paddlebar.pictures.replay.runs import chosen, run_file
@@ -56,10 +50,10 @@ def report(
     for option, target in (("--out", page), ("--pdf", pdf)):
         if target is not None and target.is_dir():
             raise BadInput(f"{option}: should be the name of a file, found the folder {target}")
-    if pdf is not None and _real(pdf) == _real(page):
+    if pdf is not None and same_place(pdf, page):
         raise BadInput(f"--out, --pdf: page and paper cannot both be {page}")
     targets = [page, *([pdf] if pdf is not None else [])]
-    if _real(run_file(run)) in [_real(target) for target in targets]:
+    if any(same_place(run_file(run), target) for target in targets):
         raise BadInput(f"--out, --pdf: would replace the run file {run_file(run)}")
     with progress(quiet=as_json) as bar, ExitStack() as stack:
         bar.start(STEPS + 2)

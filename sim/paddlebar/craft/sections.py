@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import PchipInterpolator
 
-from paddlebar.errors import BadInput
+from paddlebar.errors import BadInput, printable
 from paddlebar.files.csv_rows import cells_of
 from paddlebar.files.places import read_text
 from paddlebar.physics.section import ALPHA_FIRST_DEG, N_ALPHA, N_RE, RE_FIRST, RE_STEP_LOG2
@@ -292,7 +292,7 @@ def _number(path: Path, line: int, name: str, cell: str) -> float:
 
 def _plainly(text: str) -> str:
     """A file's own words for a message: not without end, and nothing that a terminal would obey."""
-    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text[:80])
+    return printable(text[:80])
 
 
 def _must(true: bool, path: Path, line: int, key: str, rule: str, found: Any) -> None:

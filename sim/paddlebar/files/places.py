@@ -46,9 +46,8 @@ class Places:
         """These places with those of a later layer laid over them."""
         both = Places(self.file, self.known)
         for key, place in later.known.items():
-            if not (
-                key in later._below and key in both.known
-            ):  # a table that is only amended still belongs to its first file
+            # a table that is only amended still belongs to its first file
+            if not (key in later._below and key in both.known):
                 both.known[key] = place
         return both
 

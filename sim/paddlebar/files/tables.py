@@ -23,11 +23,11 @@ def with_tables(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, 
     """Raw craft tables with section paths made absolute and measured curves read, both relative to ``folder``."""
     result = raw
     for key in SECTION_KEYS:
-        value = _at(raw, key)
+        value = value_at(raw, key)
         if isinstance(value, str) and value not in SECTIONS:
             result = _put(result, key, section_path(value, folder, key, places))
     for key in CURVE_KEYS:
-        value = _at(raw, key)
+        value = value_at(raw, key)
         if isinstance(value, str):
             value = read_curve(beside(folder, value), value, key, places)
             result = _put(result, key, value)
@@ -103,7 +103,8 @@ def _check_rows(rows: list[Any], where: str, numbers: list[int] | None) -> None:
         raise BadInput(f"{where}: a measured curve should have at least {FEWEST_ROWS} rows, found {len(rows)}")
 
 
-def _at(raw: Any, key: Key) -> Any:
+def value_at(raw: Any, key: Key) -> Any:
+    """What raw tables hold under a key, None for nothing."""
     for word in key:
         raw = raw.get(word) if isinstance(raw, dict) else None
     return raw

@@ -13,11 +13,10 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.flight import layout, rhs
 from paddlebar.physics import bodies
-from paddlebar.physics.attitude import rotation
+from paddlebar.physics.attitude import plain_rotation
 from paddlebar.physics.inflow import hover_induced
 
 Array = NDArray[np.float64]
-_rotation = getattr(rotation, "py_func", rotation)  # called seldom; also where numba is switched off
 
 
 def attitude(heading: float, tilt: float, toward: float) -> Array:
@@ -73,7 +72,7 @@ def push(scenario: Scenario, y: Array) -> None:
     launch = scenario.launch
     nf = (y.size - layout.FLAP) // 2
     at = layout.slices(nf)
-    earth = np.array(_rotation(*y[at["attitude"]])).reshape(3, 3)
+    earth = np.array(plain_rotation(*y[at["attitude"]])).reshape(3, 3)
     heading = to_si("heading_deg", launch.heading_deg)
     forward, right, up = launch.push_m_s
     c, s = math.cos(heading), math.sin(heading)

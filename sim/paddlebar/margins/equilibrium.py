@@ -22,10 +22,9 @@ from paddlebar.margins.continuation import follow
 from paddlebar.margins.floquet import worst
 from paddlebar.margins.return_map import ReturnMap
 from paddlebar.margins.starts import flown, hover_inflow, level_march
-from paddlebar.physics.attitude import rotation
+from paddlebar.physics.attitude import plain_rotation
 
 Array = NDArray[np.float64]
-_rotation = getattr(rotation, "py_func", rotation)  # called seldom; also where numba is switched off
 
 CLOSED = 1e-8  # residual of a steady motion in scales; a flight's own error over a revolution is larger
 SAME = 1e-3  # of scales: nearer than that two are one
@@ -81,13 +80,13 @@ def describe(map_: ReturnMap, x: Array, slope: Array) -> Equilibrium:
     period = map_.advance(y, map_.steps)
     after = map_.reduced(y)
     start = map_.full(x)
-    heading = _rotation(*y[layout.ATTITUDE : layout.ATTITUDE + 4])
+    heading = plain_rotation(*y[layout.ATTITUDE : layout.ATTITUDE + 4])
     turn = math.atan2(heading[3], heading[0])
     # the tail's turn is known to a revolution only modulo a full one: the body rate says which
     spin = start[layout.RATE_BODY + 2] * period
     turn += 2.0 * math.pi * round((spin - turn) / (2.0 * math.pi))
     moved = y[layout.POSITION : layout.POSITION + 3] - start[layout.POSITION : layout.POSITION + 3]
-    up = _rotation(*start[layout.ATTITUDE : layout.ATTITUDE + 4])[8]
+    up = plain_rotation(*start[layout.ATTITUDE : layout.ATTITUDE + 4])[8]
     return Equilibrium(
         map=map_,
         x=x,

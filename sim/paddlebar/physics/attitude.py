@@ -30,6 +30,9 @@ def rotation(w, x, y, z):
     )
 
 
+plain_rotation = getattr(rotation, "py_func", rotation)  # for who calls it seldom; also where numba is switched off
+
+
 @njit(cache=True, error_model="numpy")
 def quaternion_rate(w, x, y, z, p, q, r):
     """Rate of the body-to-earth quaternion, dq/dt = q (0, omega) / 2, with its length held at one.

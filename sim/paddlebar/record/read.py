@@ -17,8 +17,9 @@ import h5py
 import numpy as np
 
 from paddlebar.errors import NotARunFile
-from paddlebar.files.tables import CURVE_KEYS
+from paddlebar.files.tables import CURVE_KEYS, value_at
 from paddlebar.flight.result import Array, Event, FlightData
+from paddlebar.record.guarded import LINK, MISSING, Guard
 from paddlebar.record.layout import (
     COUNTED,
     FILETYPE,
@@ -67,15 +68,20 @@ def read_run(path: str | os.PathLike[str]) -> list[RecordedFlight]:
 
 
 class _Reader:
-    """One open file, and how many bytes may still be read from it."""
+    """One open file."""
 
     def __init__(self, path: Path, file: h5py.File, size: int) -> None:
         self.path = path
         self.file = file
-        self.budget = 2 * size  # an honest file is read once; the rest is room for small print
+        self.guard = Guard(size, self._unsafe)
 
     def refuse(self, what: str) -> NotARunFile:
         return NotARunFile(f"{self.path}: {what}")
+
+    def _unsafe(self, where: str, why: str) -> NotARunFile:
+        if why == MISSING:
+            return self.refuse(f"not a whole run file: {where} {why}")
+        return self.refuse(f"refused: {where} {why}{', a run file holds its own data' if why == LINK else ''}")
 
     def flights(self) -> list[RecordedFlight]:
         self._check_head()
@@ -111,7 +117,7 @@ class _Reader:
         time = self._array(group, "time", None)
         arrays: dict[str, Any] = {"time": time}
         for row in RECORDED:
-            if row.along in COUNTED and not self._stands_in(group, row.name):
+            if row.along in COUNTED and not self.guard.stands_in(group, row.name):
                 arrays[row.name] = np.empty((time.size, 0))
                 continue
             wanted: tuple[int, ...] = (time.size,) if not row.along else (time.size, row.size)
@@ -151,33 +157,19 @@ class _Reader:
             raise self.refuse("not a whole run file: entries of the energy ledger are missing")
         return {entry: found[entry] for entry in order}
 
-    @staticmethod
-    def _stands_in(group: h5py.Group, name: str) -> bool:
-        # Not "name in group": that opens the file an external link points to, only to see whether it is there.
-        return bool(group.id.links.exists(name.encode()))
-
-    def _own(self, group: h5py.Group, name: str) -> Any:
-        """Member ``name`` of ``group`` if it stands there itself; a link to elsewhere is refused, never opened."""
-        if not self._stands_in(group, name):
-            raise self.refuse(f"not a whole run file: {group.name}/{name} is missing")
-        if group.id.links.get_info(name.encode()).type != h5py.h5l.TYPE_HARD:
-            raise self.refuse(f"refused: {group.name}/{name} is a link to elsewhere, a run file holds its own data")
-        return group[name]
-
     def _group(self, group: h5py.Group, name: str) -> h5py.Group:
-        found = self._own(group, name)
+        found = self.guard.own(group, name)
         if not isinstance(found, h5py.Group):
             raise self.refuse(f"not a run file: {group.name}/{name} is no group")
         return found
 
     def _array(self, group: h5py.Group, name: str, wanted: tuple[int, ...] | None) -> Array:
         """Numbers of one dataset, checked before a byte of them is read; a negative size stands for any."""
-        found = self._own(group, name)
+        found = self.guard.own(group, name)
         where = f"{group.name}/{name}"
         if not isinstance(found, h5py.Dataset) or found.dtype != np.float64:
             raise self.refuse(f"not a run file: {where} holds no floating-point numbers")
-        if found.external or found.is_virtual:
-            raise self.refuse(f"refused: {where} keeps its numbers in another file")
+        self.guard.inside(where, found)
         shape: tuple[int, ...] = found.shape or ()
         if wanted is None:
             fits = len(shape) == 1 and shape[0] > 0
@@ -185,13 +177,8 @@ class _Reader:
             fits = len(shape) == len(wanted) and all(w < 0 or w == s for s, w in zip(shape, wanted, strict=True))
         if not fits:
             raise self.refuse(f"not a whole run file: {where} has shape {shape}")
-        self._spend(where, found.nbytes)
+        self.guard.spend(where, found.nbytes)
         return np.asarray(found[()], dtype=np.float64)
-
-    def _spend(self, where: str, size: int) -> None:
-        self.budget -= size
-        if self.budget < 0:
-            raise self.refuse(f"refused: {where} claims {size} bytes, more than the file can hold")
 
     def _attribute(self, holder: Any, name: str) -> Any:
         if name not in holder.attrs:
@@ -204,7 +191,7 @@ class _Reader:
         value = self._attribute(holder, name)
         if not isinstance(value, str):
             raise self.refuse(f"not a run file: attribute {name} of {holder.name} is no text")
-        self._spend(f"attribute {name} of {holder.name}", len(value))
+        self.guard.spend(f"attribute {name} of {holder.name}", len(value))
         return value
 
     def _table(self, holder: Any, name: str) -> dict[str, Any]:
@@ -229,13 +216,7 @@ def names_files(description: str) -> bool:
     craft = here.get("craft")
     if isinstance(craft, str) or "change" in here:
         return True
-    for table, *rest in CURVE_KEYS:
-        found: Any = craft
-        for word in (table, *rest):
-            found = found.get(word) if isinstance(found, dict) else None
-        if isinstance(found, str):
-            return True
-    return False
+    return any(isinstance(value_at(craft, key), str) for key in CURVE_KEYS)
 
 
 def _looks_like(path: Path) -> str:

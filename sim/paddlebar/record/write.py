@@ -81,9 +81,8 @@ def put_in_place(path: Path, image: bytes) -> None:
         temporary.replace(path)
     except BaseException as error:
         temporary.unlink(missing_ok=True)
-        if (
-            isinstance(error, OSError) and error.errno is not None
-        ):  # a full disk names no file, others the temporary one
+        if isinstance(error, OSError) and error.errno is not None:
+            # a full disk names no file, others the temporary one
             raise OSError(error.errno, error.strerror, str(shown)) from error
         raise
     with suppress(OSError):  # some file systems refuse to synchronise a folder; the file itself is safe by then

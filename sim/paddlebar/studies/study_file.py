@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -10,6 +11,9 @@ import h5py
 import numpy as np
 
 from paddlebar.errors import BadInput
+from paddlebar.record.guarded import Guard
+
+Refuse = Callable[[str, str], BadInput]
 
 TEXTS: Final = ("identity", "names_in", "names_out")
 COLUMNS: Final = {"index": "i8", "inputs": "f8", "outputs": "f8", "ending": "i8", "flag": "bool"}
@@ -28,30 +32,30 @@ def check_head(path: Path, file: h5py.File, filetype: str, newest: int) -> None:
 
 def read_texts(path: Path, file: h5py.File) -> tuple[list[Any], int]:
     """What it is a study of and its columns' names, as written; and its seed. Raises BadInput, or what h5py and json raise."""
-    group = _own(path, file, "study")
+    guard, refuse = _guarded(path)
+    group = guard.own(file, "study")
     seed = _single(group, "seed")
     texts = []
     for name in TEXTS:
-        found = _dataset(path, group, name)
+        found = _dataset(guard, refuse, group, name)
         if found.shape != () or h5py.check_string_dtype(found.dtype) is None:
-            raise _refused(path, name, "is no text")
+            raise refuse(name, "is no text")
         texts.append(json.loads(found.asstr()[()]))
     return texts, int(seed)
 
 
 def read_columns(path: Path, file: h5py.File, sizes: tuple[int, int]) -> list[Any]:
     """index, inputs, outputs, ending, flag, one row an evaluation; sizes: of a row of inputs and of outputs. Raises BadInput."""
-    group = _own(path, file, "study")
-    room, found = 2 * path.stat().st_size, [_dataset(path, group, name) for name in COLUMNS]
+    guard, refuse = _guarded(path)
+    group = guard.own(file, "study")
+    found = [_dataset(guard, refuse, group, name) for name in COLUMNS]
     shapes = {"inputs": sizes[0], "outputs": sizes[1]}
     n = found[0].shape[0] if found[0].shape else 0
     for (name, kind), column in zip(COLUMNS.items(), found, strict=True):
         wanted = (n, shapes[name]) if name in shapes else (n,)
         if column.dtype != np.dtype(kind) or column.shape != wanted:
-            raise _refused(path, name, f"has shape {column.shape} and type {column.dtype}")
-        room -= column.nbytes
-        if room < 0:
-            raise _refused(path, name, f"claims {column.nbytes} bytes, more than the file can hold")
+            raise refuse(name, f"has shape {column.shape} and type {column.dtype}")
+        guard.spend(name, column.nbytes)
     return [column[()] for column in found]
 
 
@@ -62,23 +66,16 @@ def _single(holder: Any, name: str) -> Any:
     return holder.attrs[name]
 
 
-def _own(path: Path, group: h5py.Group, name: str) -> Any:
-    """What stands under a name itself; a link to elsewhere is refused, never opened."""
-    if not group.id.links.exists(name.encode()):
-        raise _refused(path, name, "is missing")
-    if group.id.links.get_info(name.encode()).type != h5py.h5l.TYPE_HARD:
-        raise _refused(path, name, "is a link to elsewhere")
-    return group[name]
+def _guarded(path: Path) -> tuple[Guard, Refuse]:
+    def refuse(where: str, why: str) -> BadInput:
+        return BadInput(f"{path}: not a study file: {where.rpartition('/')[2]} {why}")
+
+    return Guard(path.stat().st_size, refuse), refuse
 
 
-def _dataset(path: Path, group: h5py.Group, name: str) -> h5py.Dataset:
-    found = _own(path, group, name)
+def _dataset(guard: Guard, refuse: Refuse, group: h5py.Group, name: str) -> h5py.Dataset:
+    found = guard.own(group, name)
     if not isinstance(found, h5py.Dataset):
-        raise _refused(path, name, "is no dataset")
-    if found.external or found.is_virtual:
-        raise _refused(path, name, "keeps its numbers in another file")
+        raise refuse(name, "is no dataset")
+    guard.inside(name, found)
     return found
-
-
-def _refused(path: Path, name: str, why: str) -> BadInput:
-    return BadInput(f"{path}: not a study file: {name} {why}")
