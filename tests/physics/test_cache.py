@@ -26,6 +26,9 @@ def package(tmp_path: Path) -> Path:
         "flight/steps.py": "@njit\n",
         "flight/endings.py": "c = 1",
         "flight/result.py": "c = 1",
+        "physics/motor/table.py": "d = 1",
+        "studies/yaw/moments.py": "@njit\n",
+        "studies/yaw/balance.py": "e = 1",
     }.items():
         (tmp_path / "package" / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / "package" / name).write_text(text, encoding="utf-8")
@@ -52,6 +55,9 @@ def nowhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         ("flight/steps.py", True),
         ("flight/endings.py", False),
         ("flight/result.py", False),
+        ("physics/motor/table.py", True),
+        ("studies/yaw/moments.py", True),
+        ("studies/yaw/balance.py", False),
     ],
 )
 def test_name_changes_with_the_equations_and_with_nothing_else(package: Path, changed: str, anew: bool) -> None:
@@ -63,11 +69,14 @@ def test_name_changes_with_the_equations_and_with_nothing_else(package: Path, ch
 
 
 def test_name_is_short_and_knows_which_file_holds_what(package: Path) -> None:
-    """Sixteen digits; a renamed file is another package."""
+    """Sixteen digits; a renamed file is another package, and so is one that went into another folder."""
     before = physics._fingerprint(package)
     assert len(before) == 16
     (package / "physics" / "lift.py").rename(package / "physics" / "drag.py")
-    assert physics._fingerprint(package) != before
+    renamed = physics._fingerprint(package)
+    assert renamed != before
+    (package / "physics" / "drag.py").rename(package / "physics" / "motor" / "drag.py")
+    assert physics._fingerprint(package) not in (before, renamed)
 
 
 def test_beside_the_package_then_with_the_user_then_with_the_system(package: Path, nowhere: Path) -> None:

@@ -23,10 +23,11 @@ _KEEP = 14 * 24 * 3600.0  # [s] code of other versions that was made so long ago
 def _fingerprint(package: Path) -> str:
     """Short name that changes with any source that is compiled, and with the layout whose indices are compiled in."""
     digest = hashlib.sha256()
-    for source in sorted(package.glob("*/*.py")):
+    for source in sorted(package.rglob("*.py")):
         text = source.read_bytes()
-        if source.parent.name == "physics" or b"njit" in text or source.name == "layout.py":
-            digest.update(source.name.encode())
+        place = source.relative_to(package)
+        if place.parts[0] == "physics" or b"jit" in text or source.name == "layout.py":
+            digest.update(place.as_posix().encode())
             digest.update(text)
     return digest.hexdigest()[:16]
 
