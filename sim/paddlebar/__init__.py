@@ -28,18 +28,18 @@ if TYPE_CHECKING:
         stand,
         yaw,
     )
-    from paddlebar.bench.check import Check
-    from paddlebar.bench.skein_test import SkeinTest
-    from paddlebar.bench.stand import StandPoint
+    from paddlebar.checks.check import Check
+    from paddlebar.checks.skein_test import SkeinTest
+    from paddlebar.ensemble.many import Flights
     from paddlebar.errors import BadInput, CannotTrim
-    from paddlebar.flight.ensemble import Flights
     from paddlebar.flight.result import Flight
-    from paddlebar.margins.result import Margins
-    from paddlebar.studies.improve import Improved
-    from paddlebar.studies.map import Map
-    from paddlebar.studies.match import Match
-    from paddlebar.studies.rank import Rank
-    from paddlebar.studies.yaw import Yaw
+    from paddlebar.stability.result import Margins
+    from paddlebar.studies.improve.study import Improved
+    from paddlebar.studies.map.study import Map
+    from paddlebar.studies.match.study import Match
+    from paddlebar.studies.rank.study import Rank
+    from paddlebar.studies.yaw.study import Yaw
+    from paddlebar.whirl_stand import StandPoint
 
 __version__ = "0.1.0"
 
@@ -81,17 +81,17 @@ __all__ = [
 _HOMES = {
     "BadInput": "paddlebar.errors",
     "CannotTrim": "paddlebar.errors",
-    "Check": "paddlebar.bench.check",
+    "Check": "paddlebar.checks.check",
     "Flight": "paddlebar.flight.result",
-    "Flights": "paddlebar.flight.ensemble",
-    "Improved": "paddlebar.studies.improve",
-    "Map": "paddlebar.studies.map",
-    "Margins": "paddlebar.margins.result",
-    "Match": "paddlebar.studies.match",
-    "Rank": "paddlebar.studies.rank",
-    "SkeinTest": "paddlebar.bench.skein_test",
-    "StandPoint": "paddlebar.bench.stand",
-    "Yaw": "paddlebar.studies.yaw",
+    "Flights": "paddlebar.ensemble.many",
+    "Improved": "paddlebar.studies.improve.study",
+    "Map": "paddlebar.studies.map.study",
+    "Margins": "paddlebar.stability.result",
+    "Match": "paddlebar.studies.match.study",
+    "Rank": "paddlebar.studies.rank.study",
+    "SkeinTest": "paddlebar.checks.skein_test",
+    "StandPoint": "paddlebar.whirl_stand",
+    "Yaw": "paddlebar.studies.yaw.study",
     "build_sheet": "paddlebar.api",
     "check": "paddlebar.api",
     "error_estimate": "paddlebar.api",

@@ -20,21 +20,21 @@ if TYPE_CHECKING:
 
     import numpy as np
 
-    from paddlebar.bench.check import Check
-    from paddlebar.bench.findings import Finding
-    from paddlebar.bench.skein_test import SkeinTest
-    from paddlebar.bench.stand import StandPoint
+    from paddlebar.checks.check import Check
+    from paddlebar.checks.findings import Finding
+    from paddlebar.checks.skein_test import SkeinTest
+    from paddlebar.ensemble.many import Flights, Item, Watcher
     from paddlebar.files.flight_record import FlightRecord
-    from paddlebar.flight.ensemble import Flights, Item, Watcher
-    from paddlebar.margins.result import Margins
-    from paddlebar.pictures.replay.runs import Source
+    from paddlebar.replay_page.runs import Source
+    from paddlebar.stability.result import Margins
     from paddlebar.studies.axes import Range
-    from paddlebar.studies.improve import Improved
-    from paddlebar.studies.map import Map
-    from paddlebar.studies.match import Match
-    from paddlebar.studies.rank import Rank
-    from paddlebar.studies.variables import Vary
-    from paddlebar.studies.yaw import Yaw
+    from paddlebar.studies.improve.study import Improved
+    from paddlebar.studies.improve.variables import Vary
+    from paddlebar.studies.map.study import Map
+    from paddlebar.studies.match.study import Match
+    from paddlebar.studies.rank.study import Rank
+    from paddlebar.studies.yaw.study import Yaw
+    from paddlebar.whirl_stand import StandPoint
 
 
 def load_craft(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Craft:
@@ -98,9 +98,9 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None) -> Marg
     Returns  : Margins: steady motions and modes along the run-down, verdict against the bar disconnected, margins of gain (factor),
         lead (degrees) and tip mass (grams); what does not exist is nan or None
     Raises   : BadInput where only building the craft shows that the input is impossible
-    Source   : Floquet's theory on the one right-hand side, see margins/floquet.py
+    Source   : Floquet's theory on the one right-hand side, see stability/floquet.py
     """
-    from paddlebar.margins.analysis import margins as analyse  # flights do without
+    from paddlebar.stability.analysis import margins as analyse  # flights do without
 
     return analyse(scenario, step)
 
@@ -126,9 +126,9 @@ def fly_many(
     Raises    : KeyboardInterrupt on Ctrl-C, when nothing runs any more
     Note      : a program that calls this with several workers needs `if __name__ == "__main__":` about its own start, as with
         any process pool
-    Source    : see flight/steps.py; tolerance and longest step are the scenario's, its method is not used
+    Source    : see ensemble/steps.py; tolerance and longest step are the scenario's, its method is not used
     """
-    from paddlebar.flight.ensemble import fly_all  # one flight does without
+    from paddlebar.ensemble.many import fly_all  # one flight does without
 
     return fly_all(scenarios, workers=workers, executor=executor, progress=progress, every=every)
 
@@ -143,7 +143,7 @@ def samples(
     seed    : the i-th sample has default_rng([seed, i]), however many are drawn or flown, and where
     Returns : list of (path, changes)
     """
-    from paddlebar.flight.ensemble import samples as drawn
+    from paddlebar.ensemble.many import samples as drawn
 
     return drawn(path, count, draw, seed)
 
@@ -156,9 +156,9 @@ def stand(craft: Craft, rpm: float | None, collective_deg: float | None = None) 
     collective_deg : pitch at 75 % radius [deg]; None: the craft's own
     Returns        : StandPoint: thrust, torque, power, CT, CQ, figure of merit, coning, and the tail rotor's
     Raises         : BadInput for a speed or a pitch out of the possible, or a rotor that cannot lift its craft
-    Source         : see bench/stand.py
+    Source         : see whirl_stand.py
     """
-    from paddlebar.bench.stand import stand as on_the_stand  # flights do without
+    from paddlebar.whirl_stand import stand as on_the_stand  # flights do without
 
     return on_the_stand(craft, rpm, collective_deg)
 
@@ -172,7 +172,7 @@ def check(craft: Craft, turns: float | None = None) -> Check:
     Raises  : BadInput for turns that are none
     Source  : see bench/: strength.py, weights.py, drive.py, shaking.py, clearance.py, doubts.py
     """
-    from paddlebar.bench.check import check as look_over  # flights do without
+    from paddlebar.checks.check import check as look_over  # flights do without
 
     return look_over(craft, turns)
 
@@ -186,7 +186,7 @@ def build_sheet(craft: Craft, path: str | PathLike[str], findings: Sequence[Find
     Returns  : paths of what was written
     Raises   : BadInput for a name that ends otherwise; OSError where it cannot be written
     """
-    from paddlebar.pictures.sheet.book import check_sheet, save_sheet  # flights do without
+    from paddlebar.sheet.book import check_sheet, save_sheet  # flights do without
 
     return save_sheet(craft, check_sheet(path), findings)
 
@@ -203,12 +203,12 @@ def yaw(
     scenario     : from load_scenario; of it the craft, the winding and the release count: the flights are high up in still open air
     ratios       : tail turns for a turn of the rotor; None: nine from 0.7 to 1.3 times the craft's own
     pitches_deg, diameters_mm : of the tail rotor; None: the craft's pitch and three degrees either way, the craft's diameter
-    how          : file (study file, gone on with if it is there), executor, workers, start, step: see studies/yaw.py
+    how          : file (study file, gone on with if it is there), executor, workers, start, step: see studies/yaw/study.py
     Returns      : Yaw: arrays (diameters, pitches, ratios) of spin and drift [deg/s], turns, power shares, the balancing ratios
     Raises       : BadInput for a craft without a tail on a cord, values out of the possible, a study file of something else
-    Source       : see studies/yaw.py
+    Source       : see studies/yaw/study.py
     """
-    from paddlebar.studies.yaw import yaw as study  # flights do without
+    from paddlebar.studies.yaw.study import yaw as study  # flights do without
 
     return study(scenario, ratios, pitches_deg, diameters_mm, **how)
 
@@ -236,9 +236,9 @@ def stability_map(
     Returns  : Map: growth [1/s], growth without bar, verdicts, arrays (ny, nx); nan where no steady motion was found
     Raises   : BadInput for keys that do not exist or hold no number, ends that the file would not allow, a study file of something else
     Note     : with several workers a program needs `if __name__ == "__main__":` about its own start
-    Source   : see margins/floquet.py and studies/flown.py
+    Source   : see stability/floquet.py and studies/map/by_flights.py
     """
-    from paddlebar.studies.map import stability_map as study  # flights do without
+    from paddlebar.studies.map.study import stability_map as study  # flights do without
 
     return study(scenario, x, y, by, workers=workers, executor=executor, progress=progress, file=file)
 
@@ -268,9 +268,9 @@ def rank(
     Returns  : Rank: arrays (keys, outputs) of values at both ends, slopes, first and total indices with intervals; nan where there are none
     Raises   : BadInput for keys that do not exist or hold no number, tolerances that the file would not allow, a study file of something else
     Note     : with several workers a program needs `if __name__ == "__main__":` about its own start
-    Source   : see studies/slopes.py, studies/indices.py
+    Source   : see studies/rank/slopes.py, studies/rank/indices.py
     """
-    from paddlebar.studies.rank import rank as study  # flights do without
+    from paddlebar.studies.rank.study import rank as study  # flights do without
 
     return study(
         scenario, keys, samples=samples, seed=seed, workers=workers, executor=executor, progress=progress, file=file
@@ -286,8 +286,8 @@ def replay(runs: Source | Sequence[Source], path: str | PathLike[str], *, flight
     Returns : path of the page
     Raises  : BadInput for more than two, a file that is not there or that holds fewer flights; NotARunFile; OSError from the disk
     """
-    from paddlebar.pictures.replay.page import save_page  # flights do without
-    from paddlebar.pictures.replay.runs import chosen
+    from paddlebar.replay_page.page import save_page  # flights do without
+    from paddlebar.replay_page.runs import chosen
 
     several = list(runs) if isinstance(runs, Sequence) and not isinstance(runs, str) else [runs]
     flights, names = zip(*(chosen(run, flight) for run in several), strict=True) if several else ((), ())
@@ -304,14 +304,14 @@ def improve(scenario: Scenario, vary: Sequence[Vary] | None = None, wanted: str 
     wanted   : "duration", "height", "stability" (growth of disturbances) or "stillness" (spin of the body)
     how      : limits {"share": turns over breaking turns, "heaviest": g, "spin": deg/s, "margin": growth at most, -0.05 /s},
         shares (of the turns, where growth is demanded), budget (designs), seed, workers, executor, progress (start, step, close),
-        file (study file, gone on with if it is there): see studies/improve.py
+        file (study file, gone on with if it is there): see studies/improve/study.py
     Returns  : Improved: result as a scenario, figures before and after, what each change does alone, every design
     Raises   : BadInput for keys that do not exist or hold no number, limits that a file would not allow, a study file of something else
     Note     : with several workers a program needs `if __name__ == "__main__":` about its own start. The result is the same for any number of
         them, and after any interruption
-    Source   : see studies/search.py
+    Source   : see studies/improve/search.py
     """
-    from paddlebar.studies.improve import improve as study  # flights do without
+    from paddlebar.studies.improve.study import improve as study  # flights do without
 
     return study(scenario, vary, wanted, **how)
 
@@ -341,10 +341,10 @@ def match(
     Returns  : Match: values with 90 % intervals and correlations, chi-square test, readings compared, what is not told apart, further
         readings; `.changes` are overrides for load_scenario
     Raises   : BadInput, one line, for a record or an unknown that is not possible
-    Source   : see studies/match.py
+    Source   : see studies/match/study.py
     """
     from paddlebar.files.flight_record import FlightRecord, read_flight_record
-    from paddlebar.studies.match import match as study
+    from paddlebar.studies.match.study import match as study
 
     found = record if isinstance(record, FlightRecord) else read_flight_record(Path(record))
     return study(
@@ -359,9 +359,9 @@ def skein_test(craft: Craft, record: str | PathLike[str]) -> SkeinTest:
     record  : csv file, columns in the README
     Returns : SkeinTest: energy in and out, loss, breaking constant, the craft's constants, and the curve for [skein] measured
     Raises  : BadInput, one line
-    Source  : see bench/skein_test.py
+    Source  : see checks/skein_test.py
     """
-    from paddlebar.bench.skein_test import skein_test as test
+    from paddlebar.checks.skein_test import skein_test as test
     from paddlebar.files.skein_record import read_skein_record
 
     return test(craft.skein, read_skein_record(Path(record)))
@@ -385,12 +385,12 @@ def report(
     step    : called with a word before each piece of work
     Returns : path of the page
     Raises  : BadInput for a file that is not there or that holds fewer flights; NotARunFile; OSError from the disk
-    Source  : see studies/account.py
+    Source  : see studies/report/gathered.py
     """
-    from paddlebar.pictures.replay.runs import chosen  # flights do without
-    from paddlebar.pictures.report.compose import compose
-    from paddlebar.pictures.report.save import save_html, save_pdf
-    from paddlebar.studies.account import account
+    from paddlebar.replay_page.runs import chosen  # flights do without
+    from paddlebar.report_page.compose import compose
+    from paddlebar.report_page.save import save_html, save_pdf
+    from paddlebar.studies.report.gathered import account
 
     recorded, name = chosen(run, flight)
     document = compose(account(recorded, name, with_margins=margins, step=step), name)

@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, build
+from paddlebar.ensemble import many as ensemble
 from paddlebar.files.load import load_scenario
-from paddlebar.flight import ensemble, launch, rhs
+from paddlebar.flight import launch, rhs
 
 ROOT = Path(__file__).resolve().parents[2]
 SCENARIOS = ROOT / "scenarios"

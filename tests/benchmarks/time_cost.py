@@ -112,8 +112,8 @@ class Memory:
         """Steady motions and their modes at one torque; a whole analysis does the same at nine, two at a time."""
         return self._most(
             "from paddlebar import load_scenario\nfrom paddlebar.craft.build import build\n"
-            "from paddlebar.margins.equilibrium import equilibrium\nfrom paddlebar.margins.floquet import floquet\n"
-            "from paddlebar.margins.return_map import ReturnMap, freeze\n"
+            "from paddlebar.stability.equilibrium import equilibrium\nfrom paddlebar.stability.floquet import floquet\n"
+            "from paddlebar.stability.return_map import ReturnMap, freeze\n"
             f"found = equilibrium(ReturnMap(freeze(build(load_scenario({str(FIRST)!r})), 170.0)))\nfloquet(found.map, found.x)"
         )
 

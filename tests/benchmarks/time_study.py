@@ -8,9 +8,9 @@ from benchmarks.common import SCENARIOS, least
 from benchmarks.time_rhs import RightHandSide
 from paddlebar.api import load_scenario, margins, stability_map
 from paddlebar.craft.build import build
-from paddlebar.margins.equilibrium import equilibrium
-from paddlebar.margins.floquet import STATIONS, floquet
-from paddlebar.margins.return_map import ReturnMap, freeze
+from paddlebar.stability.equilibrium import equilibrium
+from paddlebar.stability.floquet import STATIONS, floquet
+from paddlebar.stability.return_map import ReturnMap, freeze
 
 SIDE = 4
 

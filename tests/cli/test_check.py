@@ -115,7 +115,7 @@ def test_a_sheet_that_cannot_be_drawn_leaves_nothing_behind(run, untouched, monk
     """A disk that fills up half-way, or Ctrl-C."""
     import errno
 
-    from paddlebar.pictures.sheet import book
+    from paddlebar.sheet import book
 
     def full(figures, path, title):
         path.write_bytes(b"half")

@@ -20,7 +20,7 @@ QUICK = (
 @pytest.fixture(autouse=True)
 def looked_at_again_in_one_place(monkeypatch):
     """Eight places for start and result take longer than all the rest."""
-    monkeypatch.setattr("paddlebar.studies.improve.CONFIRMED_AT", (0.5,))
+    monkeypatch.setattr("paddlebar.studies.improve.study.CONFIRMED_AT", (0.5,))
 
 
 def test_files_table_and_going_on(run, tmp_path):

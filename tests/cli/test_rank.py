@@ -8,7 +8,7 @@ import functools
 import pytest
 
 from cli.conftest import document, one_line
-from paddlebar.studies import ground
+from paddlebar.studies.map.study import by_floquet as ground
 
 QUICK = (
     "rank", "hop.toml", "--key", "craft.rotor.collective_deg=0.5", "--key", "craft.bar.gain=0.02", "--workers", "1",

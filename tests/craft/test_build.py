@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from paddlebar.bench.stand import stand
 from paddlebar.craft.build import Numbers, all_up_mass, axes, build
 from paddlebar.craft.kinds import BARS, HEADS
 from paddlebar.craft.parameters import FIELDS, MAX_STATIONS, blank
@@ -25,6 +24,7 @@ from paddlebar.files.craft import weights_g
 from paddlebar.files.scenario import Launch, Scenario, Winding
 from paddlebar.flight import layout
 from paddlebar.flight.rhs import rhs, work_array
+from paddlebar.whirl_stand import stand
 from reference.rig import craft
 
 ROOT = Path(__file__).parents[2]

@@ -14,15 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, build
+from paddlebar.ensemble import steps
+from paddlebar.ensemble.stepper import CompiledStepper
 from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight import derive, events, launch, layout, rhs, steps
-from paddlebar.flight.compiled import CompiledStepper
+from paddlebar.flight import derive, events, launch, layout, rhs
 from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.stretch import ScipyStepper, each_tolerance
-from paddlebar.margins import return_map
 from paddlebar.physics import bodies
-from paddlebar.studies.frame import down_moments
+from paddlebar.stability import return_map
+from paddlebar.studies.yaw_moments import down_moments
 
 Array = NDArray[np.float64]
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -132,7 +132,7 @@ def test_one_flight_of_many_that_fails_is_named_and_stops_no_other(monkeypatch):
             numbers.gusts[40:80] = math.nan
         return numbers
 
-    monkeypatch.setattr("paddlebar.flight.ensemble.build", spoilt)
+    monkeypatch.setattr("paddlebar.ensemble.many.build", spoilt)
     flights = fly_many(scenarios, workers=1)
     assert flights.failed == [1]
     assert flights.outcome == ["still flying", "failed", "still flying"]

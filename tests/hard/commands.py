@@ -65,7 +65,7 @@ COMMANDS = {
             ("run.h5", *PICTURES),
         ),
         Command(
-            "margins hop.toml --out out", ("paddlebar.margins.analysis:along", 1), ("growth.png", "modes.png")
+            "margins hop.toml --out out", ("paddlebar.stability.analysis:along", 1), ("growth.png", "modes.png")
         ),
         Command(
             "map hop.toml --out out --workers 2 --by flights --x craft.bar.lead_deg=80:100:4 --y craft.bar.gain=0.4:0.5:9",
@@ -99,19 +99,19 @@ COMMANDS = {
         ),
         Command(
             "stand craft.toml --out out --rpm 300:600:30 --collective 4:16:20",
-            ("paddlebar.bench.stand:stand_range", 2),
+            ("paddlebar.whirl_stand:stand_range", 2),
             ("stand.png",),
         ),
-        Command("check craft.toml --sheet out/sheet.pdf", ("paddlebar.pictures.sheet.book:draw_sheet", 1), ("sheet.pdf",)),
-        Command("new wren --out out", ("paddlebar.pictures.sheet.form:save_form", 1), ("wren.toml", "wren-measure.pdf")),
+        Command("check craft.toml --sheet out/sheet.pdf", ("paddlebar.sheet.book:draw_sheet", 1), ("sheet.pdf",)),
+        Command("new wren --out out", ("paddlebar.sheet.form:save_form", 1), ("wren.toml", "wren-measure.pdf")),
         Command(
             "replay flown --out out/replay.html --film out/film.gif --from 0 --to 1.5 --speed 1",
-            ("paddlebar.pictures.replay.film:draw", 1),
+            ("paddlebar.replay_page.film:draw", 1),
             ("replay.html", "film.gif"),
         ),
         Command(
             "report flown --out out/report.html --pdf out/report.pdf --no-margins",
-            ("paddlebar.pictures.report.compose:compose", 1),
+            ("paddlebar.report_page.compose:compose", 1),
             ("report.html", "report.pdf"),
         ),
     )

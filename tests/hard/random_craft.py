@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 
 from paddlebar import BadInput, load_scenario
+from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight.ensemble import Brief, fly_brief
 
 FIRST = Path(__file__).parents[2] / "scenarios" / "first-flight.toml"
 SECONDS = 3.0

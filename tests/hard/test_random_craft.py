@@ -18,8 +18,8 @@ import tomlkit
 from hard.random_craft import FIRST, complaint, scenarios
 from paddlebar import fly, load_scenario
 from paddlebar.craft.build import build
+from paddlebar.ensemble.many import fly_brief
 from paddlebar.files import parse_scenario
-from paddlebar.flight.ensemble import fly_brief
 from paddlebar.flight.integrate import fly_track
 
 LONG = {

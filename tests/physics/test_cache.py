@@ -23,7 +23,7 @@ def package(tmp_path: Path) -> Path:
     for name, text in {
         "physics/lift.py": "a = 1",
         "flight/layout.py": "b = 1",
-        "flight/steps.py": "@njit\n",
+        "ensemble/steps.py": "@njit\n",
         "flight/endings.py": "c = 1",
         "flight/result.py": "c = 1",
         "physics/motor/table.py": "d = 1",
@@ -52,7 +52,7 @@ def nowhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     [
         ("physics/lift.py", True),
         ("flight/layout.py", True),
-        ("flight/steps.py", True),
+        ("ensemble/steps.py", True),
         ("flight/endings.py", False),
         ("flight/result.py", False),
         ("physics/motor/table.py", True),

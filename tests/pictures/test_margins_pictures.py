@@ -9,12 +9,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from paddlebar.margins.modes import Mode
-from paddlebar.margins.result import Margins, Other, RunDownPoint
 from paddlebar.pictures.map import axis_words, draw_map, regions
 from paddlebar.pictures.margins import draw_averaged, draw_growth, draw_modes, draw_shapes, save_pictures, tracks
-from paddlebar.studies.averages import Averages
-from paddlebar.studies.map import Map, words
+from paddlebar.stability.modes import Mode
+from paddlebar.stability.result import Margins, Other, RunDownPoint
+from paddlebar.stability.textbook import Averages
+from paddlebar.studies.map.study import Map, words
 
 NAN = math.nan
 

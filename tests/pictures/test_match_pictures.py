@@ -12,8 +12,8 @@ from paddlebar import load_scenario, skein_test
 from paddlebar.pictures.match import MOST_OFF, draw_match
 from paddlebar.pictures.skein import draw_skein
 from paddlebar.pictures.style import alt_text
-from paddlebar.studies.match import Compared, Match
-from paddlebar.studies.unknowns import Unknown
+from paddlebar.studies.match.study import Compared, Match
+from paddlebar.studies.match.unknowns import Unknown
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

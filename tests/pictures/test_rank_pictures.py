@@ -12,11 +12,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from paddlebar.pictures.rank import SHOWN, draw_shares, draw_tornado, save_pictures
 from paddlebar.pictures.style import alt_text
 from paddlebar.studies.axes import Axis
-from paddlebar.studies.indices import indices
-from paddlebar.studies.outcomes import NAMES
-from paddlebar.studies.rank import Rank, advise
-from paddlebar.studies.slopes import slopes
-from paddlebar.studies.survey import Survey, rows
+from paddlebar.studies.rank.indices import indices
+from paddlebar.studies.rank.outcomes import NAMES
+from paddlebar.studies.rank.slopes import slopes
+from paddlebar.studies.rank.study import Rank, advise
+from paddlebar.studies.rank.survey import Survey, rows
 
 KEYS = tuple(f"craft.part.a part with a long name {k}.mass_g" for k in range(12))
 WEIGHTS = np.array([1.0, -2.0, 0.5, 8.0, 0.1, 0.2, -0.3, 0.4, 0.05, 0.06, 0.07, 0.0])

@@ -19,11 +19,11 @@ import math
 import numpy as np
 import pytest
 
-from paddlebar.bench.stand import stand
 from paddlebar.craft.blades import gauss
 from paddlebar.files.scenario import Air, Run
 from paddlebar.physics.annular import annular
 from paddlebar.physics.blade import element_load
+from paddlebar.whirl_stand import stand
 from reference.rig import craft, straight_section, straight_tables
 
 pytestmark = [

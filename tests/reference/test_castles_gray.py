@@ -15,8 +15,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from paddlebar.bench.stand import stand
 from paddlebar.files.scenario import Air, Run
+from paddlebar.whirl_stand import stand
 from reference.rig import craft, straight_section
 
 pytestmark = [

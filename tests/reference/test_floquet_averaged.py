@@ -12,11 +12,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from margins.steady import frozen, steady
-from paddlebar.margins.averaged import Averaged
-from paddlebar.margins.equilibrium import equilibrium
-from paddlebar.margins.floquet import floquet
-from paddlebar.margins.return_map import ReturnMap
+from paddlebar.stability.averaged import Averaged
+from paddlebar.stability.equilibrium import equilibrium
+from paddlebar.stability.floquet import floquet
+from paddlebar.stability.return_map import ReturnMap
+from stability.steady import frozen, steady
 
 pytestmark = pytest.mark.reference
 

@@ -15,8 +15,8 @@ import numpy as np
 import pytest
 
 from paddlebar.flight import layout
-from paddlebar.margins.floquet import Floquet, floquet
-from paddlebar.margins.return_map import ReturnMap
+from paddlebar.stability.floquet import Floquet, floquet
+from paddlebar.stability.return_map import ReturnMap
 from reference.rig import SHAFT, Rig, craft
 from reference.test_bar_following import INERTIA, PADDLES
 from reference.test_bar_following import rig as bar_rig

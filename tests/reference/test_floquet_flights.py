@@ -16,10 +16,10 @@ import math
 import numpy as np
 import pytest
 
-from margins.steady import fly_by_revolutions, log_decrement, steady
-from paddlebar.margins.equilibrium import equilibrium
-from paddlebar.margins.floquet import floquet
-from paddlebar.margins.return_map import ReturnMap
+from paddlebar.stability.equilibrium import equilibrium
+from paddlebar.stability.floquet import floquet
+from paddlebar.stability.return_map import ReturnMap
+from stability.steady import fly_by_revolutions, log_decrement, steady
 
 pytestmark = pytest.mark.reference
 

@@ -4,7 +4,7 @@ Own finding on both sides: no published window for so light a body was found (re
 
 1. Small disturbances, 20 edges, 40 flights: from the steady motion found 5 deg inside the edge, rolled by 0.6 deg, flown for 40 s by scipy's DOP853
    through the whole right-hand side with the lead 5 deg inside or outside, the torque held. Moved from one revolution to the next, in
-   the scales of margins/return_map.py, largest in the last 20 s: inside at most 0.003, it settles; outside at least 0.04, it leaves. No miss.
+   the scales of stability/return_map.py, largest in the last 20 s: inside at most 0.003, it settles; outside at least 0.04, it leaves. No miss.
 
 2. Whole flights, as a builder would make them: 275 turns wound less 30 let back, so that the 195 turns of the map are left in the middle of the
    16 s; let go five degrees off, high up. Last seen, edges by Floquet [deg], and the words of flights 5 deg inside and outside:
@@ -33,15 +33,15 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from margins.steady import fly_by_revolutions
 from paddlebar import load_scenario, stability_map
 from paddlebar.craft.build import build
+from paddlebar.ensemble.many import fly_all
 from paddlebar.flight.aloft import aloft
-from paddlebar.flight.ensemble import fly_all
-from paddlebar.margins.analysis import half_way
-from paddlebar.margins.equilibrium import Equilibrium, equilibrium
-from paddlebar.margins.return_map import ReturnMap, freeze
-from paddlebar.studies.flown import ENDS, judge
+from paddlebar.stability.analysis import half_way
+from paddlebar.stability.equilibrium import Equilibrium, equilibrium
+from paddlebar.stability.return_map import ReturnMap, freeze
+from paddlebar.studies.map.by_flights import ENDS, judge
+from stability.steady import fly_by_revolutions
 
 Array = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy.linalg import expm
 
-from paddlebar.margins.floquet import exponents, growth
+from paddlebar.stability.floquet import exponents, growth
 
 pytestmark = [
     pytest.mark.reference,

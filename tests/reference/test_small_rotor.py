@@ -20,8 +20,8 @@ import math
 import numpy as np
 import pytest
 
-from paddlebar.bench.stand import StandPoint, stand, stand_range
 from paddlebar.files.scenario import Air, Run
+from paddlebar.whirl_stand import StandPoint, stand, stand_range
 from reference.rig import craft
 
 pytestmark = [

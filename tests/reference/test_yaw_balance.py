@@ -21,9 +21,9 @@ from scipy.optimize import brentq
 from paddlebar import load_scenario, stand, yaw
 from paddlebar.craft.build import all_up_mass, build
 from paddlebar.flight import authority, derive, layout, rhs
-from paddlebar.margins.return_map import ReturnMap, freeze
 from paddlebar.physics.cord import drive_loss
-from paddlebar.studies.frame import down_moments
+from paddlebar.stability.return_map import ReturnMap, freeze
+from paddlebar.studies.yaw_moments import down_moments
 from reference.rig import within
 
 pytestmark = [

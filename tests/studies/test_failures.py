@@ -12,17 +12,20 @@ import pytest
 from paddlebar import load_scenario, stability_map
 from paddlebar.cli.map import sentences as map_words
 from paddlebar.cli.rank_words import opening
+from paddlebar.ensemble import many as ensemble
+from paddlebar.ensemble.many import Brief
 from paddlebar.files.flight_record import FLIGHT, Reading, Row
-from paddlebar.flight import ensemble
-from paddlebar.flight.ensemble import Brief
-from paddlebar.studies import demands, design, flown, ground, outcomes, rundown
-from paddlebar.studies import rank as rank_module
+from paddlebar.stability import nearby
+from paddlebar.studies import rundown
 from paddlebar.studies.axes import open_text
-from paddlebar.studies.forward import Forward
-from paddlebar.studies.rank import rank
+from paddlebar.studies.improve import demands, design
+from paddlebar.studies.improve.variables import variables
+from paddlebar.studies.map import by_flights
+from paddlebar.studies.match.predictions import Forward
+from paddlebar.studies.match.unknowns import unknowns
+from paddlebar.studies.rank import outcomes
+from paddlebar.studies.rank.study import rank
 from paddlebar.studies.runner import failed_words
-from paddlebar.studies.unknowns import unknowns
-from paddlebar.studies.variables import variables
 
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "first-flight.toml"
 QUICK = {
@@ -59,8 +62,8 @@ def broken(monkeypatch):
 
 
 def test_rank_counts_them_and_takes_none_of_their_figures(scenario, broken, monkeypatch):
-    monkeypatch.setattr(ground, "design", lambda text: ground.Steady([], [], -1.0, 1.0, 50.0))
-    monkeypatch.setattr(rank_module.ground, "scouted", lambda *_: [])
+    monkeypatch.setattr(nearby, "design", lambda scenario: nearby.Steady([], [], -1.0, 1.0, 50.0))
+    monkeypatch.setattr(nearby, "scouted", lambda *_: [])
     monkeypatch.setattr(outcomes, "near_design", lambda *_: -0.1)
     found = rank(scenario, {"craft.bar.tip_mass_g": 0.1}, samples=4, workers=1)
     assert found.high_ending == ("failed",)
@@ -74,7 +77,7 @@ def test_rank_counts_them_and_takes_none_of_their_figures(scenario, broken, monk
 
 def test_a_map_by_flights_says_failed_not_not_flown(scenario, broken):
     found = stability_map(scenario, (*WHEEL, 3), ("craft.bar.gain", 0.4, 0.5, 2), "flights", workers=1)
-    assert (found.verdict == flown.FAILED).tolist() == [[False, False, True]] * 2
+    assert (found.verdict == by_flights.FAILED).tolist() == [[False, False, True]] * 2
     assert np.isnan(found.growth[:, 2]).all()
     assert found.failed == found.to_json()["failed"] == 2
     assert "2 of 6 flights failed numerically" in map_words(found, "it")[-1]

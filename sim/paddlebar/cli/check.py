@@ -11,8 +11,8 @@ import click
 from paddlebar.cli.options import json_option, overrides, print_json, settings_option
 
 if TYPE_CHECKING:
-    from paddlebar.bench.check import Check
-    from paddlebar.bench.materials import Stuff
+    from paddlebar.checks.check import Check
+    from paddlebar.checks.materials import Stuff
     from paddlebar.files.craft import Craft
 
 SHOWN_GAPS = 6
@@ -57,7 +57,7 @@ def check(
 
     chosen = api.load_craft(craft, overrides(settings))
     if sheet is not None:
-        from paddlebar.pictures.sheet.book import check_sheet
+        from paddlebar.sheet.book import check_sheet
 
         check_sheet(sheet)
         check_folder(sheet.parent)

@@ -23,7 +23,7 @@ from paddlebar.cli.options import (
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
-    from paddlebar.studies.improve import Improved
+    from paddlebar.studies.improve.study import Improved
 
 STUDY_FILE, CRAFT_FILE, FLIGHT_FILE = "study.h5", "improved.toml", "improved-flight.toml"
 RANGE = "KEY=LOW:HIGH"
@@ -212,7 +212,7 @@ def _show(found: Improved, chosen: Scenario, files: list[Path]) -> None:
 
 def sentences(found: Improved, name: str) -> list[str]:
     """The answer in words."""
-    from paddlebar.studies.demands import BY_NAME, GOALS
+    from paddlebar.studies.improve.demands import BY_NAME, GOALS
     from paddlebar.studies.runner import failed_words
 
     aim = GOALS[found.goal]

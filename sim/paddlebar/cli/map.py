@@ -22,7 +22,7 @@ from paddlebar.cli.options import (
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
     from paddlebar.studies.axes import Range
-    from paddlebar.studies.map import Map
+    from paddlebar.studies.map.study import Map
 
 STUDY_FILE = "study.h5"
 SHOWN_ROWS = 9  # of the table on the screen
@@ -129,7 +129,7 @@ def sentences(found: Map, name: str) -> list[str]:
 
 def table(found: Map) -> tuple[list[str], list[list[str]]]:
     """Some rows of the map: where along x it is well, by straight lines between the points."""
-    from paddlebar.studies.map import windows
+    from paddlebar.studies.map.study import windows
 
     ny = found.y.size
     some = sorted({round(k * (ny - 1) / min(SHOWN_ROWS - 1, ny - 1)) for k in range(min(SHOWN_ROWS, ny))})

@@ -19,8 +19,8 @@ from paddlebar.cli.options import (
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
-    from paddlebar.margins.result import Margins
-    from paddlebar.studies.averages import Averages
+    from paddlebar.stability.result import Margins
+    from paddlebar.stability.textbook import Averages
 
 
 @click.command()
@@ -55,7 +55,7 @@ def margins(
     from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import progress
-    from paddlebar.margins.analysis import STEPS_OF_WORK
+    from paddlebar.stability.analysis import STEPS_OF_WORK
 
     chosen = api.load_scenario(scenario, overrides(settings))
     folder = out or Path("flights") / f"{scenario.stem}-margins"
@@ -79,7 +79,7 @@ def margins(
 
 
 def _averages(chosen: Scenario) -> Averages:
-    from paddlebar.studies.averages import averages
+    from paddlebar.stability.textbook import averages
 
     return averages(chosen)
 

@@ -21,7 +21,7 @@ from paddlebar.cli.options import (
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
-    from paddlebar.studies.match import Match
+    from paddlebar.studies.match.study import Match
 
 OVERLAY = "matched.toml"
 TABLE = "match.csv"
@@ -80,7 +80,7 @@ def match(
         chosen, scenario, record, asked, given, folder, not no_further, workers, as_json, not no_pictures
     )
     if as_json:
-        from paddlebar.studies.match_words import to_json
+        from paddlebar.studies.match.words import to_json
 
         print_json(
             {
@@ -103,7 +103,7 @@ def _fit(
     from paddlebar.cli.outputs import staged
     from paddlebar.cli.progress import progress
     from paddlebar.files.overlay import overlay
-    from paddlebar.studies.match_words import remarks
+    from paddlebar.studies.match.words import remarks
 
     wanted = dict(_spread(text) for text in asked) or None
     with progress(quiet=quiet) as bar:
@@ -137,7 +137,7 @@ def _spread(text: str) -> tuple[str, float | None]:
 
 def _show(found: Match, chosen: Scenario, files: list[Path]) -> None:
     from paddlebar.cli import tables
-    from paddlebar.studies import match_words as words
+    from paddlebar.studies.match import words
 
     click.echo(f"{chosen.craft.name}: {words.verdict(found)}")
     heads, rows = words.unknown_rows(found)

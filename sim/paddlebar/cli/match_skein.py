@@ -13,7 +13,7 @@ import click
 from paddlebar.cli.options import print_json
 
 if TYPE_CHECKING:
-    from paddlebar.bench.skein_test import SkeinTest
+    from paddlebar.checks.skein_test import SkeinTest
     from paddlebar.files.scenario import Scenario
 
 OVERLAY, CURVE, PICTURE = "matched.toml", "skein-measured.csv", "skein"

@@ -42,7 +42,7 @@ def new(name: str, out: Path | None, form: bool, as_json: bool) -> None:
         for file, text in texts.items():
             (hidden / file).write_text(text, encoding="utf-8", newline="\n")
         if form:
-            from paddlebar.pictures.sheet.form import save_form
+            from paddlebar.sheet.form import save_form
 
             save_form(name, hidden / files[-1].name)
     if as_json:

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from paddlebar.flight.workers import uninterrupted
+from paddlebar.ensemble.workers import uninterrupted
 from paddlebar.record.held import alone_in, held, opened
 
 HIDDEN = ".{}.part"

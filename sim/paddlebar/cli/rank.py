@@ -22,7 +22,7 @@ from paddlebar.cli.options import (
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
-    from paddlebar.studies.rank import Rank
+    from paddlebar.studies.rank.study import Rank
 
 STUDY_FILE = "study.h5"
 
@@ -88,7 +88,7 @@ def rank(
     from paddlebar.cli import rank_words, tables
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import progress
-    from paddlebar.studies.survey import check_samples
+    from paddlebar.studies.rank.survey import check_samples
     from paddlebar.studies.tolerances import usual
 
     chosen = api.load_scenario(scenario, overrides(settings))

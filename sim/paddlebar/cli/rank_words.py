@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from paddlebar.studies.rank import Rank
+    from paddlebar.studies.rank.study import Rank
 
 NAMED_RIVALS = 3
 FURTHER = 16  # times the samples: what is worth telling from the widths of intervals
@@ -19,7 +19,7 @@ MANY = 100  # flights from which their pace is known
 def show(found: Rank, name: str) -> None:
     """Tables and the answer in words."""
     from paddlebar.cli import tables
-    from paddlebar.studies.outcomes import OUTPUTS
+    from paddlebar.studies.rank.outcomes import OUTPUTS
     from paddlebar.studies.tolerances import short, sized
 
     for line in opening(found, name):
@@ -85,7 +85,7 @@ def opening(found: Rank, name: str) -> list[str]:
 
 def answers(found: Rank) -> list[str]:
     """What helps most, and what to measure."""
-    from paddlebar.studies.outcomes import OUTPUTS
+    from paddlebar.studies.rank.outcomes import OUTPUTS
     from paddlebar.studies.tolerances import short, sized
 
     lines = []
@@ -128,7 +128,7 @@ def _doubts(found: Rank, j: int) -> Iterator[str]:
 
 def _summary(found: Rank) -> list[list[str]]:
     from paddlebar.pictures.words import number
-    from paddlebar.studies.outcomes import OUTPUTS
+    from paddlebar.studies.rank.outcomes import OUTPUTS
 
     def row(words: str, values: list[float]) -> list[str]:
         return [words, *(number(float(v), o.form) for v, o in zip(values, OUTPUTS, strict=True))]

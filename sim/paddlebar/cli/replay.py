@@ -63,8 +63,8 @@ def replay(
     from paddlebar.cli.outputs import check_folder, same_place, staged
     from paddlebar.cli.progress import progress
     from paddlebar.errors import BadInput
-    from paddlebar.pictures.replay.page import save_page
-    from paddlebar.pictures.replay.runs import chosen, run_file
+    from paddlebar.replay_page.page import save_page
+    from paddlebar.replay_page.runs import chosen, run_file
 
     if len(runs) > 2:
         raise BadInput(f"replay: one or two run files go on a page, found {len(runs)}")
@@ -81,14 +81,14 @@ def replay(
         bar.step("reading")
         flights, names = zip(*(chosen(run, flight) for run in runs), strict=True)
         if film is not None:
-            from paddlebar.pictures.replay.film import check_film
+            from paddlebar.replay_page.film import check_film
 
             check_film(film)
         hidden = stack.enter_context(staged(page.parent))
         bar.step("laying out the page")
         size = save_page(flights, names, hidden / page.name)
         if film is not None:
-            from paddlebar.pictures.replay.film import save_film
+            from paddlebar.replay_page.film import save_film
 
             beside = stack.enter_context(staged(film.parent))
             save_film(

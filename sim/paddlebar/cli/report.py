@@ -43,8 +43,8 @@ def report(
     from paddlebar.cli.outputs import check_folder, same_place, staged
     from paddlebar.cli.progress import progress
     from paddlebar.errors import BadInput
-    from paddlebar.pictures.replay.runs import chosen, run_file
-    from paddlebar.studies.account import STEPS, account
+    from paddlebar.replay_page.runs import chosen, run_file
+    from paddlebar.studies.report.gathered import STEPS, account
 
     page = out or run_file(run).parent / PAGE
     for option, target in (("--out", page), ("--pdf", pdf)):
@@ -62,8 +62,8 @@ def report(
         for target in targets:
             check_folder(target.parent)
         found = account(recorded, name, with_margins=not no_margins, step=bar.step)
-        from paddlebar.pictures.report.compose import compose
-        from paddlebar.pictures.report.save import save_html, save_pdf
+        from paddlebar.report_page.compose import compose
+        from paddlebar.report_page.save import save_html, save_pdf
 
         bar.step("laying out the page")
         document = compose(found, name)

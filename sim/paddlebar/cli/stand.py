@@ -11,8 +11,8 @@ import click
 from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
 
 if TYPE_CHECKING:
-    from paddlebar.bench.stand import StandPoint
     from paddlebar.files.craft import Craft
+    from paddlebar.whirl_stand import StandPoint
 
 MOST_POINTS = 1000
 
@@ -48,10 +48,10 @@ def stand(
     from dataclasses import asdict
 
     from paddlebar import api
-    from paddlebar.bench.stand import stand_range
     from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import progress
+    from paddlebar.whirl_stand import stand_range
 
     chosen = api.load_craft(craft, overrides(settings))
     pitches = values("--collective", collective) if collective is not None else [chosen.rotor.collective_deg]
@@ -102,8 +102,8 @@ def values(option: str, text: str) -> list[float]:
 
 def _around_hover(craft: Craft, pitch: float) -> list[float]:
     """Nine speeds from half to one and a half times the one at which the rotor lifts its craft. Raises BadInput."""
-    from paddlebar.bench.stand import hover_point
     from paddlebar.errors import BadInput
+    from paddlebar.whirl_stand import hover_point
 
     try:
         hover = round(hover_point(craft, pitch).rpm, -1)
@@ -114,9 +114,9 @@ def _around_hover(craft: Craft, pitch: float) -> list[float]:
 
 def _lifting(craft: Craft, pitch: float) -> str:
     """The builder's question: at which speed does it lift itself, and what does that take."""
-    from paddlebar.bench.stand import hover_point
     from paddlebar.errors import BadInput
     from paddlebar.files.craft import weights_g
+    from paddlebar.whirl_stand import hover_point
 
     weight = f"the whole craft weighs {sum(weights_g(craft).values()):.2f} g"
     try:

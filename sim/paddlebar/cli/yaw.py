@@ -22,7 +22,7 @@ from paddlebar.cli.options import (
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
-    from paddlebar.studies.yaw import Yaw
+    from paddlebar.studies.yaw.study import Yaw
 
 STUDY_FILE = "study.h5"
 FEW = 6  # flights for which further processes are not worth their start
@@ -95,7 +95,7 @@ def yaw(
     from paddlebar.cli.progress import flying, progress
     from paddlebar.cli.stand import values
     from paddlebar.studies.runner import cores, processes
-    from paddlebar.studies.yaw import is_still
+    from paddlebar.studies.yaw.study import is_still
 
     chosen = api.load_scenario(scenario, overrides(settings))
     axes = [

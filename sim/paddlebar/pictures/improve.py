@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from paddlebar.pictures import style
 
 if TYPE_CHECKING:
-    from paddlebar.studies.improve import Improved
+    from paddlebar.studies.improve.study import Improved
 
 Array = NDArray[np.float64]
 
@@ -20,9 +20,9 @@ Array = NDArray[np.float64]
 def draw_improved(found: Improved, name: str = "") -> Figure:
     """All designs of a search.
 
-    found : from studies/improve.py;  name : of the craft
+    found : from studies/improve/study.py;  name : of the craft
     """
-    from paddlebar.studies.demands import GOALS  # noqa: PLC0415  studies need numba, a table of a search does not
+    from paddlebar.studies.improve.demands import GOALS  # noqa: PLC0415  studies need numba, a table of a search does not
 
     aim = GOALS[found.goal]
     good = found.violation == 0.0

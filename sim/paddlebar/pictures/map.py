@@ -16,7 +16,7 @@ from paddlebar.files.units import parted
 from paddlebar.pictures import style
 
 if TYPE_CHECKING:
-    from paddlebar.studies.map import Map
+    from paddlebar.studies.map.study import Map
 
 Array = NDArray[np.float64]
 
@@ -31,7 +31,7 @@ LEAST: Final = 0.025  # share of the map below which a region has no name
 def draw_map(found: Map, name: str = "") -> Figure:
     """Growth over two parameters.
 
-    found : from studies/map.py;  name : of the craft
+    found : from studies/map/study.py;  name : of the craft
     """
     title = _title(found, name)
     figure = style.sheet(6.2, title=title, alt=f"Growth of disturbances over {found.x_key} and {found.y_key}. {title}.")
@@ -90,7 +90,7 @@ def _title(found: Map, name: str) -> str:
 
 def _room(found: Map) -> str:
     """How far x may move at the design's own y, read from the map."""
-    from paddlebar.studies.map import windows  # noqa: PLC0415  studies need numba, tables of a map do not
+    from paddlebar.studies.map.study import windows  # noqa: PLC0415  studies need numba, tables of a map do not
 
     x, y = found.design
     if not (math.isfinite(y) and math.isfinite(x)):

@@ -17,9 +17,9 @@ from paddlebar.pictures import style
 from paddlebar.pictures.saving import save
 
 if TYPE_CHECKING:
-    from paddlebar.margins.modes import Mode
-    from paddlebar.margins.result import Margins
-    from paddlebar.studies.averages import Averages
+    from paddlebar.stability.modes import Mode
+    from paddlebar.stability.result import Margins
+    from paddlebar.stability.textbook import Averages
 
 Array = NDArray[np.float64]
 

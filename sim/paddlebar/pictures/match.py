@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from paddlebar.pictures import style
-from paddlebar.studies.match import Match
-from paddlebar.studies.match_words import verdict
+from paddlebar.studies.match.study import Match
+from paddlebar.studies.match.words import verdict
 
 BEFORE: Final[dict[str, Any]] = {
     "color": style.ROSE,

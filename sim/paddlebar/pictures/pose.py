@@ -3,7 +3,7 @@
 The directions are those of physics/mechanism.py (``hub_axes``, ``add_blade``, ``add_bar``), taken for all samples at once.
 Body axes forward, right, down; azimuth from over the tail in the sense of rotation, of either hand.
 Source  : kinematics of rigid bodies in relative motion, any dynamics textbook; common practice, no source.
-Checked : tests/pictures/replay/test_replay_data.py (against hub_axes), tests/pictures/test_bar_picture.py.
+Checked : tests/replay_page/test_replay_data.py (against hub_axes), tests/pictures/test_bar_picture.py.
 """
 
 from __future__ import annotations

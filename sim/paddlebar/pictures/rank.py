@@ -17,11 +17,11 @@ from matplotlib.ticker import MaxNLocator
 
 from paddlebar.pictures import style
 from paddlebar.pictures.saving import save
-from paddlebar.studies.outcomes import OUTPUTS, Output
+from paddlebar.studies.rank.outcomes import OUTPUTS, Output
 from paddlebar.studies.tolerances import short, sized
 
 if TYPE_CHECKING:
-    from paddlebar.studies.rank import Rank
+    from paddlebar.studies.rank.study import Rank
 
 SHOWN: Final = 10  # bars of a panel, the longest
 COLUMNS: Final = 2

@@ -7,7 +7,7 @@ from typing import Any, Final
 import numpy as np
 from matplotlib.figure import Figure
 
-from paddlebar.bench.skein_test import SkeinTest
+from paddlebar.checks.skein_test import SkeinTest
 from paddlebar.pictures import style
 
 WOUND: Final[dict[str, Any]] = {"color": style.WINE, "marker": "o", "markersize": 4, "linestyle": "none"}

@@ -8,8 +8,8 @@ from numbers import Real
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from paddlebar.margins.modes import Mode
-    from paddlebar.margins.result import Margins
+    from paddlebar.stability.modes import Mode
+    from paddlebar.stability.result import Margins
 
 SHOWN_MODES = 8  # slowest to die out first; the others are gone within a turn or two
 

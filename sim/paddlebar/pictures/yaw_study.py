@@ -12,11 +12,11 @@ from matplotlib.figure import Figure
 
 from paddlebar.pictures import style
 from paddlebar.pictures.saving import save
-from paddlebar.studies.balance import window
+from paddlebar.studies.yaw.balance import window
 
 if TYPE_CHECKING:
     from paddlebar.studies.rundown import RunDown
-    from paddlebar.studies.yaw import Yaw
+    from paddlebar.studies.yaw.study import Yaw
 
 RIGHT_IN: Final = 1.55
 MANY: Final = 12  # points of a line beyond which their marks are small

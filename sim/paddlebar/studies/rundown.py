@@ -15,7 +15,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import cumulative_trapezoid
 
-from paddlebar.bench.stand import hover_point
 from paddlebar.craft.build import Numbers, all_up_mass, build
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
@@ -25,7 +24,8 @@ from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.derive import HEADING, TILT
 from paddlebar.flight.integrate import Track, fly_track
 from paddlebar.physics.cord import drive_loss
-from paddlebar.studies.frame import down_moments
+from paddlebar.studies.yaw_moments import down_moments
+from paddlebar.whirl_stand import hover_point
 
 Array = NDArray[np.float64]
 

@@ -12,7 +12,7 @@ from itertools import islice
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.flight.workers import Workers, settle
+from paddlebar.ensemble.workers import Workers, settle
 from paddlebar.studies.store import Study
 
 Array = NDArray[np.float64]

@@ -1,0 +1,1 @@
+"""Before flying: weights, strength, drive, balance, clearance, doubtful entries; each tells what to do."""

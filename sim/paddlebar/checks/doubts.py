@@ -1,0 +1,149 @@
+"""Doubtful entries: weights that do not fit their measures, gaps in the file, figures too good to be true."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from paddlebar.checks.findings import Finding
+from paddlebar.checks.materials import MATERIALS
+from paddlebar.checks.members import AnyPart, blade_volume_mm3, density, volume_mm3
+from paddlebar.craft.kinds import BARS
+from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, TubePart, skein_mass_g
+
+# How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.
+SCALE_G, CALLIPER_MM = 0.01, 0.05
+LEAD_KG_M3 = 11340.0  # from memory; the heaviest that a tip is commonly made of
+ANYTHING = (20.0, 8000.0)  # kg/m3, foam and steel; from memory
+STRETCHED = 1.05  # hooks further apart than the skein is long
+
+
+def doubtful_entries(craft: Craft) -> list[Finding]:
+    """What is doubtful or missing in a craft file, one finding each; one that says so if there is nothing."""
+    found = [*_parts(craft), *_blades(craft), *_bar(craft), *_skein(craft), *_friction(craft)]
+    return found or [
+        Finding("fine", "entries", "weights fit measures, and nothing is missing that a flight needs", "nothing")
+    ]
+
+
+def _parts(craft: Craft) -> Iterator[Finding]:
+    for part in craft.part:
+        key = f"part.{part.name}.mass_g"
+        if part.mass_g == 0.0:
+            yield Finding("look", key, f"part {part.name} weighs nothing", "weigh it, or take it out")
+            continue
+        found = density(part.mass_g, volume_mm3(part))
+        if math.isfinite(found):
+            yield from _density(key, f"part {part.name}", part.mass_g, found, part.material, _slack(part))
+
+
+def _blades(craft: Craft) -> Iterator[Finding]:
+    rotor = craft.rotor
+    found = density(rotor.blade_mass_g, blade_volume_mm3(rotor))
+    if math.isnan(found):
+        yield Finding(
+            "look", "rotor.thickness_mm", "the blades have no thickness", "measure the sheet that they are made of"
+        )
+        return
+    slack = SCALE_G / rotor.blade_mass_g + CALLIPER_MM / rotor.thickness_mm
+    yield from _density("rotor.blade_mass_g", "a blade", rotor.blade_mass_g, found, rotor.material, slack)
+    if rotor.blade_masses_g is not None:
+        mean = math.fsum(rotor.blade_masses_g) / rotor.blades
+        if abs(mean - rotor.blade_mass_g) > SCALE_G:
+            says = f"blades weigh {mean:.2f} g on average, blade_mass_g says {rotor.blade_mass_g:.2f} g, which is what flies"
+            yield Finding("look", "rotor.blade_mass_g", says, f"write blade_mass_g = {mean:.2f}")
+
+
+def _bar(craft: Craft) -> Iterator[Finding]:
+    bar = craft.bar
+    if not BARS[bar.kind].present:
+        return
+    length = 2.0 * bar.arm_mm
+    steel = MATERIALS["music wire"].density.nominal * length * math.pi / 4.0 * bar.wire_diameter_mm**2 * 1e-6
+    found = density(bar.wire_mass_g, length * math.pi / 4.0 * bar.wire_diameter_mm**2)
+    slack = SCALE_G / max(bar.wire_mass_g, SCALE_G) + 2.0 * CALLIPER_MM / bar.wire_diameter_mm
+    if bar.wire_mass_g == 0.0:
+        yield Finding(
+            "look", "bar.wire_mass_g", "the bar's wire weighs nothing", f"weigh it; of steel it would be {steel:.2f} g"
+        )
+    elif found > (1.0 + slack) * ANYTHING[1] or found < (1.0 - slack) * MATERIALS["wrapped carbon"].density.low:
+        says = f"the bar's wire, {length:.0f} mm of {bar.wire_diameter_mm:g} mm, has {found:.0f} kg/m3, which no wire or carbon has"
+        yield Finding("look", "bar.wire_mass_g", says, f"weigh it again; of steel it would be {steel:.2f} g")
+    if bar.given("tip_diameter_mm") and bar.tip_mass_g > 0.0 and bar.tip_diameter_mm > 0.0:
+        ball = density(bar.tip_mass_g, math.pi / 6.0 * bar.tip_diameter_mm**3)
+        if ball > (1.0 + 3.0 * CALLIPER_MM / bar.tip_diameter_mm) * LEAD_KG_M3:
+            least = (6.0 * bar.tip_mass_g / (math.pi * LEAD_KG_M3 * 1e-6)) ** (1.0 / 3.0)
+            says = f"a tip of {bar.tip_mass_g:g} g and {bar.tip_diameter_mm:g} mm is {ball / LEAD_KG_M3:.1f} times as dense as lead"
+            yield Finding(
+                "look", "bar.tip_diameter_mm", says, f"measure it again; a ball of lead would be {least:.1f} mm"
+            )
+    if bar.tip_masses_g is not None:
+        mean = math.fsum(bar.tip_masses_g) / 2.0
+        if abs(mean - bar.tip_mass_g) > SCALE_G:
+            says = (
+                f"the tips weigh {mean:.2f} g on average, tip_mass_g says {bar.tip_mass_g:.2f} g, which is what flies"
+            )
+            yield Finding("look", "bar.tip_mass_g", says, f"write tip_mass_g = {mean:.2f}")
+
+
+def _skein(craft: Craft) -> Iterator[Finding]:
+    skein = craft.skein
+    apart = math.dist(*skein.hooks_mm)
+    if apart > STRETCHED * skein.length_mm:
+        says = f"the hooks are {apart:.0f} mm apart, the skein is {skein.length_mm:g} mm long: it is stretched before it is wound"
+        yield Finding(
+            "look", "skein.length_mm", says, "measure it lying straight, not stretched; or make up a longer one"
+        )
+    share = skein_mass_g(skein) / (craft.all_up_g or math.inf)
+    if share > 0.6:
+        says = f"the skein is {100.0 * share:.0f} % of the craft"
+        yield Finding("look", "skein", says, "look at its strands, width, thickness and length again")
+
+
+def _friction(craft: Craft) -> Iterator[Finding]:
+    free = [
+        key
+        for key, friction in (("shaft.friction_mN_m", craft.shaft.friction_mN_m), ("tail.friction_mN_m", craft.tail.friction_mN_m if craft.tail else 1.0))
+        if friction == 0.0
+    ]  # fmt: skip
+    for key in free:
+        yield Finding("look", key, "a bearing without friction", "leave the key out to have the program's own figure")
+    bar = craft.bar
+    if BARS[bar.kind].tilts and bar.friction_mN_m == 0.0 and bar.damping_mN_m_s == 0.0:
+        yield Finding(
+            "look", "bar.friction_mN_m", "the bar's hinge has neither friction nor damping; every pin and link has some",
+            "try 0.002 mN m (common practice, no source), and see with `margins` whether the bar still holds",
+        )  # fmt: skip
+
+
+def _density(key: str, what: str, mass_g: float, found: float, named: str | None, slack: float) -> Iterator[Finding]:
+    """One finding if a weight does not fit its volume and material."""
+    low, high = ANYTHING
+    stuff = f"anything that is built with, {low:.0f} to {high:.0f}"
+    if named is not None:
+        span = MATERIALS[named].density
+        low, high, stuff = span.low, span.high, f"{named}, {span.low:.0f} to {span.high:.0f}"
+    if (1.0 - slack) * low <= found <= (1.0 + slack) * high:
+        return
+    word, limit = ("lighter", low) if found < low else ("heavier", high)
+    says = f"{what} is {word} than its volume allows: {found:.0f} kg/m3, outside {stuff}"
+    other = " or the material" if named is not None else ""
+    yield Finding(
+        "look", key, says, f"weigh and measure it again{other}; of its volume it would weigh {mass_g * limit / found:.2f} g at {'least' if found < low else 'most'}"
+    )  # fmt: skip
+
+
+def _slack(part: AnyPart) -> float:
+    """By how much a density may be wrong [1]: the scale's step, and the calliper's on what is thin."""
+    match part:
+        case RodPart():
+            thin = 2.0 * CALLIPER_MM / max(part.diameter_mm, CALLIPER_MM)
+        case TubePart():
+            thin = CALLIPER_MM / max(part.wall_mm or part.diameter_mm, CALLIPER_MM)
+        case PlatePart():
+            thin = CALLIPER_MM / max(part.thickness_mm, CALLIPER_MM)
+        case RingPart():
+            thin = 2.0 * CALLIPER_MM / max(part.wire_diameter_mm, CALLIPER_MM)
+        case _:
+            thin = 0.0
+    return min(0.9, SCALE_G / part.mass_g + thin)

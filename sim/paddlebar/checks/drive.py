@@ -1,0 +1,199 @@
+"""What the skein gives at so many turns: torque, energy, rotor speed; and whether the tail's cord grips."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from scipy.optimize import brentq
+
+from paddlebar.checks.findings import Finding, graded
+from paddlebar.checks.strength import FULL_WIND
+from paddlebar.craft import rubber
+from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass
+from paddlebar.errors import BadInput
+from paddlebar.files.craft import Craft, skein_mass_g
+from paddlebar.files.units import to_si
+from paddlebar.physics.cord import drive_loss, grip_torque
+from paddlebar.whirl_stand import FASTEST_RPM, StandPoint, hover_point, stand
+
+# Own choices, no source: slack in a cord's grip that a landing or a warm pulley takes away; lift to spare.
+GRIP_TO_SPARE, LIFT_TO_SPARE = 1.5, 1.1
+TOY_LIMIT_J = 0.08  # older EN 71-1, rigid projectile, as quoted by trading-standards pages: references section 9 [A]
+STEP_RPM = 0.1
+
+
+@dataclass(frozen=True)
+class Drive:
+    """The drive at so many turns. What does not exist is nan.
+
+    turns, breaking_turns, safe_turns : [turns]; safe: 85 % of breaking
+    torque_nm     : greatest, freshly wound [N m];  energy_j : held, middle of the rubber's loop [J]
+    hover_rpm     : at which the rotor lifts its craft;  hover_torque_nm : that the air takes from blades and bar there [N m]
+    full_rpm      : at which the wound skein turns the held craft's rotor;  full_thrust_n : there [N];  weight_n : [N]
+    tail_torque_nm : that the cord must carry at full_rpm [N m];  spin_up_nm : while rotor and tail are let go [N m]
+    cord_limit_nm : at which it slips [N m];  cord_needed_n : tension of either run that just holds [N];  cord_tension_n : as set [N]
+    """
+
+    turns: float
+    breaking_turns: float
+    safe_turns: float
+    torque_nm: float
+    energy_j: float
+    hover_rpm: float
+    hover_torque_nm: float
+    full_rpm: float
+    full_thrust_n: float
+    weight_n: float
+    tail_torque_nm: float
+    spin_up_nm: float
+    cord_limit_nm: float
+    cord_needed_n: float
+    cord_tension_n: float
+
+
+def drive(craft: Craft, numbers: Numbers, turns: float, rotor_inertia: float, temperature_C: float = 20.0) -> Drive:
+    """Torque, energy, speeds and grip of the cord.
+
+    craft, numbers : description, and what craft.build makes of it;  turns : wound [turns]
+    rotor_inertia  : of all that turns with the shaft, about it [kg m^2]
+    Source : physics/skein.py, whirl_stand.py, physics/cord.py (Euler-Eytelwein, references section 7 [C])
+    Checked: tests/checks/test_drive.py
+
+    Held still in still air, a rotor takes more torque at a speed than in a climb, so that full_rpm errs low and the cord's load with it
+    by what a climb unloads the rotor; the spin-up counts all of the skein's torque as if the air took none.
+    """
+    p = numbers.params[0]
+    curve = rubber.torque_curve(craft.skein, to_si("temperature_C", temperature_C))
+    breaking = max(allowed_turns(craft.skein), curve.table_last if curve.table is not None else 0.0)
+    wound = min(turns, breaking)
+    torque = rubber.torque_at(curve, wound, 1.0)
+    try:
+        hover: StandPoint | None = hover_point(craft)
+    except BadInput:
+        hover = None  # a rotor that cannot lift its craft at any speed; said by a finding
+    full = _full_wind(craft, torque)
+    ratio, limit = float(p["cord_ratio"]), float(p["cord_limit"])
+    carried = spin_up = needed = math.nan
+    cord = int(p["cord_mode"]) == 1
+    tension = to_si("cord_tension_mN", craft.tail.cord_tension_mN) if cord and craft.tail is not None else math.nan
+    if cord:
+        polar = float(p["tail_polar"])
+        spin_up = polar * ratio * torque / (rotor_inertia + ratio**2 * polar)
+        carried = 0.0
+        if full is not None:
+            speed = ratio * full.rpm * math.pi / 30.0
+            carried = full.tail_torque_nm - float(
+                drive_loss(full.tail_torque_nm, p["cord_loss"], p["tail_friction"], speed)
+            )
+        needed = _tension(craft, max(carried, spin_up))
+    return Drive(
+        turns=turns,
+        breaking_turns=breaking,
+        safe_turns=FULL_WIND * breaking,
+        torque_nm=torque,
+        energy_j=rubber.energy_at(curve, wound),
+        hover_rpm=hover.rpm if hover is not None else math.nan,
+        hover_torque_nm=hover.torque_nm + hover.bar_torque_nm if hover is not None else math.nan,
+        full_rpm=full.rpm if full is not None else math.nan,
+        full_thrust_n=full.thrust_n if full is not None else math.nan,
+        weight_n=all_up_mass(numbers.params) * GRAVITY,
+        tail_torque_nm=carried,
+        spin_up_nm=spin_up,
+        cord_limit_nm=limit if cord else math.nan,
+        cord_needed_n=needed,
+        cord_tension_n=tension,
+    )
+
+
+def drive_findings(craft: Craft, found: Drive) -> list[Finding]:
+    """Turns, energy, lift and cord."""
+    findings = [_turns(found), _energy(craft, found), _lift(craft, found)]
+    return findings + ([_cord(found)] if math.isfinite(found.cord_tension_n) else [])
+
+
+def _full_wind(craft: Craft, torque: float) -> StandPoint | None:
+    """The point at which the craft's shaft takes that torque; None if bearing friction alone takes it, or no speed does."""
+
+    def lack(rpm: float) -> float:
+        return stand(craft, rpm).shaft_torque_nm - torque
+
+    if lack(1.0) >= 0.0 or lack(FASTEST_RPM) <= 0.0:
+        return None
+    return stand(craft, float(brentq(lack, 1.0, FASTEST_RPM, xtol=STEP_RPM)))
+
+
+def _tension(craft: Craft, torque: float) -> float:
+    """Tension of either run at which the cord just carries a torque on the tail pulley [N]; inf if none does. It is in proportion."""
+    tail = craft.tail
+    if tail is None:
+        return math.nan
+    pulley = 0.5 * to_si("tail_pulley_mm", tail.tail_pulley_mm)
+    each = float(grip_torque(1.0, to_si("cord_wrap_deg", tail.cord_wrap_deg), tail.cord_friction, pulley))
+    return torque / each if each > 0.0 else math.inf
+
+
+def _turns(found: Drive) -> Finding:
+    share = found.turns / found.breaking_turns
+    says = f"{found.turns:.0f} turns are {100.0 * share:.0f} % of the {found.breaking_turns:.0f} at which this skein breaks"
+    safe = f"wind at most {found.safe_turns:.0f} turns"
+    if share > 1.0:
+        return Finding("stop", "turns", says, f"{safe}, or make up a longer skein")
+    if share > FULL_WIND + 1e-9:
+        advice = f"{safe}; or break a short sample of your batch and set skein.breaking_constant by it"
+        return Finding("look", "turns", says, advice)
+    return Finding("fine", "turns", says, f"{safe}, and fewer with old or dry rubber")
+
+
+def _energy(craft: Craft, found: Drive) -> Finding:
+    mass = skein_mass_g(craft.skein)
+    says = (
+        f"wound, {mass:.2f} g of rubber hold {found.energy_j:.2g} J and pull with {1e3 * found.torque_nm:.3g} mN m: "
+        f"{found.energy_j / TOY_LIMIT_J:.0f} times what older toy rules let a hard projectile carry"
+    )
+    return Finding("fine", "energy", says, "eye protection, hair and fingers clear, wind at arm's length with a winder")
+
+
+def _lift(craft: Craft, found: Drive) -> Finding:
+    weight = f"{1e3 * found.weight_n / GRAVITY:.1f} g"
+    if math.isnan(found.hover_rpm):
+        says = f"no rotor speed lifts the craft's {weight}"
+        return Finding(
+            "stop", "lift", says, "look at rotor.collective_deg, radius_mm and chord_mm; `stand` shows what they do"
+        )
+    if math.isnan(found.full_rpm):
+        says = (
+            "no torque worth the name is wound"
+            if found.torque_nm < 1e-3 * found.hover_torque_nm
+            else "the skein's torque fits no rotor speed"
+        )
+        return Finding("look", "lift", says, "choose other turns with --turns")
+    ratio = found.full_thrust_n / found.weight_n
+    says = (
+        f"freshly wound it turns the rotor at {found.full_rpm:.0f} rpm, which lifts {1e3 * found.full_thrust_n / GRAVITY:.1f} g of its "
+        f"{weight}; it hovers at {found.hover_rpm:.0f} rpm"
+    )
+    severity = graded(ratio, 1.0, LIFT_TO_SPARE)
+    advice = "nothing" if severity == "fine" else "more strands, more turns, less weight, or a larger rotor"
+    return Finding(severity, "lift", says, advice)
+
+
+def _cord(found: Drive) -> Finding:
+    need = max(found.tail_torque_nm, found.spin_up_nm)
+    factor = found.cord_limit_nm / need if need > 0.0 else math.inf
+    when = "while the rotor spins up" if found.spin_up_nm >= found.tail_torque_nm else "freshly wound"
+    says = (
+        f"the cord carries {1e3 * found.cord_limit_nm:.2g} mN m before it slips on the tail pulley, {factor:.2g} times the "
+        f"{1e3 * need:.2g} mN m that it must carry {when}"
+    )
+    if not math.isfinite(found.cord_needed_n):
+        advice = "give tail.cord_tension_mN, cord_friction, cord_wrap_deg and tail_pulley_mm as built: one of them is nothing"
+        return Finding("stop", "tail.cord_tension_mN", says, advice)
+    wanted = 1e3 * GRIP_TO_SPARE * found.cord_needed_n
+    severity = graded(factor, 1.0, GRIP_TO_SPARE)
+    least = f"{1e3 * found.cord_needed_n:.0f} mN ({1e2 * found.cord_needed_n / GRAVITY * 10.0:.1f} g of pull) in either run just hold it"
+    if severity == "fine":
+        return Finding(severity, "tail.cord_tension_mN", says, f"nothing; {least}")
+    advice = f"set the cord to {wanted:.0f} mN ({wanted / GRAVITY:.0f} g of pull), roughen or enlarge the tail pulley, or lay the cord round twice; {least}"
+    return Finding(severity, "tail.cord_tension_mN", says, advice)

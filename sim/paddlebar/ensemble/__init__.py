@@ -1,0 +1,1 @@
+"""Many flights: steps in compiled code, and the workers that fly them."""

@@ -1,0 +1,1 @@
+"""A flight to look at: page for a browser, film."""

@@ -1,0 +1,139 @@
+"""A recorded flight as the page takes it: a description in JSON, and the samples as one block of bytes in base64.
+
+Samples are the solver's own, so that the craft stands exactly where the run file says at each of them; between them the page
+draws cubics through values and rates. Times and angles that grow without bound are float64, all else float32 (a position of
+30 m is then rounded by 2e-6 m).
+"""
+
+from __future__ import annotations
+
+import base64
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from paddlebar.craft.kinds import BARS, HEADS, feather_share
+from paddlebar.files.craft import Craft
+from paddlebar.files.units import to_si
+from paddlebar.flight.result import FlightData
+from paddlebar.physics.linkage import feathering
+from paddlebar.pictures.data import drawable
+from paddlebar.pictures.pose import Hub, quaternion_rate, swept_normal, to_earth, turned
+from paddlebar.replay_page.runs import AnyFlight
+from paddlebar.replay_page.shape import craft_shape, losses, room_shape, scenario_of
+
+Array = NDArray[np.float64]
+
+SLOW: Final = 3.0  # rad/s; below, a tip hardly sweeps a plane of its own, and the hub's stands for it
+LONG: Final = ("time", "azimuth", "tail_angle")  # kept in float64
+_feathering = getattr(feathering, "py_func", feathering)  # plain Python takes whole arrays
+
+
+def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
+    """All that the page needs of one flight, ready for JSON.
+
+    flight  : flown or recorded;  file : what errors call it
+    Raises  : NotARunFile for a description that cannot be drawn
+    """
+    fine = drawable(flight)
+    scenario = scenario_of(flight.effective_toml, file)
+    columns, data = packed(columns_of(fine, scenario.craft))
+    return {
+        "title": scenario.title or scenario.craft.name,
+        "note": scenario.note,
+        "outcome": flight.outcome,
+        "sentence": flight.sentence,
+        "events": [{"name": e.name, "time": e.time, "sentence": e.sentence} for e in flight.events],
+        "losses": losses(scenario, flight.events),
+        "craft": craft_shape(scenario.craft),
+        "room": room_shape(scenario),
+        "samples": int(fine.time.size),
+        "columns": columns,
+        "data": data,
+    }
+
+
+def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
+    """Samples by name, (n) or (n, width): motion in earth axes (north, east, down) with its rates, SI, and what the charts show."""
+    hub = Hub.of({"shaft": craft.shaft.model_dump()})
+    rotation = to_earth(flight.attitude)
+    found: dict[str, Array] = {
+        "time": flight.time,
+        "position": flight.position,
+        "velocity": turned(rotation, flight.velocity_body),
+        "attitude": flight.attitude,
+        "attitude_rate": quaternion_rate(flight.attitude, flight.rate_body),
+        "azimuth": flight.rotor_azimuth,
+        "rotor_speed": flight.rotor_speed,
+        "tail_angle": flight.tail_angle,
+        "tail_speed": flight.tail_speed,
+        "bar_angle": flight.bar_angle,
+        "bar_rate": flight.bar_rate,
+        "cg": flight.position_cg,
+        **_blades(flight, craft),
+        "tilt": flight.tilt,
+        "feathering": flight.feathering[:, 0],
+        "skein_torque": flight.skein_torque,
+        "rotor_torque": flight.rotor_torque,
+        "spin": flight.spin,
+        "height": flight.height,
+        "turns_left": flight.turns_left,
+        "rotor_thrust": flight.rotor_thrust,
+        "tail_thrust": flight.tail_thrust,
+    }
+    up = turned(rotation, hub.up)
+    found["shaft"] = up
+    turns = np.abs(flight.rotor_speed)[:, None] > SLOW
+    found["disc_normal"] = np.where(turns, _disc_normal(flight, craft, hub, found, rotation, up), up)
+    lead = to_si("lead_deg", craft.bar.lead_deg)
+    psi = flight.rotor_azimuth + lead
+    rate = hub.arm_rate(psi, flight.rotor_speed, flight.bar_angle, flight.bar_rate, flight.rate_body)
+    arm = hub.arm(psi, flight.bar_angle)
+    present = BARS[craft.bar.kind].present
+    swept = swept_normal([turned(rotation, arm)], [turned(rotation, rate)], up)
+    found["bar_normal"] = np.where(turns, swept, up) if present else up
+    return found
+
+
+def _blades(flight: FlightData, craft: Craft) -> dict[str, Array]:
+    """Flapping of each blade, and its pitch on top of what is built in, with rates; (n, blades)."""
+    count, n = craft.rotor.blades, flight.time.size
+    gain = craft.bar.gain if BARS[craft.bar.kind].present else 0.0
+    coupling = float(np.tan(to_si("delta3_deg", craft.head.delta3_deg)))
+    flap, flap_rate, pitch, pitch_rate = (np.zeros((n, count)) for _ in range(4))
+    for i in range(count):
+        which, sense = HEADS[craft.head.kind].moves(i)
+        if which >= 0:
+            flap[:, i], flap_rate[:, i] = sense * flight.flap[:, which], sense * flight.flap_rate[:, which]
+        share = feather_share(gain, i, count)
+        pitch[:, i] = _feathering(share, flight.bar_angle, coupling, flap[:, i])
+        pitch_rate[:, i] = _feathering(share, flight.bar_rate, coupling, flap_rate[:, i])
+    return {"flap": flap, "flap_rate": flap_rate, "pitch": pitch, "pitch_rate": pitch_rate}
+
+
+def _disc_normal(
+    flight: FlightData, craft: Craft, hub: Hub, columns: dict[str, Array], rotation: Array, up: Array
+) -> Array:
+    """Unit normal of the plane that the blade tips sweep, earth axes, (n, 3)."""
+    precone, count = to_si("precone_deg", craft.head.precone_deg), craft.rotor.blades
+    arms, rates = [], []
+    for i in range(count):
+        psi = flight.rotor_azimuth + 2.0 * np.pi * i / count
+        angle, rate = precone + columns["flap"][:, i], columns["flap_rate"][:, i]
+        arms.append(turned(rotation, hub.arm(psi, angle)))
+        rates.append(turned(rotation, hub.arm_rate(psi, flight.rotor_speed, angle, rate, flight.rate_body)))
+    return swept_normal(arms, rates, up)
+
+
+def packed(columns: dict[str, Array]) -> tuple[list[dict[str, Any]], str]:
+    """Where each column stands in the block of bytes, and the block in base64; little-endian, each column on an 8-byte mark."""
+    index: list[dict[str, Any]] = []
+    block = bytearray()
+    for name, values in columns.items():
+        kind = "float64" if name in LONG else "float32"
+        width = 1 if values.ndim == 1 else values.shape[1]
+        index.append({"name": name, "kind": kind, "width": width, "offset": len(block)})
+        block += np.ascontiguousarray(values, dtype=np.dtype(kind).newbyteorder("<")).tobytes()
+        block += bytes(-len(block) % 8)
+    return index, base64.b64encode(bytes(block)).decode("ascii")

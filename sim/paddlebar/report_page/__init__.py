@@ -1,0 +1,1 @@
+"""The account of one flight as a page or on paper."""

@@ -1,0 +1,1 @@
+"""The craft on paper, in millimetres: build sheet, form to measure by."""

@@ -1,0 +1,1 @@
+"""Steady flight, its modes, and what the bar does for them."""

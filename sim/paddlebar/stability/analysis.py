@@ -1,0 +1,134 @@
+"""The answer for a craft: run-down, modes, verdict, margins."""
+
+from __future__ import annotations
+
+import math
+import time as clock
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+
+from paddlebar.craft.build import Numbers, build
+from paddlebar.files.scenario import Scenario
+from paddlebar.stability.branches import Place, along, one_of_each, with_turns_left
+from paddlebar.stability.equilibrium import Equilibrium
+from paddlebar.stability.floquet import Floquet, floquet
+from paddlebar.stability.gain_lead import BarMargins, Edge, bar_margins
+from paddlebar.stability.modes import modes
+from paddlebar.stability.own_flight import own_flight
+from paddlebar.stability.result import Margins, Other, RunDownPoint
+from paddlebar.stability.return_map import ReturnMap, freeze
+from paddlebar.stability.verdict import Branch, disconnected, verdict
+from paddlebar.stability.words import caution, sentence
+
+POINTS = 9  # along the run-down, both ends included
+MIDDLE = 0.5  # share of the turns at which the verdict is given: on the plateau of a skein's torque
+FOLLOWED = 2  # steady motions, the steadiest, while the bar is changed to find its margins
+STEPS_OF_WORK = POINTS + 9  # calls of `step` in margins()
+
+
+def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, points: int = POINTS) -> Margins:
+    """Steady motions along the run-down, modes, verdict of the bar and its margins.
+
+    scenario : craft and turns; wind, room and mishaps do not enter: open still air; nor does the launch, but for the flight laid beside
+    step     : called after each piece of work (STEPS_OF_WORK of them with the default `points`)
+    points   : along the run-down
+    Returns  : Margins; what could not be found is nan or None
+    Raises   : BadInput where only building the craft shows that the input is impossible
+    Source   : G. Floquet (1883) on the one right-hand side; see floquet.py, equilibrium.py, verdict.py
+    Checked  : tests/stability/, tests/reference/test_floquet_flights.py, test_floquet_closed_forms.py
+    """
+    start = clock.perf_counter()
+    numbers = build(scenario)
+    full = float(numbers.params[0]["skein_turns"])
+    turns = [float(v) for v in np.linspace(full, 0.0, points)]
+    own = own_flight(scenario)
+    step()
+    free = disconnected(numbers)
+    with ThreadPoolExecutor(1) as pool:  # compiled code releases Python's lock
+        beside = pool.submit(along, free, turns, few=True) if free is not None else None
+        places = along(numbers, turns, step, own.at)
+        middle = _middle(places)
+        with_bar = one_of_each(places, middle)
+        without = one_of_each(beside.result(), middle) if beside is not None else with_bar
+    step()
+    found = [floquet(e.map, e.x, check=k == middle) if e is not None else None for k, e in enumerate(with_bar)]
+    step()
+    rundown = tuple(
+        _point(t, place, e, f, apart, own.around(t, 0.5 * full / max(1, points - 1)))
+        for t, place, e, f, apart in zip(turns, places, with_bar, found, without, strict=True)
+    )
+    here, there = rundown[middle].worst_growth_per_s, rundown[middle].worst_growth_without_bar_per_s
+    edges = None
+    words = "no help"
+    if free is not None and math.isfinite(here):
+        apart = without[middle]
+        words = verdict(here, there) if math.isfinite(there) else ("stabilises" if here < 0.0 else "no help")
+        if apart is not None:
+            edges = bar_margins(Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], apart), words, step)
+    growths = [p.worst_growth_per_s for p in rundown]
+    top = int(np.nanargmax(growths)) if np.isfinite(growths).any() else middle
+    at, reference = found[middle], without[middle]
+    return Margins(
+        verdict=words,
+        sentence=sentence(words, free is not None, turns[middle], here, there),
+        caution=caution(rundown[middle], with_bar[middle], reference, own),
+        turns_at_verdict=turns[middle],
+        worst_growth_per_s=here,
+        worst_growth_without_bar_per_s=there,
+        error_per_s=float(at.error[0]) if at is not None else math.nan,
+        modes=modes(at) if at is not None else (),
+        modes_without_bar=modes(floquet(reference.map, reference.x)) if reference is not None else (),
+        gain_margin=_values(edges, "gain"),
+        lead_margin_deg=_values(edges, "lead"),
+        mass_margin_g=_values(edges, "mass"),
+        margin_reasons={
+            name: (pair[0].reason, pair[1].reason) for name, pair in (vars(edges).items() if edges else ())
+        },
+        along_rundown=rundown,
+        worst_along_rundown_per_s=growths[top],
+        turns_at_worst=turns[top],
+        wall_s=clock.perf_counter() - start,
+    )
+
+
+def half_way(scenario: Scenario, numbers: Numbers) -> tuple[float, Place]:
+    """Turns left at which the verdict is given, and the steady motions there: those of margins().
+
+    scenario, numbers : of the craft as it is, numbers from craft.build
+    """
+    turns = MIDDLE * float(numbers.params[0]["skein_turns"])
+    return turns, with_turns_left(ReturnMap(freeze(numbers, turns)), own_flight(scenario).at(turns))
+
+
+def _middle(places: list[Place]) -> int:
+    """The point for the verdict: half the turns left, or the nearest to it that has a steady motion."""
+    wanted = MIDDLE * (len(places) - 1)
+    order = sorted(range(len(places)), key=lambda k: abs(k - wanted))
+    return next((k for k in order if places[k].found), order[0])
+
+
+def _point(
+    turns: float,
+    place: Place,
+    e: Equilibrium | None,
+    with_bar: Floquet | None,
+    apart: Equilibrium | None,
+    flown: tuple[float, float],
+) -> RunDownPoint:
+    other = apart.growth if apart is not None else math.nan
+    if e is None or with_bar is None:
+        nan = math.nan
+        return RunDownPoint(turns, nan, nan, other, nan, nan, nan, nan, nan, place.miss, (), *flown, ())
+    torque = 1e3 * float(e.map.numbers.params[0]["skein_plateau"])
+    figures = (e.climb_m_s, e.rotor_rpm, e.body_rate_deg_s, e.drift_m_s, e.tilt_deg, e.residual)
+    others = tuple(Other(o.body_rate_deg_s, o.climb_m_s, o.growth) for o in place.found if o is not e)
+    return RunDownPoint(turns, torque, with_bar.worst, other, *figures, modes(with_bar), *flown, others)
+
+
+def _values(edges: BarMargins | None, name: str) -> tuple[float | None, float | None]:
+    if edges is None:
+        return None, None
+    pair: tuple[Edge, Edge] = getattr(edges, name)
+    return pair[0].value, pair[1].value

@@ -1,0 +1,71 @@
+"""What the figures of margins() mean, in sentences."""
+
+from __future__ import annotations
+
+import math
+
+from paddlebar.stability.equilibrium import Equilibrium
+from paddlebar.stability.own_flight import OwnFlight
+from paddlebar.stability.result import RunDownPoint
+
+AWAY_DEG_S = 20.0  # of mean spin: further than that a flight is on another motion, own choice
+
+
+def caution(at: RunDownPoint, near: Equilibrium | None, apart: Equilibrium | None, own: OwnFlight) -> str:
+    """Said where the steady motion is not one that a flight comes to, or where the scenario's own flight says otherwise."""
+    for e, which in ((near, "the craft"), (apart, "the craft with its bar disconnected")):
+        if e is not None and e.in_own_wake:
+            return (
+                f"{which} was found steady only while it sinks at {-e.climb_m_s:.2f} m/s in its own wake; "
+                "whether it stays upright until it sinks so, only a flight tells"
+            )
+    return _flown_otherwise(at, own) if near is not None else ""
+
+
+def _flown_otherwise(at: RunDownPoint, own: OwnFlight) -> str:
+    """What the scenario's own flight says against the verdict, "" if nothing."""
+    where = f"with {at.turns_left:.0f} turns left"
+    stable = at.worst_growth_per_s < 0.0
+    if not math.isfinite(at.flown_tilt_deg):
+        if stable and own.outcome == "tipped over":
+            return f"from this scenario's own launch the craft tips over before it comes to that steady flight {where}"
+        return ""
+    if not stable:
+        return (
+            f"flown from its own launch the craft leans no further than {at.flown_tilt_deg:.0f} deg {where}: "
+            "a sway that grows need not end in a fall"
+        )
+    if abs(at.flown_body_rate_deg_s - at.body_rate_deg_s) > AWAY_DEG_S:
+        return (
+            f"flown from its own launch the craft is not on that steady flight {where}: it turns at {at.flown_body_rate_deg_s:+.0f} "
+            f"deg/s on average, not at {at.body_rate_deg_s:+.0f}, and leans up to {at.flown_tilt_deg:.0f} deg"
+        )
+    return ""
+
+
+def sentence(words: str, bar: bool, turns: float, here: float, there: float) -> str:
+    """The verdict for a reader."""
+    where = f"with {turns:.0f} turns left"
+    if not math.isfinite(here):
+        return "no steady motion was found anywhere along the run-down, so nothing can be said"
+    does = (
+        f"disturbances die out, the slowest by half in {-math.log(2) / here:.2g} s"
+        if here < 0.0
+        else f"a disturbance doubles in {math.log(2) / max(here, 1e-12):.2g} s"
+    )
+    if not bar:
+        return f"no bar: {where} {does}"
+    if not math.isfinite(there):
+        return f"the bar {words}: {where} {does}; no steady motion was found with the bar disconnected"
+    apart = (
+        f"die out, half in {-math.log(2) / there:.2g} s"
+        if there < 0.0
+        else f"double in {math.log(2) / max(there, 1e-12):.2g} s"
+    )
+    helped = {
+        "stabilises": "the bar stabilises",
+        "slows the fall": "the bar slows the fall",
+        "no help": "the bar is no help",
+        "reverses": "the bar makes it worse",
+    }
+    return f"{helped[words]}: {where} {does}; with the bar disconnected they {apart}"

@@ -1,0 +1,1 @@
+"""Search of named parameters under demands."""

@@ -1,0 +1,1 @@
+"""Two parameters across a craft, against stability."""

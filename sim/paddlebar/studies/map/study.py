@@ -1,0 +1,199 @@
+"""Two parameters across a craft: where it flies steadily, where it falls over, and where its own place is between the two.
+
+By Floquet: at every point the growth of the fastest growing disturbance of a steady motion at the torque of half the run-down. There may
+be several steady motions at a point (turning one way or the other, circling wider or closer). All that were found are followed from point
+to point, and the steadiest of those that a flight could come to counts, since that is where a flight stays if it can.
+By flights: every point is flown as the scenario says, high up and without walls; see by_flights.py for what is read from a flight.
+
+The work is cut into rows, each begun in the same way from a column walked beforehand, so that a map does not depend on who made which row.
+"""
+
+from __future__ import annotations
+
+import math
+import time as clock
+from collections.abc import Callable
+from concurrent.futures import Executor
+from contextlib import nullcontext
+from dataclasses import dataclass
+from functools import partial
+from os import PathLike
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from paddlebar.ensemble.many import Watcher
+from paddlebar.errors import BadInput
+from paddlebar.files.scenario import Scenario
+from paddlebar.stability.verdict import VERDICTS, verdict
+from paddlebar.studies.axes import Axis, Range, axis, both, open_text
+from paddlebar.studies.map import by_flights, by_floquet
+from paddlebar.studies.runner import complete, cores, processes
+from paddlebar.studies.store import Study, equations
+
+Array = NDArray[np.float64]
+
+WAYS: Final = ("floquet", "flights")
+DECAYS, GROWS, NOTHING = "decays", "grows", "no steady flight found"
+MOST_SIDE: Final = 400  # points along one side
+
+# in the picture's and the reader's order; a map by flights has those of by_flights.py
+WORDS: Final = (*VERDICTS, DECAYS, GROWS, NOTHING)
+
+
+@dataclass(frozen=True, eq=False)
+class Map:
+    """Growth over two parameters; arrays have shape (ny, nx), row j at y[j].
+
+    x_key, y_key : dotted keys, the craft's under craft.;  x (nx), y (ny) : values in the unit of the key
+    growth       : of the fastest growing disturbance [1/s], negative: it dies out; nan where no steady motion was found or nothing could be built
+    without      : the same with the bar disconnected, nan without bar and by flights
+    verdict      : (ny, nx) words: of stability/verdict.py; "decays", "grows" where there is nothing to compare with; "no steady flight found".
+        By flights: "held", "sways", "tips over", "not flown", "failed" (numerically)
+    design       : the craft's own place (x, y), nan for a key that it leaves open;  design_growth, design_verdict : there
+    by           : "floquet" or "flights";  turns_left : at which, nan by flights;  wall_s : that it took
+    """
+
+    x_key: str
+    y_key: str
+    x: Array
+    y: Array
+    growth: Array
+    without: Array
+    verdict: NDArray[np.str_]
+    design: tuple[float, float]
+    design_growth: float
+    design_verdict: str
+    by: str
+    turns_left: float
+    wall_s: float
+
+    @property
+    def failed(self) -> int:
+        """Points whose flight failed numerically."""
+        return int((self.verdict == by_flights.FAILED).sum())
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain lists; nan becomes None when it is printed."""
+        return {"failed": self.failed} | {
+            name: value.tolist()
+            if isinstance(value, np.ndarray)
+            else list(value)
+            if isinstance(value, tuple)
+            else value
+            for name, value in vars(self).items()
+        }
+
+
+def stability_map(
+    scenario: Scenario,
+    x: Range,
+    y: Range,
+    by: str = "floquet",
+    *,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Watcher | None = None,
+    file: str | PathLike[str] | None = None,
+) -> Map:
+    """Growth over two parameters; see api.stability_map."""
+    start = clock.perf_counter()
+    if by not in WAYS:
+        raise BadInput(f"--by: should be {' or '.join(WAYS)}, found {by!r}")
+    text = scenario.effective_toml()
+    across, up = axis("--x", text, x, MOST_SIDE), axis("--y", text, y, MOST_SIDE)
+    both(across, up)
+    text = open_text(scenario)  # a chord that is varied takes its tip along
+    many = workers or cores()
+    if progress is not None:
+        progress.start(up.values.size + 1)
+        progress.step("finding where to begin" if by == "floquet" else "flying the design")
+    with TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder:
+        path = Path(folder) / "study.h5" if file is None else Path(file)
+        identity = {
+            "scenario": text,
+            "equations": equations(),
+            "grid": f"{across} against {up}",
+            "way": by,
+        }
+        names = [f"{what}_{k}" for what in ("growth", "without", "code") for k in range(across.values.size)]
+        with Study.open(path, identity, [up.key], names) as study:
+            rows = range(up.values.size)
+            worker: Callable[[int, Array], tuple[Array, int]]
+            if by == "floquet":
+                plan = by_floquet.plan(text, across, up, bool(study.missing(rows)))
+                worker, own = partial(by_floquet.row, plan=plan), (plan.growth, plan.without)
+                turns = plan.turns
+            else:
+                worker, turns = partial(by_flights.row, text=text, across=across, up=up), math.nan
+                own = by_flights.design(text)
+            pool = executor
+            with (
+                processes(min(many, len(rows)))
+                if pool is None and many > 1 and len(study.missing(rows)) > 1
+                else nullcontext() as made
+            ):
+                step = (lambda: progress.step(f"row of {len(rows)}")) if progress is not None else (lambda: None)
+                wanted = {j: [float(up.values[j])] for j in rows}
+                complete(study, wanted, worker, pool or made, workers=many, step=step)
+            table = study.arrays().outputs.reshape(len(rows), 3, across.values.size)
+    if progress is not None:
+        progress.close()
+    growth, without, code = table[:, 0], table[:, 1], table[:, 2]
+    return Map(
+        x_key=across.key,
+        y_key=up.key,
+        x=across.values,
+        y=up.values,
+        growth=growth,
+        without=without,
+        verdict=np.array(
+            [[by_flights.ENDS[int(c)] if by == "flights" else words(g, w) for g, w, c in zip(*r, strict=True)]
+             for r in zip(growth, without, code, strict=True)]
+        ),
+        design=(across.own, up.own),
+        design_growth=own[0],
+        design_verdict=by_flights.ENDS[int(own[1])] if by == "flights" else words(*own),
+        by=by,
+        turns_left=turns,
+        wall_s=clock.perf_counter() - start,
+    )  # fmt: skip
+
+
+def words(growth: float, without: float) -> str:
+    """Verdict of a point of a map by Floquet."""
+    if not math.isfinite(growth):
+        return NOTHING
+    if not math.isfinite(without):  # no bar, or no steady motion without it
+        return DECAYS if growth < 0.0 else GROWS
+    return verdict(growth, without)
+
+
+def windows(found: Map, j: int) -> list[tuple[float, float]]:
+    """Stretches of x in row j where a disturbance dies out, zeros of growth by straight lines between points; by flights, where it is held.
+
+    Returns : (from, to) each, in the unit of x; ends of the map are ends of a stretch
+    """
+    x, g = found.x, found.growth[j]
+    if found.by == "flights":  # the word counts; half-way to the next point
+        g = np.where(found.verdict[j] == by_flights.HELD, -1.0, 1.0)
+    well = g < 0.0  # nan is not
+    out = []
+    for i in np.flatnonzero(well & ~np.concatenate([[False], well[:-1]])):
+        k = i
+        while k + 1 < x.size and well[k + 1]:
+            k += 1
+        ends = []
+        for inside, outside in ((i, i - 1), (k, k + 1)):
+            if not 0 <= outside < x.size or not math.isfinite(g[outside]):
+                ends.append(float(x[inside]))
+            else:
+                ends.append(float(x[inside] + (x[outside] - x[inside]) * g[inside] / (g[inside] - g[outside])))
+        out.append((ends[0], ends[1]))
+    return out
+
+
+__all__ = ["Axis", "Map", "Range", "stability_map", "words"]

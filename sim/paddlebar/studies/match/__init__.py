@@ -1,0 +1,1 @@
+"""Unknowns of a craft from its record."""

@@ -1,0 +1,1 @@
+"""Which change of a craft matters most."""

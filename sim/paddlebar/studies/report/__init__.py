@@ -1,0 +1,1 @@
+"""All that the report of one flight tells."""

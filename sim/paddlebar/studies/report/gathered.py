@@ -1,0 +1,141 @@
+"""The account of one flight: what was recorded, and what its description tells when it is asked again."""
+
+from __future__ import annotations
+
+import time as clock
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from paddlebar.checks.check import Check, check
+from paddlebar.craft.build import build
+from paddlebar.errors import PaddlebarError
+from paddlebar.files.load import parse_scenario
+from paddlebar.files.scenario import Scenario
+from paddlebar.flight.fly import flight_of
+from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.result import Flight
+from paddlebar.record.again import compared
+from paddlebar.record.read import RecordedFlight
+from paddlebar.stability.analysis import STEPS_OF_WORK, margins
+from paddlebar.stability.result import Margins
+from paddlebar.stability.verdict import STABILISES
+from paddlebar.studies.report.advice import Advice, advice
+from paddlebar.studies.report.past_edges import Beyond, looked_at, places
+from paddlebar.studies.report.sources import Relation, relations
+from paddlebar.studies.report.trials import MOST_TRIALS, Trial, ended_well, trials
+from paddlebar.studies.rundown import NAMES_OUT, RunDown, figures
+
+AnyFlight = Flight | RecordedFlight
+
+STEPS: Final = STEPS_OF_WORK + MOST_TRIALS + 3  # calls of `step` in account(), at most
+SAME_S: Final = 0.05  # a flight flown again that lasts so much longer or shorter is another one; own choice
+LEAST_SHARES: Final = 2  # of the run-down that moments can be drawn of
+
+
+@dataclass(frozen=True, eq=False)
+class Account:
+    """All that a report is made from.
+
+    flight   : as recorded or flown
+    scenario : its description, checked again; None if this machine cannot read it, `unread` then says why
+    margins  : None if they were not asked for or there are none; `no_margins` then says why
+    look     : what `check` finds at the turns of this flight
+    yaw      : moments about the vertical, turn by turn, from flying it again; None if there is nothing to tell, `no_yaw` then says why
+    again    : how flying it again compares with the record;  same : they agree
+    trials   : changes that were flown;  advice : what to change first, best first;  relations : that the flight used
+    """
+
+    flight: AnyFlight
+    scenario: Scenario | None
+    unread: str
+    margins: Margins | None
+    no_margins: str
+    look: Check | None
+    yaw: RunDown | None
+    no_yaw: str
+    again: str
+    same: bool
+    trials: tuple[Trial, ...]
+    advice: tuple[Advice, ...]
+    relations: tuple[Relation, ...]
+
+
+def account(
+    flight: AnyFlight,
+    name: str,
+    *,
+    with_margins: bool = True,
+    found: Margins | None = None,
+    step: Callable[[str], None] = lambda _: None,
+) -> Account:
+    """Ask the description of a flight all that its report tells.
+
+    flight       : flown or recorded;  name : what errors and notes call it
+    with_margins : find them, the longest piece of work;  found : those of this flight's scenario, where they are known already
+    step         : called with a word before each piece of work, STEPS times at most
+    Returns      : Account; what could not be had is None, with the reason
+    Source       : each part names its own
+    """
+    step("reading the description")
+    try:
+        scenario = parse_scenario(flight.effective_toml, name)
+    except PaddlebarError as error:
+        unread = f"the description of the flight cannot be used on this machine: {error}"
+        return Account(flight, None, unread, None, unread, None, None, unread, "", False, (), (), ())  # fmt: skip
+    step("looking the craft over")
+    look = check(scenario.craft, scenario.skein.turns)
+    step("flying it again")
+    yaw, no_yaw, again, same = _again(flight, scenario)
+    no_margins = ""
+    if found is None and not with_margins:
+        no_margins = "not asked for"
+    elif found is None and scenario.skein.turns < 1.0:
+        no_margins = "the skein was not wound"
+    elif found is None:
+        found = margins(scenario, lambda: step("steady flight and its disturbances"))
+    tried = trials(flight, scenario, found, lambda: step("trying a change"))
+    held = _holding(flight, scenario, found, lambda: step("looking beyond an edge"))
+    told = advice(flight, scenario, look, found, yaw, tried, held)
+    used = relations(scenario, margins=found is not None)
+    return Account(flight, scenario, "", found, no_margins, look, yaw, no_yaw, again, same, tried, told, used)
+
+
+def _holding(
+    flight: AnyFlight, scenario: Scenario, found: Margins | None, step: Callable[[], None]
+) -> list[tuple[Beyond, float]]:
+    """Places beyond the edges where the bar stabilises, steadiest first, for a flight that ended well though its bar does not."""
+    if found is None or found.verdict == STABILISES or not ended_well(flight):
+        return []
+    seen = looked_at(scenario, places(scenario, found), step)
+    return sorted(((each, growth) for each, words, growth in seen if words == STABILISES), key=lambda pair: pair[1])
+
+
+def _again(flight: AnyFlight, scenario: Scenario) -> tuple[RunDown | None, str, str, bool]:
+    """Moments along the flight, which no run file holds, from flying it once more; why there are none; whether it is the same flight."""
+    start, numbers = clock.perf_counter(), build(scenario)
+    track = fly_track(scenario, numbers)
+    against = compared(flight, flight_of(track, scenario, numbers, start))
+    longer = float(track.time[-1]) - float(flight.time[-1])
+    same = track.outcome == flight.outcome and abs(longer) <= SAME_S
+    if against.identical:
+        again = "flown again from this description it is the same flight, bit for bit"
+    elif same:
+        again = f"flown again from this description it ends the same way, at most {1e3 * against.position_m:.2g} mm and {against.attitude_deg:.2g} deg off"
+    else:
+        again = f"flown again from this description it ends otherwise, {longer:+.2g} s later: {track.sentence}"
+    if scenario.craft.tail is None:
+        return None, "there is no tail rotor: nothing but the air on the body holds it against the rotor", again, same
+    if scenario.skein.turns < 1.0 or not np.isfinite(track.states).all():
+        return None, "the skein was not wound, or the flight failed", again, same
+    run = RunDown.of(figures(track, numbers)[: _tables()])
+    if np.isfinite(run.rotor_moment_mn_m).sum() < LEAST_SHARES:
+        return None, "the flight ended before a twelfth of the turns was let out", again, same
+    return run, "", again, same
+
+
+def _tables() -> int:
+    """Columns of a run-down's outputs that are tables."""
+    return next(k for k, name in enumerate(NAMES_OUT) if "[" not in name)

@@ -1,0 +1,1 @@
+"""Which pulleys and which tail keep the body from spinning."""

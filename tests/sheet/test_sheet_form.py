@@ -1,0 +1,76 @@
+"""The form to weigh and measure by holds every key of the craft file, explained, with room to write."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+from matplotlib.figure import Figure
+
+from paddlebar.files.craft import Craft
+from paddlebar.files.explained import craft_explanations, keys_of
+from paddlebar.sheet.form import _unit, draw_form, save_form
+from pictures.paper import outside, overlaps, words
+
+
+@cache
+def form(name: str = "sparrow") -> list[Figure]:
+    return draw_form(name)
+
+
+def texts() -> list[str]:
+    return [text for figure in form() for text, _ in words(figure)]
+
+
+@pytest.mark.parametrize("name", ["sparrow", "x" * 60])
+def test_no_words_lie_over_others_nor_over_the_frame(name: str) -> None:
+    for figure in form(name):
+        assert overlaps(figure) == [], figure.get_label()
+        assert outside(figure) == [], figure.get_label()
+
+
+def test_every_key_of_the_craft_file_has_its_line() -> None:
+    found = [text.removesuffix(" *") for text in texts()]
+    keys = list(keys_of(Craft))
+    assert len(keys) > 80
+    per_name: dict[str, set[str]] = {}
+    for key in keys:
+        per_name.setdefault(key.name, set()).add(key.table)
+    for name, tables in per_name.items():
+        assert found.count(name) >= len(tables), name
+
+
+def test_what_may_be_left_out_is_marked() -> None:
+    found = texts()
+    assert "all_up_g *" in found
+    assert "radius_mm" in found
+    assert "radius_mm *" not in found
+    known = craft_explanations()
+    for key in keys_of(Craft):  # what the classes demand is never marked as something that may stay empty
+        if key.field.is_required():
+            assert not known[key.table, key.name].may_go, key
+
+
+def test_units_are_written_as_a_builder_writes_them() -> None:
+    units = {_unit(key.name) for key in keys_of(Craft)}
+    assert {"g", "mm", "deg", "mN m", "%"} <= units
+    assert [unit for unit in units if "_" in unit] == []
+
+
+def test_a_choice_lists_what_there_is_to_choose_from() -> None:
+    flat = " ".join(texts())
+    for each in (
+        "rigid, teetering, flapping",
+        "none, locked, seesaw",
+        "left, right",
+        "point",
+        "freewheel, rewinds, locked",
+    ):
+        assert each in flat, each
+
+
+def test_the_same_name_gives_the_same_bytes(tmp_path: Path) -> None:
+    for file in ("a.pdf", "b.pdf"):
+        save_form("wren", tmp_path / file)
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()

@@ -1,0 +1,131 @@
+"""Several steady motions at one torque: found round folds, followed along the run-down, laid beside the craft's own flight."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from paddlebar import fly, load_scenario
+from paddlebar.craft.build import build
+from paddlebar.flight.aloft import undisturbed
+from paddlebar.stability.analysis import half_way
+from paddlebar.stability.branches import LEAP, Place, along, one_of_each
+from paddlebar.stability.continuation import follow, returns
+from paddlebar.stability.equilibrium import CLOSED
+from paddlebar.stability.own_flight import own_flight
+
+SCENARIO = Path(__file__).parents[2] / "scenarios" / "first-flight.toml"
+
+
+class Sheet:
+    """Stands in for a return map: its fixed points are the roots of x^3 - x = u, y = 2 u; folds at x = +-3^-0.5."""
+
+    def __init__(self):
+        self.u = 0.0
+
+    def put(self, value):
+        self.u = value
+
+    def residual(self, x):
+        return np.array([x[0] ** 3 - x[0] - self.u, x[1] - 2.0 * self.u])
+
+
+def test_all_roots_of_a_cubic_are_found_from_one_of_them():
+    sheet = Sheet()
+    found = list(returns(sheet, np.array([1.0, 0.0]), sheet.put, 1.0, lambda _: True))
+    assert sorted(round(x[0]) for x in found) == [-1, 0]
+    for x in found:
+        assert x == pytest.approx([round(x[0]), 0.0], abs=0.05)  # guesses on a straight line between two steps
+    assert sheet.u == 0.0
+
+
+def test_a_branch_is_left_where_it_is_no_longer_wanted():
+    sheet = Sheet()
+    assert list(returns(sheet, np.array([1.0, 0.0]), sheet.put, 1.0, lambda x: x[0] > 0.7)) == []
+
+
+def test_following_reaches_the_goal_or_says_that_the_branch_ends():
+    sheet = Sheet()
+    up = follow(sheet, np.array([1.0, 0.0]), sheet.put, 0.0, 2.0)
+    assert up == pytest.approx([1.5213797068, 4.0], abs=1e-5)  # real root of x^3 - x = 2
+    assert follow(sheet, np.array([1.0, 0.0]), sheet.put, 0.0, -2.0) is None  # folds at u = -0.385
+
+
+@dataclass(eq=False)
+class Motion:
+    x: np.ndarray
+    growth: float
+
+
+def place(*motions):
+    return Place(tuple(Motion(np.array([x]), growth) for x, growth in motions))
+
+
+def test_a_line_along_the_run_down_steps_only_where_it_must():
+    """Stays on its own while that is stable, though another is steadier; leaves it where it grows; goes to what there is."""
+    places = [
+        place((3.0, -0.5), (1.0, -0.1)),
+        place((1.1, -0.3), (3.0, -0.2)),
+        place((3.1, -0.4), (1.2, 0.2)),
+        place(),
+        place((5.0, 0.3)),
+    ]
+    chosen = [float(e.x[0]) if e is not None else None for e in one_of_each(places, 1)]
+    assert chosen == [1.0, 1.1, 3.1, None, 5.0]
+
+
+@pytest.fixture(scope="module")
+def scenario():
+    return load_scenario(SCENARIO)
+
+
+@pytest.fixture(scope="module")
+def middle(scenario):
+    return half_way(scenario, build(scenario))
+
+
+def test_the_shipped_craft_has_several_and_each_repeats_itself(middle):
+    turns, found = middle
+    spins = [e.body_rate_deg_s for e in found.found]
+    assert len(spins) >= 3
+    assert max(spins) - min(spins) > 60.0
+    for e in found.found:
+        assert e.residual < CLOSED
+        assert np.abs(e.map(e.x) - e.x).max() < CLOSED
+    assert [e.growth for e in found.found] == sorted(e.growth for e in found.found)
+
+
+def test_along_the_run_down_the_same_place_is_found_half_way(scenario, middle):
+    turns, found = middle
+    own = own_flight(scenario)
+    line = [1.5 * turns, 1.25 * turns, turns, 0.75 * turns, 0.5 * turns]
+    places = along(build(scenario), line, state_at=own.at)
+    assert [e.growth for e in places[2].found] == pytest.approx([e.growth for e in found.found], rel=1e-9)
+    chosen = one_of_each(places, 2)
+    for before, after in zip(chosen, chosen[1:], strict=False):
+        assert np.abs(after.x - before.x).max() < LEAP  # one line from 277 turns to 92, no step
+    climbs = [e.climb_m_s for e in chosen]
+    assert climbs == sorted(climbs, reverse=True)
+
+
+def test_own_flight_says_what_scipys_flight_says(scenario):
+    own = own_flight(scenario)
+    flight = fly(undisturbed(scenario, 12.0))
+    turns = 0.5 * (flight.turns_left[0] + flight.turns_left[-1])
+    spin, lean = own.around(turns, 15.0)
+    part = np.abs(flight.turns_left - turns) <= 15.0
+    time, heading = flight.time[part], flight.heading[part]
+    assert spin == pytest.approx(math.degrees((heading[-1] - heading[0]) / (time[-1] - time[0])), abs=3.0)
+    assert lean == pytest.approx(math.degrees(flight.tilt[part].max()), abs=0.5)
+    assert own.at(turns).size == own.states.shape[1]
+
+
+def test_own_flight_tells_nothing_of_where_it_did_not_come(scenario):
+    own = own_flight(load_scenario(SCENARIO, {"craft.bar.kind": "none"}))
+    assert own.outcome == "tipped over"
+    assert all(math.isnan(v) for v in own.around(100.0, 10.0))
+    assert own.at(100.0) is None
