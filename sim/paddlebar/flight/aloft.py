@@ -22,5 +22,7 @@ def undisturbed(scenario: Scenario, duration_s: float) -> Scenario:
     """The same craft, winding and release, high up in still air, nothing breaks; to its end or so long [s], or until it tips over."""
     high = aloft(scenario)
     air = high.air.model_copy(update={"wind_m_s": 0.0, "gust_m_s": 0.0, "turbulence": False})
-    run = high.run.model_copy(update={"duration_s": min(duration_s, LONGEST_S), "after_tipping": "stop"})
+    run = high.run.model_copy(
+        update={"duration_s": min(duration_s, LONGEST_S), "after_tipping": "stop", "breakage": False}
+    )
     return high.model_copy(update={"air": air, "run": run, "mishap": ()})
