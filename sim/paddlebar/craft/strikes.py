@@ -18,7 +18,7 @@ from paddlebar.craft.kinds import BARS
 from paddlebar.craft.numbers import Numbers, fill
 from paddlebar.craft.parameters import MAX_ZONES
 from paddlebar.files.craft import Craft
-from paddlebar.files.geometry import obstacles_of, shaft_axis
+from paddlebar.files.geometry import obstacles, shaft_axis
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]
@@ -63,26 +63,25 @@ def zones(craft: Craft) -> tuple[Zone, ...]:
     offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0
     cone, travel = math.radians(head.precone_deg), math.radians(head.stop_deg) + GIVES
     inner, outer = rotor.root_mm - offset, rotor.radius_mm - offset
+    things = obstacles(craft)
+    if not things:
+        return ()
+    azimuth, out, up = _polar(craft, np.array([point for thing in things for point in thing.points]))
+    of = np.repeat(np.arange(len(things)), [len(thing.points) for thing in things])
+    thick = blade_half_height_mm(craft, out) + np.array([thing.half for thing in things])[of]
+    distance, angle = np.hypot(out - offset, up), np.arctan2(up, out - offset)
+    wide = _half_angle(distance, thick, inner, outer)
+    below = angle <= cone
+    limit = np.where(below, angle + wide, angle - wide)  # nan where the blade passes it
+    reached = np.where(below, limit > cone - travel, limit < cone + travel)
+    reached &= np.hypot(out, up) >= 0.5 * craft.shaft.hub_diameter_mm  # inside the hub's outline the builder's own drawing counts
     found: dict[tuple[bool, int], Zone] = {}
-    for thing in obstacles_of(craft):
-        azimuth, out, up = _polar(craft, np.array(thing.points))
-        thick = blade_half_height_mm(craft, out) + thing.half
-        distance, angle = np.hypot(out - offset, up), np.arctan2(up, out - offset)
-        wide = _half_angle(distance, thick, inner, outer)
-        outside = (
-            np.hypot(out, up) >= 0.5 * craft.shaft.hub_diameter_mm
-        )  # inside the hub's outline the builder's own drawing counts
-        for k in np.flatnonzero(np.isfinite(wide) & outside):
-            below = bool(angle[k] <= cone)
-            limit = float(angle[k] + wide[k]) if below else float(angle[k] - wide[k])
-            if (limit < cone - travel) if below else (limit > cone + travel):
-                continue
-            place = below, int(azimuth[k] / (2.0 * math.pi) * BINS) % BINS
-            known = found.get(place)
-            if known is None or (limit > known.limit if below else limit < known.limit):
-                found[place] = Zone(
-                    float(azimuth[k]), limit, below, thing.name.removeprefix("part "), 1e-3 * float(out[k])
-                )
+    for k in np.flatnonzero(reached):
+        place = bool(below[k]), int(azimuth[k] / (2.0 * math.pi) * BINS) % BINS
+        known = found.get(place)
+        if known is None or (limit[k] > known.limit if place[0] else limit[k] < known.limit):
+            name = things[of[k]].name.removeprefix("part ")
+            found[place] = Zone(float(azimuth[k]), float(limit[k]), place[0], name, 1e-3 * float(out[k]))
     return tuple(found.values())
 
 

@@ -44,28 +44,30 @@ class Breakage:
     def __init__(self, scenario: Scenario, numbers: Numbers) -> None:
         self._breaks, self._craft, self._numbers = scenario.run.breakage, scenario.craft, numbers
         wound = scenario.skein
+        self._turns = wound.turns
         self._left = list(overloads(scenario.craft, wound.turns, wound.tail_turns, scenario.air.temperature_C))
         fill_zones(numbers, scenario.craft)
 
     def at_launch(self, torque: float) -> Iterator[Broken]:
         """What broke or would have by the time of the launch; torque : of the skein now [N m], what was backed off off."""
+        wound = f"wound to {self._turns:g} turns, "
         for each in self._left.copy():
             if not self._breaks:
-                yield Broken(OVERLOADED, f"{each.says} (run.breakage is false)")
+                yield Broken(OVERLOADED, f"{wound}{each.says} (run.breakage is false)")
             elif each.torque_nm > torque:
-                yield Broken(OVERLOADED, f"while it was wound, before it was let back: {each.says}")
+                yield Broken(OVERLOADED, f"{wound}before it was let back, {each.says}")
         if not self._breaks:
             self._left.clear()
-        yield from self.under(torque)
+        yield from self.under(torque, wound)
 
-    def under(self, torque: float) -> Iterator[Broken]:
+    def under(self, torque: float, when: str = "") -> Iterator[Broken]:
         """What breaks under that torque of the skein [N m]."""
         for each in self._left.copy():
             if each.torque_nm > torque + 1e-12:
                 continue
             self._left.remove(each)
             self._take(each)
-            yield Broken(_NAMES[each.part], each.says, each.part == "stick")
+            yield Broken(_NAMES[each.part], when + each.says, each.part == "stick")
         borne = min((each.torque_nm for each in self._left), default=0.0)
         self._numbers.params[0]["break_torque"] = borne
 

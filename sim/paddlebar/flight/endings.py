@@ -39,6 +39,7 @@ class Ending(Enum):
     WALL = "touched a wall at {t:.2f} s, {speed:.2f} m/s"
     TIME = "still in the air after {t:.2f} s, {height:.2f} m up, {tilt:.0f} deg from upright"
     HELD = "still held after {t:.2f} s"
+    STANDS = "still on the floor after {t:.2f} s"
     BROKE = "broke at {t:.2f} s: {what}"
     NOT_FINITE = "stopped at t = {t:.4f} s: {state} ({unit}) is no longer finite; kept up to there"
     STUCK = "stopped at t = {t:.4f} s: the step fell below what numbers can hold, steepest in {state} ({unit}); kept up to there"

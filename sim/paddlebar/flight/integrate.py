@@ -175,7 +175,8 @@ def _begin(flying: _Flying) -> Track | None:
 
 def _time_up(flying: _Flying) -> Track:
     if flying.numbers.params[0]["base_locked"]:
-        return flying.track(Ending.HELD, Ending.HELD.says(t=flying.time))
+        ending = Ending.STANDS if flying.scenario.launch.release == "floor" else Ending.HELD
+        return flying.track(ending, ending.says(t=flying.time))
     last = flying.loads[-1][-1]
     tilt = math.degrees(float(last[derive.TILT]))
     return flying.track(Ending.TIME, Ending.TIME.says(t=flying.time, height=float(last[rhs.CG_HEIGHT]), tilt=tilt))

@@ -255,22 +255,26 @@ def _outcome(m: Motion, seen: _Seen | None, ending: Ending, noted: Noted) -> Out
 
 
 def _never_let_go(m: Motion, ending: Ending) -> list[Fault]:
-    if ending is not Ending.HELD:
-        return []
     end = float(m.time[-1])
-    if not m.stands:
+    if ending is Ending.HELD:
         return [
             Fault("never let go", end, "never let go: still held when the time was up (launch.hold_s, run.duration_s)")
         ]
-    lifted = float(m.lift.max())
+    if ending is not Ending.STANDS:
+        return []
     return [
         Fault("never let go", end, "it never lifted off the floor"),
-        Fault(
-            "could not lift",
-            float(m.time[0]),
-            f"could not lift: the rotor pulled with {lifted:.2f} of the weight at most",
-        ),
+        _no_lift(float(m.lift.max()), float(m.time[0])),
     ]
+
+
+def _no_lift(lifted: float, since: float) -> Fault:
+    says = (
+        f"with {lifted:.2f} of the weight at most"
+        if lifted < 0.995
+        else "with just the weight, less what its wash presses on the body"
+    )
+    return Fault("could not lift", since, f"could not lift: the rotor pulled {says}")
 
 
 def _span(each: Stretch) -> str:
@@ -328,12 +332,11 @@ def _beyond(seen: _Seen) -> list[Fault]:
 
 
 def _tail(seen: _Seen) -> list[Fault]:
-    """A tail that turns the body the way that the rotor's reaction turns it already, in the first half second."""
+    """A tail that turns the body the way that the rotor's reaction turns it already, about the moment of letting go."""
     m = seen.motion
-    first = seen.free & (m.time <= m.released + LASTING) & (m.time < m.undriven)
-    if (
-        not first.any() or np.abs(m.spin[first].mean()) > SPIN
-    ):  # thrown spinning, it meets air that no tail is built for
+    about = (np.abs(m.time - m.released) <= LASTING) & (m.time < m.undriven)
+    first = about & (np.abs(m.spin) <= SPIN)  # spinning, it meets air that no tail is built for
+    if not first.any():
         return []
     push, torque = float(m.tail_push[first].mean()), float(m.rotor_torque[first].mean())
     if not push > WRONG_SHARE * torque > 0.0:
@@ -348,11 +351,10 @@ def _tail(seen: _Seen) -> list[Fault]:
 def _lift(seen: _Seen, noted: Noted) -> list[Fault]:
     m = seen.motion
     lifted = float(m.lift[seen.free].max())
-    if not lifted < 1.0 or m.wound < 1.0 or noted.broke:
+    short = seen.time[-1] - m.released < LASTING  # over before it could show
+    if not lifted < 1.0 or m.wound < 1.0 or noted.broke or short:
         return []
-    return [
-        Fault("could not lift", m.released, f"could not lift: the rotor pulled with {lifted:.2f} of the weight at most")
-    ]
+    return [_no_lift(lifted, m.released)]
 
 
 def _cord(seen: _Seen) -> list[Fault]:

@@ -10,10 +10,11 @@ from typing import Any
 
 from paddlebar.craft.rubber import facts
 from paddlebar.files.cautions import CAUTIONS
-from paddlebar.flight.endings import Ending
+from paddlebar.flight.endings import WELL
 from paddlebar.pictures.data import described
 from paddlebar.pictures.figures import SUMMARY
 from paddlebar.pictures.flight import PICTURES
+from paddlebar.pictures.judged import did_it_fly, matter
 from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
 from paddlebar.record.read import RecordedFlight
 from paddlebar.record.write import versions
@@ -49,7 +50,7 @@ def compose(found: Account, name: str) -> Document:
         title=str(about.get("title") or craft or "flight"),
         craft=craft,
         outcome=flight.outcome,
-        well=flight.outcome in {ending.outcome for ending in Ending if ending.exit_code == 0},
+        well=not matter(flight.summary) and flight.outcome in WELL,
         verdict=_verdict(found),
         answers=_answers(found),
         generator=f"paddlebar {versions()['paddlebar']}",
@@ -85,14 +86,6 @@ def _tipped(found: Account) -> str:
 def _answers(found: Account) -> tuple[tuple[str, str], ...]:
     """Did it fly, how long, why did it end, what first: what a builder asks before anything else."""
     flight, s = found.flight, found.flight.summary
-    says = {
-        "landed": "Yes, until it landed",
-        "still flying": "Yes, and it was still flying when the time was up",
-        "tipped over": "Not to its end: it tipped over",
-        "touched ceiling": "Until it touched the ceiling",
-        "touched wall": "Until it touched a wall",
-        "failed": "The computation failed; what was flown up to there is shown",
-    }
     leaned = f", leaned {number(s.get('max_tilt_deg'), '.0f')} deg at most"
     rose = f", at most {number(s.get('peak_height_m'), '.1f')} m up"
     lasted = f"{number(s.get('duration_s'), '.1f')} s"
@@ -107,7 +100,7 @@ def _answers(found: Account) -> tuple[tuple[str, str], ...]:
         best = found.advice[0]
         first = first_up(best.do) + (f"; {best.why}" if best.rests_on == "flown so" else "")
     return (
-        ("Did it fly?", says.get(flight.outcome, flight.outcome) + leaned),
+        ("Did it fly?", did_it_fly(s) + leaned),
         ("How long?", lasted + rose),
         ("Why did it end?", _why(found)),
         ("What first?", first),
