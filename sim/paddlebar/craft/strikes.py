@@ -63,7 +63,7 @@ def zones(craft: Craft) -> tuple[Zone, ...]:
     offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0
     cone, travel = math.radians(head.precone_deg), math.radians(head.stop_deg) + GIVES
     inner, outer = rotor.root_mm - offset, rotor.radius_mm - offset
-    things = obstacles(craft)
+    things = obstacles(craft)  # type: ignore[arg-type]  # as in files/geometry.py
     if not things:
         return ()
     azimuth, out, up = _polar(craft, np.array([point for thing in things for point in thing.points]))
@@ -74,7 +74,9 @@ def zones(craft: Craft) -> tuple[Zone, ...]:
     below = angle <= cone
     limit = np.where(below, angle + wide, angle - wide)  # nan where the blade passes it
     reached = np.where(below, limit > cone - travel, limit < cone + travel)
-    reached &= np.hypot(out, up) >= 0.5 * craft.shaft.hub_diameter_mm  # inside the hub's outline the builder's own drawing counts
+    reached &= (
+        np.hypot(out, up) >= 0.5 * craft.shaft.hub_diameter_mm
+    )  # inside the hub's outline the builder's own drawing counts
     found: dict[tuple[bool, int], Zone] = {}
     for k in np.flatnonzero(reached):
         place = bool(below[k]), int(azimuth[k] / (2.0 * math.pi) * BINS) % BINS
@@ -87,7 +89,7 @@ def zones(craft: Craft) -> tuple[Zone, ...]:
 
 def fill_zones(numbers: Numbers, craft: Craft) -> None:
     """Put the zones of a craft into its parameters."""
-    each = zones(craft)
+    each = zones(craft)  # type: ignore[arg-type]
     room = np.zeros((4, MAX_ZONES))
     for k, zone in enumerate(each):
         room[:, k] = math.cos(zone.azimuth), math.sin(zone.azimuth), zone.limit, 1.0 if zone.below else -1.0

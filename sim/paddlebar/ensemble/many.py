@@ -177,22 +177,14 @@ def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: in
     )
     north, east = float(last[rhs.CG_NORTH] - first[rhs.CG_NORTH]), float(last[rhs.CG_EAST] - first[rhs.CG_EAST])
     end, let_out = float(track.time[-1]), float(tally[steps.LET_OUT])
-    samples = stepper.samples
-    time, states, loads = (
-        np.concatenate([start, rest])
-        for start, rest in (
-            (track.time[:1], samples[:, 0]),
-            (track.states[:1], samples[:, 1:]),
-            (track.loads[:1], stepper.loads),
-        )
-    )
-    how = judged(scenario, track.numbers, time, states, loads, track.events, track.ending, track.tipped)
-    stops = rotor_stops(time, states, loads, track.events)
+    whole = stepper.whole(track)
+    how = judged(scenario, track.numbers, *whole, track.events, track.ending, track.tipped)
+    stops = rotor_stops(*whole, track.events)
     return Brief(
         outcome=how.outcome.value,
         sentence=track.sentence,
         events=tuple(track.events),
-        samples=samples[every - 1 :: every].copy() if every else None,
+        samples=stepper.samples[every - 1 :: every].copy() if every else None,
         duration_s=end,
         powered_s=powered([*track.events, *stops], end),
         peak_height_m=float(tally[steps.PEAK_HEIGHT]),

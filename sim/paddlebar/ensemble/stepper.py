@@ -9,6 +9,7 @@ from paddlebar.craft.build import Numbers
 from paddlebar.ensemble import steps
 from paddlebar.files.scenario import Run
 from paddlebar.flight import derive, events, layout, rhs
+from paddlebar.flight.integrate import Track
 from paddlebar.flight.stretch import Hit, Stretch, Watched, each_tolerance
 from paddlebar.physics import bodies
 
@@ -54,6 +55,14 @@ class CompiledStepper:
     def loads(self) -> Array:
         """(n, derive.COLUMNS) loads at the samples."""
         return np.ascontiguousarray(self._rows()[:, 1 + self._size :])
+
+    def whole(self, track: Track) -> tuple[Array, Array, Array]:
+        """Time (n,), states and loads of a flight from its launch on, where every step was kept; track : what the driver made of it."""
+        return (
+            np.concatenate([track.time[:1], self.samples[:, 0]]),
+            np.concatenate([track.states[:1], self.samples[:, 1:]]),
+            np.concatenate([track.loads[:1], self.loads]),
+        )
 
     def _rows(self) -> Array:
         return np.concatenate([np.empty((0, self._kept.shape[1])), *self._samples])

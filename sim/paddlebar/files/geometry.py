@@ -33,7 +33,7 @@ def craft_collisions(craft: Craft) -> tuple[Problem, ...]:
 
     Kept for the crafts asked for last: a study changes one and the same craft a thousand times, and that one is checked each time too.
     """
-    parts = list(obstacles(craft))
+    parts = list(obstacles(craft))  # type: ignore[arg-type]  # frozen models have a hash at run time; what is typed does not know
     tail = [tail_disc(craft.tail)] if craft.tail is not None else []
     return (*_bar(craft, parts + tail), *_rotor(craft, parts, tail))
 

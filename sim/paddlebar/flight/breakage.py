@@ -71,10 +71,14 @@ class Breakage:
         borne = min((each.torque_nm for each in self._left), default=0.0)
         self._numbers.params[0]["break_torque"] = borne
 
+    def touches(self, state: Array) -> bool:
+        """Whether blades meet a part in that state."""
+        return bool(events.strike_room(state, self._numbers.params[0]) <= 0.0)
+
     def struck(self, state: Array) -> Broken:
         """Which blade met which part, from the state in which it is about to."""
         p = self._numbers.params.view(np.recarray)[0]
-        found = zones(self._craft)
+        found = zones(self._craft)  # type: ignore[arg-type]
         plain = getattr(events.strike_room, "py_func", events.strike_room)
         room = []
         for k in range(len(found)):

@@ -170,6 +170,12 @@ def _begin(flying: _Flying) -> Track | None:
         ended = _break(flying, broken)
         if ended is not None:
             return ended
+    if flying.breakage.touches(
+        flying.state
+    ):  # thrown with its blades so far down that a part stands in their way already
+        ended = _break(flying, flying.breakage.struck(flying.state))
+        if ended is not None:
+            return ended
     return _let_go(flying) if launch_.release == "free" else None
 
 
@@ -182,9 +188,9 @@ def _time_up(flying: _Flying) -> Track:
     return flying.track(Ending.TIME, Ending.TIME.says(t=flying.time, height=float(last[rhs.CG_HEIGHT]), tilt=tilt))
 
 
-def _break(flying: _Flying, broken: Broken) -> Track | None:
-    """Note what broke, or would; the track if that ends the flight."""
-    flying.note(broken.name, flying.time, broken.sentence)
+def _break(flying: _Flying, broken: Broken, time: float | None = None) -> Track | None:
+    """Note what broke, or would, now or at a time; the track if that ends the flight."""
+    flying.note(broken.name, flying.time if time is None else time, broken.sentence)
     if not broken.ends:
         return None
     return flying.track(Ending.BROKE, Ending.BROKE.says(t=flying.time, what=broken.sentence))
@@ -321,7 +327,7 @@ def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
                 flying.note("cord grips", t, "the tail's cord grips again")
         elif which == events.STRIKE:
             if not any(e.name == "blade passed through a part" for e in flying.events):
-                ended = _break(flying, flying.breakage.struck(y))
+                ended = _break(flying, flying.breakage.struck(y), t)
                 if ended is not None:
                     return ended
         elif which == events.OVERLOAD:

@@ -11,6 +11,7 @@ from typing import Any
 from paddlebar.craft.rubber import facts
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.flight.endings import WELL
+from paddlebar.pictures import captions
 from paddlebar.pictures.data import described
 from paddlebar.pictures.figures import SUMMARY
 from paddlebar.pictures.flight import PICTURES
@@ -29,13 +30,6 @@ from paddlebar.report_page.findings import (
 from paddlebar.studies.report.gathered import Account
 
 SHOWN = ("height", "plan", "yaw", "bar")  # the ledger has its own section
-LOOK_FOR = {
-    "height": "A tilt that swings less and less is a bar that works; one that swings wider each time ends in a fall.",
-    "plan": "A circle: the craft leans and the body turns. A straight line away: a lean that stays.",
-    "yaw": "A body at rest is a tail rotor that fits; the gap between the two lowest curves is rubber spent without lift.",
-    "bar": "Top row, line on the broad band: the bar keeps its plane while the craft tilts under it; apart: it is dragged along.",
-    "ledger": "The dashed line is what the rubber let out; if the areas do not reach it, distrust the flight.",
-}
 MISHAPS = ("cord off", "cord slips", "skein breaks", "tip mass lost", "paddle lost", "bar locked", "teeter locked", "tail vortex ring", "tail stalled")  # fmt: skip
 
 
@@ -146,7 +140,7 @@ def _pictures(found: Account) -> Section:
     blocks: list[Block] = []
     for name in SHOWN:
         try:
-            blocks.append(Picture(name, PICTURES[name](found.flight), LOOK_FOR[name]))
+            blocks.append(Picture(name, PICTURES[name](found.flight), captions.of_flight(name, found.flight)))
         except (ValueError, KeyError) as error:  # a failed flight has nothing to draw, an old one no description
             blocks.append(Words(f"{name}: not drawn ({error})", "note"))
     return Section("pictures", "Pictures", tuple(blocks))
@@ -165,7 +159,7 @@ def _ledger(found: Account) -> Section:
     blocks += [Words(first_up(line) + ".", "note") for line in _trust(flight.solver)]
     blocks.append(table("Where the energy went", ("", "J", "%"), ledger_rows(totals), "<>>", (5, 2, 2)))
     try:
-        blocks.append(Picture("ledger", PICTURES["ledger"](flight), LOOK_FOR["ledger"]))
+        blocks.append(Picture("ledger", PICTURES["ledger"](flight), captions.of_flight("ledger", flight)))
     except ValueError as error_:
         blocks.append(Words(f"ledger: not drawn ({error_})", "note"))
     if found.scenario is not None:

@@ -67,10 +67,7 @@ def own_flight(scenario: Scenario) -> OwnFlight:
     stepper = CompiledStepper(numbers, high.run, 1)
     track = fly_track(high, numbers, lambda _numbers, _run: stepper)
     samples, loads = stepper.samples, stepper.loads
-    every = (np.concatenate(pair) for pair in (
-        (track.time[:1], samples[:, 0]), (track.states[:1], samples[:, 1:]), (track.loads[:1], loads)
-    ))  # fmt: skip
-    how = judged(high, numbers, *every, track.events, track.ending, track.tipped)
+    how = judged(high, numbers, *stepper.whole(track), track.events, track.ending, track.tipped)
     samples, loads = samples[_EVERY - 1 :: _EVERY], loads[_EVERY - 1 :: _EVERY]
     released = samples[:, 0] >= (high.launch.hold_s if high.launch.release == "held" else 0.0) + _SETTLE_S
     time, states, loads = samples[released, 0], np.ascontiguousarray(samples[released, 1:]), loads[released]
