@@ -32,6 +32,7 @@ class Drive:
     turns, breaking_turns, safe_turns : [turns]; safe: 85 % of breaking
     torque_nm     : greatest, freshly wound [N m];  energy_j : held, middle of the rubber's loop [J]
     hover_rpm     : at which the rotor lifts its craft;  hover_torque_nm : that the air takes from blades and bar there [N m]
+    half_way_nm   : that the rubber gives with half of the turns let out [N m]
     lifts_turns   : of the wound turns those that give the torque to hover, tail and bearing included; rubber unwinding [turns]
     full_rpm      : at which the wound skein turns the held craft's rotor;  full_thrust_n : there [N];  weight_n : [N]
     tail_torque_nm : that the cord must carry at full_rpm [N m];  spin_up_nm : while rotor and tail are let go [N m]
@@ -45,6 +46,7 @@ class Drive:
     energy_j: float
     hover_rpm: float
     hover_torque_nm: float
+    half_way_nm: float
     lifts_turns: float
     full_rpm: float
     full_thrust_n: float
@@ -99,6 +101,7 @@ def drive(craft: Craft, numbers: Numbers, turns: float, rotor_inertia: float, te
         energy_j=rubber.energy_at(curve, wound),
         hover_rpm=hover.rpm if hover is not None else math.nan,
         hover_torque_nm=hover.torque_nm + hover.bar_torque_nm if hover is not None else math.nan,
+        half_way_nm=rubber.torque_at(curve, 0.5 * wound, -1.0),
         lifts_turns=_lifts(curve, hover.shaft_torque_nm, wound) if hover is not None else 0.0,
         full_rpm=full.rpm if full is not None else math.nan,
         full_thrust_n=full.thrust_n if full is not None else math.nan,
