@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+import pkgutil
+import types
 
 import numpy as np
 import pytest
@@ -204,6 +206,15 @@ def test_the_end_of_steady_motions_is_no_edge():
 def answer():
     progress = Told()
     return paddlebar.margins(scenario(), progress=progress), progress
+
+
+def test_the_verb_stays_a_function_after_its_first_call():
+    """No folder of the package bears the name of a verb, or the import system would put it in the verb's place."""
+    assert paddlebar.margins(scenario(CRAFTS["no bar"])).verdict == "no help"
+    for name in paddlebar.__all__:
+        assert not isinstance(getattr(paddlebar, name), types.ModuleType), name
+    folders = {module.name for module in pkgutil.iter_modules(paddlebar.__path__)}
+    assert folders & set(paddlebar.__all__) == set()
 
 
 def test_json_has_the_keys_that_scripts_rely_on(answer):
