@@ -75,7 +75,6 @@ def test_without_a_terminal_it_is_lines(impatient):
     assert screen.getvalue().splitlines() == lines  # it has ended
 
 
-
 def test_nobody_reads_any_more(impatient):
     """The reader of a pipe has gone: the work goes on."""
 
