@@ -11,6 +11,7 @@ import click
 
 from paddlebar.cli.check import check
 from paddlebar.cli.fly import fly
+from paddlebar.cli.help import help_verb
 from paddlebar.cli.improve import improve
 from paddlebar.cli.map import map_verb
 from paddlebar.cli.margins import margins
@@ -96,5 +97,5 @@ def main() -> None:
     """
 
 
-for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, improve, match, replay, report):
+for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, improve, match, replay, report, help_verb):
     main.add_command(verb)
