@@ -330,7 +330,7 @@ def match(
     """Find what cannot be measured on a craft from flights and bench readings.
 
     scenario : from load_scenario, with the craft as it is believed to be; a row of the record says what was different
-    record   : csv file, columns in the README, or what was read from one
+    record   : csv file, columns on page `record` of the manual, or what was read from one
     unknowns : dotted key -> standard deviation of what is believed before, None: a build tolerance. None: rubber's energy, real pitch,
         section drag, airframe drag, friction of the bar
     further  : look for the readings that would tell most next
@@ -356,7 +356,7 @@ def skein_test(craft: Craft, record: str | PathLike[str]) -> SkeinTest:
     """Read a skein on a torque meter, wound and let out.
 
     craft   : from load_craft, whose skein it is (or is of the same rubber)
-    record  : csv file, columns in the README
+    record  : csv file, columns on page `rubber` of the manual
     Returns : SkeinTest: energy in and out, loss, breaking constant, the craft's constants, and the curve for [skein] measured
     Raises  : BadInput, one line
     Source  : see checks/skein_test.py

@@ -33,7 +33,9 @@ def help_verb(ctx: click.Context, topic: str | None) -> None:
         near = nearest(topic, manual)
         hint = f"did you mean {near}?" if near else "paddlebar help lists the pages"
         if isinstance(command, click.Group) and topic in command.commands:
-            hint = f"paddlebar {topic} --help tells of the command" + (f", page {near} of what it answers" if near else "")
+            hint = f"paddlebar {topic} --help tells of the command" + (
+                f", page {near} of what it answers" if near else ""
+            )
         raise BadInput(f"help: {topic}: no such page; {hint}")
     _show(encodable(rendered(manual[topic])))
 
