@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 
 import click
 
@@ -43,7 +44,7 @@ def help(ctx: click.Context, topic: str | None) -> None:
 def _show(text: str) -> None:
     """Page by page where it does not fit on a terminal at once."""
     fits = text.count("\n") < shutil.get_terminal_size().lines
-    if fits or not click.get_text_stream("stdout").isatty():
+    if fits or not sys.stdout.isatty():
         click.echo(text, nl=False)
     else:
         click.echo_via_pager(text)
