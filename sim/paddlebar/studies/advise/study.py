@@ -8,6 +8,7 @@ What is said has been flown once more by scipy's solver, the way `fly` flies it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -17,6 +18,7 @@ from paddlebar.checks.check import check
 from paddlebar.craft.knobs import hand_moves
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
+from paddlebar.files.keys import value_at
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.progress import SILENT, Progress, closes_progress
@@ -240,7 +242,7 @@ class _Search:
         for each in finals:
             changes = {**here, **each.candidate.changes}
             after = self._exactly(changes)
-            if better(after, now):
+            if better(after, now) and not _only_more(changes, after, said):
                 settings = self.described.settings(changes, here)
                 said.append(Suggestion(settings, each.candidate.words, _why(now, after), now, after, _in_all(each, base), self.described.changes(changes)))
             if len(said) == MOST_SAID:
@@ -293,7 +295,8 @@ def _in_all(each: _Tried, base: _Tried) -> bool:
 def _candidates(scenario: Scenario) -> list[_Candidate]:
     """Single changes, repairs, and repairs together: all of them, those wrong in kind, and all but one."""
     try:
-        wanted = repairs(scenario, check(scenario.craft, scenario.skein.turns))
+        seen = repairs(scenario, check(scenario.craft, scenario.skein.turns))
+        wanted = [each for each in seen if any(differs(value_at(scenario, key), value) for key, value in each.changes.items())]
     except BadInput:
         wanted = []
     found = [_repaired([each]) for each in wanted]
@@ -306,6 +309,13 @@ def _candidates(scenario: Scenario) -> list[_Candidate]:
     found += [_repaired(each) for each in groups if len(each) > 1]
     unique = {tuple(sorted((k, str(v)) for k, v in each.changes.items())): each for each in reversed(found)}
     return list(reversed(unique.values()))
+
+
+def differs(own: Any, wanted: Any) -> bool:
+    """More than a hand can tell: a fiftieth, for numbers that are not near nothing."""
+    if isinstance(own, bool) or not isinstance(own, int | float) or not isinstance(wanted, int | float):
+        return bool(own != wanted)
+    return not math.isclose(own, wanted, rel_tol=0.02, abs_tol=0.1 if abs(own) > 1.0 else 0.005)
 
 
 def _repaired(group: Sequence[Repair]) -> _Candidate:
@@ -323,6 +333,11 @@ def _joined(a: _Candidate, b: _Candidate) -> _Candidate | None:
     if a.changes.keys() & b.changes.keys():
         return None
     return _Candidate({**a.changes, **b.changes}, f"{a.words}; {b.words}", a.in_kind or b.in_kind)
+
+
+def _only_more(changes: Mapping[str, Any], after: How, said: Sequence[Suggestion]) -> bool:
+    """True for what has all that an earlier suggestion has, and more, and flies no better for it."""
+    return any(each.changes.items() <= changes.items() and not better(after, each.after) for each in said)
 
 
 def _why(before: How, after: How) -> str:
