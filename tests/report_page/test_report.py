@@ -24,7 +24,6 @@ from paddlebar.report_page.paper import paper
 from paddlebar.report_page.save import save_html, save_pdf
 from paddlebar.stability.result import Margins, RunDownPoint
 from paddlebar.studies.report.gathered import Account, account
-from paddlebar.studies.report.trials import Trial
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SECTIONS = ["first", "figures", "pictures", "margins", "yaw", "ledger", "stick", "inputs", "versions", "sources", "cautions"]  # fmt: skip

@@ -22,7 +22,11 @@ MOST_SETTINGS = 3  # spelt out on a screen; of more only the number is told
 
 @click.command()
 @verb.scenario_argument
-@click.option("--follow", is_flag=True, help="Take the best and go on until it flies well or nothing helps; write craft and flight.")
+@click.option(
+    "--follow",
+    is_flag=True,
+    help="Take the best and go on until it flies well or nothing helps; write craft and flight.",
+)
 @verb.workers_option("Flights")
 @verb.set_option
 @verb.out_option("Folder for craft and flight, with --follow. [default: flights/NAME-advise]")
@@ -65,15 +69,31 @@ def screen(found: Advised, name: str, scenario: Path, files: Sequence[Path], ful
     if found.suggestions:
         verdict = f"{name}: as it is, {how(found.before)}; {len(found.suggestions)} that fly better"
         lines = [line for number, each in enumerate(found.suggestions, 1) for line in said(each, f"{number}. ", full)]
-        return verb.Screen(verdict, lines, f"paddlebar fly {shlex.quote(str(scenario))} {as_options(found.suggestions[0].settings)}", more=not full)
+        return verb.Screen(
+            verdict,
+            lines,
+            f"paddlebar fly {shlex.quote(str(scenario))} {as_options(found.suggestions[0].settings)}",
+            more=not full,
+        )
     if found.before.flew_well:
-        return verb.Screen(f"{name}: flies well, {how(found.before)}; nothing that was flown is better", [], f"paddlebar replay, or fly {scenario}")
-    return verb.Screen(f"{name}: {how(found.before)}; nothing that was flown helps", [found.missing], f"paddlebar check on the craft, then improve {scenario}")
+        return verb.Screen(
+            f"{name}: flies well, {how(found.before)}; nothing that was flown is better",
+            [],
+            f"paddlebar replay, or fly {scenario}",
+        )
+    return verb.Screen(
+        f"{name}: {how(found.before)}; nothing that was flown helps",
+        [found.missing],
+        f"paddlebar check on the craft, then improve {scenario}",
+    )
 
 
 def said(each: Suggestion, mark: str, full: bool) -> list[str]:
     """A suggestion: what a hand does, what it gave."""
-    lines = [f"{mark}{each.words}", f"   {how(each.before)} -> {how(each.after)}" + ("" if each.in_all else " (not from every launch)")]
+    lines = [
+        f"{mark}{each.words}",
+        f"   {how(each.before)} -> {how(each.after)}" + ("" if each.in_all else " (not from every launch)"),
+    ]
     if full:
         lines += [f"   {each.why}", f"   {as_options(each.settings)}"]
     return lines
@@ -99,7 +119,9 @@ def _write(found: Advised, chosen: Scenario, folder: Path) -> list[Path]:
     of_flight = {key: note for key, note in notes.items() if not key.startswith("craft.")}
     with staged(folder) as hidden:
         (hidden / CRAFT_FILE).write_text(craft_text(chosen, found.scenario.craft, of_craft), encoding="utf-8")
-        (hidden / FLIGHT_FILE).write_text(scenario_text(chosen, found.scenario, CRAFT_FILE, of_flight), encoding="utf-8")
+        (hidden / FLIGHT_FILE).write_text(
+            scenario_text(chosen, found.scenario, CRAFT_FILE, of_flight), encoding="utf-8"
+        )
     return [folder / CRAFT_FILE, folder / FLIGHT_FILE]
 
 

@@ -14,7 +14,6 @@ from paddlebar import fly, load_scenario
 from paddlebar.studies.report.advice import advice
 from paddlebar.studies.report.gathered import account
 from paddlebar.studies.report.sources import ROWS, relations, source
-from paddlebar.studies.report.trials import trials
 from told import Told
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"

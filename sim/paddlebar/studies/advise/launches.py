@@ -18,5 +18,7 @@ def launches(scenario: Scenario) -> tuple[dict[str, Any], ...]:
     found: list[dict[str, Any]] = [{}]
     for toward in (0.0, SIDES[scenario.craft.shaft.turns]):
         tilt, heading = cmath.polar(own + cmath.rect(OFF_DEG, math.radians(toward)))
-        found.append({"launch.tilt_deg": round(tilt, 6), "launch.tilt_toward_deg": round(math.degrees(heading), 6) + 0.0})
+        found.append(
+            {"launch.tilt_deg": round(tilt, 6), "launch.tilt_toward_deg": round(math.degrees(heading), 6) + 0.0}
+        )
     return tuple(found)

@@ -19,7 +19,10 @@ from paddlebar.files.scenario import Scenario
 
 # Own choices by what flies in this program, no source: gain and tip mass of a bar that holds its craft; torque over what hovering takes.
 GAIN, TIP_SHARE, SPARE_TORQUE = 0.46, 0.058, 1.25
-HOLDS: Final = (1.0, 1.45)  # share of the rotor's torque that the tail holds over a point: in hover, and as craft that drift want it
+HOLDS: Final = (
+    1.0,
+    1.45,
+)  # share of the rotor's torque that the tail holds over a point: in hover, and as craft that drift want it
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,13 @@ class Repair:
 
 def repairs(scenario: Scenario, seen: Check) -> list[Repair]:
     """Everything that a look at the craft would change, wrong in kind first."""
-    return [*_switches(scenario, seen), *_bar(scenario, seen), *_balance(scenario, seen), *_tail(scenario, seen), *_rubber(scenario, seen)]
+    return [
+        *_switches(scenario, seen),
+        *_bar(scenario, seen),
+        *_balance(scenario, seen),
+        *_tail(scenario, seen),
+        *_rubber(scenario, seen),
+    ]
 
 
 def lead_deg(seen: Check) -> float:
@@ -53,11 +62,17 @@ def lead_deg(seen: Check) -> float:
 
 
 def _switches(scenario: Scenario, seen: Check) -> Iterator[Repair]:
-    wrong = {"craft.tail.thrust_to": seen.tail.sense == "with", "craft.bar.gain": scenario.craft.bar.gain < 0.0, "craft.bar.kind": True}
+    wrong = {
+        "craft.tail.thrust_to": seen.tail.sense == "with",
+        "craft.bar.gain": scenario.craft.bar.gain < 0.0,
+        "craft.bar.kind": True,
+    }
     for switch in SWITCHES:
         if switch.has(scenario) and wrong.get(switch.key, False):
             move = switch.move(scenario)
-            yield Repair({move.key: move.value}, move.words, f"{switch.noun}: as built it is the wrong way round", in_kind=True)
+            yield Repair(
+                {move.key: move.value}, move.words, f"{switch.noun}: as built it is the wrong way round", in_kind=True
+            )
 
 
 def _bar(scenario: Scenario, seen: Check) -> Iterator[Repair]:
@@ -68,7 +83,11 @@ def _bar(scenario: Scenario, seen: Check) -> Iterator[Repair]:
         yield Repair({"craft.bar.lead_deg": lead}, f"turn the bar on the hub: lead from {bar.lead_deg:g} to {lead:g} deg",
                      f"the rule of the lead gives {lead:g} deg for this craft")  # fmt: skip
         gain, tip = math.copysign(GAIN, bar.gain), round(TIP_SHARE * 1e3 * seen.drive.weight_n / 9.80665, 2)
-        yield Repair({"craft.bar.gain": gain}, f"set the linkage to a gain of {gain:g} in place of {bar.gain:g}", "a gain that holds craft of this kind")
+        yield Repair(
+            {"craft.bar.gain": gain},
+            f"set the linkage to a gain of {gain:g} in place of {bar.gain:g}",
+            "a gain that holds craft of this kind",
+        )
         yield Repair({"craft.bar.tip_mass_g": tip}, f"make each bar tip {tip:g} g in place of {bar.tip_mass_g:g} g",
                      "tips that are heavy enough to keep their plane")  # fmt: skip
     pivot = rotor.feather_axis_percent
@@ -88,7 +107,11 @@ def _balance(scenario: Scenario, seen: Check) -> Iterator[Repair]:
         says = " and ".join(f"{abs(v):g} deg {a if v > 0 else b}" for v, a, b in zip(
             tilts.values(), ("forward", "to the right"), ("back", "to the left"), strict=True) if v) or "upright"  # fmt: skip
         lean = math.hypot(*seen.balance.lean_deg)
-        yield Repair(tilts, f"glue the bearing so that the shaft's top leans {says}", f"in hover the body would hang {lean:.1f} deg out of upright")
+        yield Repair(
+            tilts,
+            f"glue the bearing so that the shaft's top leans {says}",
+            f"in hover the body would hang {lean:.1f} deg out of upright",
+        )
     if seen.balance.ballast_g > 0.0:
         ballast = [part for part in scenario.craft.part if part.kind == "point"]
         if ballast:
@@ -106,7 +129,9 @@ def _tail(scenario: Scenario, seen: Check) -> Iterator[Repair]:
         return
     why = f"the tail's push is {100.0 * abs(tail.hover):.0f} % of what holds the rotor's torque over a point"
     for share in HOLDS:
-        pulley = round(tail.ratio_wanted * math.sqrt(share) * built.tail_pulley_mm, 1)  # push grows with the square of speed
+        pulley = round(
+            tail.ratio_wanted * math.sqrt(share) * built.tail_pulley_mm, 1
+        )  # push grows with the square of speed
         if math.isfinite(pulley):
             words = f"fit a drive pulley of {pulley:g} mm in place of {built.drive_pulley_mm:g} mm"
             yield Repair({"craft.tail.drive_pulley_mm": pulley}, words, why)
@@ -133,4 +158,3 @@ def _rubber(scenario: Scenario, seen: Check) -> Iterator[Repair]:
     yield Repair({f"craft.skein.{key}": thick, "skein.turns": turns},
                  f"make up the skein of {thick:g} {noun} in place of {own:g}, and wind {turns:g} turns",
                  f"hovering takes {1e3 * drive.hover_torque_nm:.2f} mN m, the skein half run down gives {1e3 * gives:.2f} mN m")  # fmt: skip
-

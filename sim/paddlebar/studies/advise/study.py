@@ -26,68 +26,16 @@ from paddlebar.studies.advise.changes import Description, setting
 from paddlebar.studies.advise.launches import launches
 from paddlebar.studies.advise.repairs import Repair, repairs
 from paddlebar.studies.runner import cores
+from paddlebar.studies.suggestion import How, Suggestion, better
 
 MOST_SAID: Final = 3
 MOST_STEPS: Final = 12
-FINALISTS, SEEDS, PARTNERS = 14, 4, 24  # flown from all launches; joined with others where no single change helps; those others
+FINALISTS, SEEDS, PARTNERS = (
+    14,
+    4,
+    24,
+)  # flown from all launches; joined with others where no single change helps; those others
 SOONER_S, LONGER = 10.0, 2.0  # a first look lasts so long, and so many times the time in control
-CLEAR_S: Final = 0.1  # differences of time that count
-
-
-@dataclass(frozen=True)
-class How:
-    """How a design flew from the scenario's own launch, figures of `fly`."""
-
-    outcome: str
-    controlled_s: float
-    duration_s: float
-    faults: tuple[Any, ...] = ()
-    flew_well: bool = False
-
-    def to_json(self) -> dict[str, Any]:
-        """Keys of the command's JSON."""
-        return {
-            "outcome": self.outcome,
-            "controlled_s": self.controlled_s,
-            "duration_s": self.duration_s,
-            "faults": [{"code": f.code, "from_s": f.from_s, "sentence": f.sentence, "matters": f.matters} for f in self.faults],
-            "flew_well": self.flew_well,
-        }
-
-    @property
-    def troubles(self) -> frozenset[str]:
-        """Codes of the faults that matter."""
-        return frozenset(fault.code for fault in self.faults if fault.matters)
-
-
-@dataclass(frozen=True)
-class Suggestion:
-    """One piece of advice.
-
-    settings : "key=value" each, as --set takes them, masses that follow included
-    words    : what a hand does;  why : what the flights show
-    before, after : how it flew from the scenario's own launch;  in_all : better from all three launches
-    changes  : the same as settings, as overrides
-    """
-
-    settings: tuple[str, ...]
-    words: str
-    why: str
-    before: How
-    after: How
-    in_all: bool
-    changes: Mapping[str, Any] = field(repr=False)
-
-    def to_json(self) -> dict[str, Any]:
-        """Keys of the command's JSON."""
-        return {
-            "set": list(self.settings),
-            "words": self.words,
-            "why": self.why,
-            "in_all_launches": self.in_all,
-            "before": self.before.to_json(),
-            "after": self.after.to_json(),
-        }
 
 
 @dataclass(frozen=True)
@@ -128,41 +76,36 @@ class Advised:
 
 @closes_progress
 def advise(
-    scenario: Scenario, *, follow: bool = False, executor: Executor | None = None, workers: int | None = None, progress: Progress = SILENT
+    scenario: Scenario,
+    *,
+    follow: bool = False,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    progress: Progress = SILENT,
 ) -> Advised:
     """What to change first, or with `follow` one thing after the other until the craft flies.
 
     scenario : from load_scenario, flown as it says from its own launch and from two that are 3 degrees off
     follow   : go on until it flies well from all launches or nothing helps
-    executor : any of concurrent.futures whose workers share this process's memory or can import it;  None: threads
+    executor : any of concurrent.futures;  None: threads of this process
     workers  : flights at once; None: one a processor
-    progress : told what is done
+    progress : told start(steps), step(what), close()
     Returns  : Advised
     Raises   : BadInput for a scenario that cannot be flown
     """
-    count = workers or cores()
-    pool = executor or ThreadPoolExecutor(count)
+    return advised(scenario, follow=follow, executor=executor, workers=workers, progress=progress)
+
+
+def advised(
+    scenario: Scenario, *, follow: bool = False, executor: Executor | None = None, workers: int | None = None, progress: Progress = SILENT
+) -> Advised:
+    """The same within longer work, whose progress goes on."""
+    pool = executor or ThreadPoolExecutor(workers or cores())
     try:
         return _Search(scenario, pool, progress).run(follow)
     finally:
         if executor is None:
             pool.shutdown(cancel_futures=True)
-
-
-def better(after: How, before: How) -> bool:
-    """By time in control, then by duration; a flight that ended well is never given up for one that did not."""
-    if before.flew_well and not after.flew_well:
-        return False
-    if before.outcome in GOOD and (after.outcome not in GOOD or not after.troubles <= before.troubles):
-        return False
-    if abs(after.controlled_s - before.controlled_s) > CLEAR_S:
-        return after.controlled_s > before.controlled_s
-    if after.troubles != before.troubles and (after.troubles < before.troubles or before.troubles < after.troubles):
-        return after.troubles < before.troubles
-    return after.duration_s > before.duration_s + CLEAR_S
-
-
-GOOD: Final = ("landed", "still flying")
 
 
 @dataclass(frozen=True)
@@ -227,11 +170,15 @@ class _Search:
             if said:
                 break
             joined = [_joined(a.candidate, b.candidate) for a in depth[:SEEDS] for b in looked[:PARTNERS]]
-            depth = sorted(self._fly([each for each in joined if each is not None], here, range(1), horizon), key=_order)
+            depth = sorted(
+                self._fly([each for each in joined if each is not None], here, range(1), horizon), key=_order
+            )
             said = self._said(depth, here, now, base)
         return said
 
-    def _said(self, looked: Sequence[_Tried], here: Mapping[str, Any], now: How, base: _Tried) -> tuple[Suggestion, ...]:
+    def _said(
+        self, looked: Sequence[_Tried], here: Mapping[str, Any], now: How, base: _Tried
+    ) -> tuple[Suggestion, ...]:
         """Of the best of a first look those that are better flown whole, from three launches and by `fly`."""
         in_kind = [each for each in looked if each.candidate.in_kind][:3]
         rest = [each for each in looked if not each.candidate.in_kind][:FINALISTS]
@@ -244,7 +191,17 @@ class _Search:
             after = self._exactly(changes)
             if better(after, now) and not _only_more(changes, after, said):
                 settings = self.described.settings(changes, here)
-                said.append(Suggestion(settings, each.candidate.words, _why(now, after), now, after, _in_all(each, base), self.described.changes(changes)))
+                said.append(
+                    Suggestion(
+                        settings,
+                        each.candidate.words,
+                        _why(now, after),
+                        now,
+                        after,
+                        _in_all(each, base),
+                        self.described.changes(changes),
+                    )
+                )
             if len(said) == MOST_SAID:
                 break
         return tuple(said)
@@ -255,7 +212,9 @@ class _Search:
         flight = fly_scenario(self.described.scenario(changes)[0])
         return How(flight.outcome, flight.controlled_s, float(flight.time[-1]), flight.faults, flight.flew_well)
 
-    def _fly(self, candidates: Sequence[_Candidate], here: Mapping[str, Any], which: Iterable[int], horizon: float = 0.0) -> list[_Tried]:
+    def _fly(
+        self, candidates: Sequence[_Candidate], here: Mapping[str, Any], which: Iterable[int], horizon: float = 0.0
+    ) -> list[_Tried]:
         """Those that can be built, each from some launches, for `horizon` seconds at most where one is given."""
         chosen = [self.launches[k] for k in which]
         jobs: list[tuple[_Candidate, list[Any]]] = []
@@ -265,7 +224,9 @@ class _Search:
                 scenario, _ = self.described.scenario({**here, **each.changes})
             except BadInput:
                 continue
-            jobs.append((each, [self.pool.submit(fly_brief, _launched(scenario, launch, horizon)) for launch in chosen]))
+            jobs.append(
+                (each, [self.pool.submit(fly_brief, _launched(scenario, launch, horizon)) for launch in chosen])
+            )
         tried = []
         for each, futures in jobs:
             tried.append(_Tried(each, tuple(future.result() for future in futures)))
@@ -296,7 +257,9 @@ def _candidates(scenario: Scenario) -> list[_Candidate]:
     """Single changes, repairs, and repairs together: all of them, those wrong in kind, and all but one."""
     try:
         seen = repairs(scenario, check(scenario.craft, scenario.skein.turns))
-        wanted = [each for each in seen if any(differs(value_at(scenario, key), value) for key, value in each.changes.items())]
+        wanted = [
+            each for each in seen if any(differs(value_at(scenario, key), value) for key, value in each.changes.items())
+        ]
     except BadInput:
         wanted = []
     found = [_repaired([each]) for each in wanted]
