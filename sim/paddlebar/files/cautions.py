@@ -12,6 +12,9 @@ CAUTIONS: Final = (
     "a person.",
 )
 
+# On screens whose answer is about something else: the two that hurt, in one line of 80 columns. Those above stand in full elsewhere.
+CAUTION: Final = "Caution: wound rubber blinds, blades cut: eye protection, hair and fingers clear."
+
 
 def as_comment(width: int = 112) -> str:
     """The cautions as lines of a TOML comment."""

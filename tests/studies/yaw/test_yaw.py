@@ -19,7 +19,7 @@ from paddlebar import load_scenario, yaw
 from paddlebar.craft.build import build
 from paddlebar.errors import BadInput
 from paddlebar.physics.skein import middle_torque
-from paddlebar.record.write import plain
+from paddlebar.plain import plain
 from paddlebar.studies import rundown
 from paddlebar.studies.rundown import BINS, KNEE, NAMES_OUT, TABLES, RunDown
 from paddlebar.studies.yaw import balance
