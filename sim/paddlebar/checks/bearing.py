@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from paddlebar.checks.findings import Finding, graded
-from paddlebar.checks.strength import STICK, Factor, Strength, stick_strength
+from paddlebar.craft.strength.factors import STICK, Factor, Strength, stick_strength
 from paddlebar.files.craft import Craft
 
 # 1: breaks if the wood is as in the handbook. Spare for knots, joints and rough handling: common practice, no source.

@@ -12,11 +12,11 @@ from paddlebar.checks.doubts import doubtful_entries
 from paddlebar.checks.drive import Drive, drive, drive_findings
 from paddlebar.checks.findings import ORDER, Finding
 from paddlebar.checks.shaking import Shaking, shaking, shaking_findings
-from paddlebar.checks.strength import FULL_WIND, Strength, stick_strength
 from paddlebar.checks.weighing import weight_findings
 from paddlebar.checks.weights import Balance, Weight, balance, weight_table
 from paddlebar.craft.build import build
 from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.strength.factors import FULL_WIND, Strength, stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding

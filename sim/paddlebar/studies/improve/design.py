@@ -10,10 +10,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import Numbers, build
 from paddlebar.craft.following_masses import followed
 from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.checks import sum_g

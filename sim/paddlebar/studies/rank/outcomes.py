@@ -10,8 +10,8 @@ from typing import Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import build
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
@@ -82,7 +82,7 @@ def drift(seen: Seen) -> float:
 
 
 def stick_margin(seen: Seen) -> float:
-    """Least safety factor of the stick at the turns wound, material as in the handbook [1]; nan where it is not known, see checks/strength.py."""
+    """Least safety factor of the stick at the turns wound, material as in the handbook [1]; nan where it is not known, see craft/strength/factors.py."""
     scenario = seen.scenario
     found = stick_strength(scenario.craft, scenario.skein.turns, scenario.air.temperature_C).stick_margin
     return found if math.isfinite(found) else math.nan  # no turns, no load

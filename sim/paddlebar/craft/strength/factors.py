@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from paddlebar.checks.beams import Section, euler_load, euler_with_torque, pressed_and_bent
-from paddlebar.checks.materials import Stuff
-from paddlebar.checks.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
 from paddlebar.craft import rubber
 from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.strength.beams import Section, euler_load, euler_with_torque, pressed_and_bent
+from paddlebar.craft.strength.materials import Stuff
+from paddlebar.craft.strength.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
 from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import Vector
 from paddlebar.files.units import to_si
