@@ -12,8 +12,8 @@ import numpy as np
 from paddlebar.checks.check import Check
 from paddlebar.checks.findings import Finding
 from paddlebar.checks.strength import stick_strength
-from paddlebar.craft.kinds import BARS
 from paddlebar.errors import BadInput
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.authority import LOSSES
 from paddlebar.flight.result import FlightData

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from paddlebar.craft.kinds import BARS
 from paddlebar.errors import PaddlebarError
+from paddlebar.files.kinds import BARS
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.endings import Ending
