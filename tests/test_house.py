@@ -81,8 +81,9 @@ def test_nothing_shows_a_window():
 
 def test_the_readme_holds_two_commands_every_verb_and_the_cautions():
     """What CI types is what the reader types; a new verb or word of the command line needs its line there."""
-    from paddlebar.cli.main import main
     from paddlebar.cli.tables import SUMMARY
+
+    from paddlebar.cli.main import main
 
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     block = re.search(r"^```sh\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)

@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from paddlebar.files.kinds import BARS
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
 from paddlebar.pictures.data import TURN, described, drawable
@@ -24,6 +25,7 @@ REVOLUTIONS: Final = 6.0  # length of a window
 EARLY: Final = 2.0  # revolutions into the flight at which the first window opens
 LATE: Final = 0.6  # share of the flight's time at which the second opens
 POINTS: Final = 40  # drawn a revolution
+BARLESS: Final = [kind for kind, bar in BARS.items() if not bar.present]
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,7 +94,8 @@ def draw_bar(flight: Flight | RecordedFlight) -> Figure:
     flight = drawable(flight)
     shown = windows(flight)
     kind = described(flight)["craft"].get("bar", {}).get("kind", "seesaw")
-    if kind == "none":
+    bare = kind in BARLESS
+    if bare:
         title = "This craft has no bar: only the body and the blades move"
     else:
         bar, shaft = np.degrees([shown[-1].bar_moved, shown[-1].shaft_moved])
@@ -100,7 +103,7 @@ def draw_bar(flight: Flight | RecordedFlight) -> Figure:
             f"From {shown[-1].start:.1f} s on the shaft leaned by {shaft:.1f} deg and the bar's plane by {bar:.1f} deg"
         )
     panels = {"bar": "bar to hub [deg]", "body": "above horizon [deg]", "blades": "blades to hub [deg]"}
-    if kind == "none":
+    if bare:
         del panels["bar"]
     if not flight.flap.shape[1]:
         del panels["blades"]  # a rigid head has nothing to show there

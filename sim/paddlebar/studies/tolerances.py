@@ -15,6 +15,7 @@ import numpy as np
 from paddlebar.craft.strength.members import stick_of
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import parted
 from paddlebar.studies.axes import Axis, changed, number
@@ -104,9 +105,9 @@ def _candidates(craft: Craft) -> Iterator[tuple[str, float]]:
     for key, size in ROTOR.items():
         if not (key.endswith("chord_mm") and craft.rotor.station):  # stations replace the chord
             yield key, size
-    if craft.bar.kind != "none":
+    if BARS[craft.bar.kind].present:
         yield from BAR.items()
-    if craft.bar.kind == "seesaw":  # a locked one passes nothing on
+    if BARS[craft.bar.kind].tilts:  # a locked one passes nothing on
         yield from LINK.items()
     yield from SKEIN.items()
     yield from TURNS.items()

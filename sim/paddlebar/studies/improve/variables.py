@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.errors import BadInput
 from paddlebar.files.checks import sum_g
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.studies.axes import axis
 
@@ -124,7 +125,7 @@ def _tail_pitch(s: Scenario, share: float) -> tuple[float, float]:
 
 
 def _seesaw(s: Scenario) -> bool:
-    return s.craft.bar.kind == "seesaw"
+    return BARS[s.craft.bar.kind].tilts
 
 
 def _cord(s: Scenario) -> bool:

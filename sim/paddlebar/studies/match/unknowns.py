@@ -9,6 +9,7 @@ from typing import Any
 
 from paddlebar.errors import BadInput
 from paddlebar.files.keys import number_at
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 
 OPTION = "--unknown"
@@ -73,7 +74,7 @@ def unknowns(scenario: Scenario, wanted: Mapping[str, float | None] | None = Non
 def _has(scenario: Scenario, key: str) -> bool:
     if key.endswith("energy_kJ_kg") and scenario.craft.skein.measured is not None:
         return False  # a measured curve says it
-    return not (key.startswith("craft.bar.") and scenario.craft.bar.kind != "seesaw")
+    return BARS[scenario.craft.bar.kind].tilts or not key.startswith("craft.bar.")
 
 
 def _unknown(scenario: Scenario, key: str, sd: float | None) -> Unknown:

@@ -11,9 +11,9 @@ import numpy as np
 
 from paddlebar.checks.check import Check
 from paddlebar.checks.findings import Finding
-from paddlebar.craft.kinds import BARS
 from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.errors import BadInput
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.authority import LOSSES
 from paddlebar.flight.result import FlightData

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
-from paddlebar.craft.kinds import BARS
 from paddlebar.errors import PaddlebarError
+from paddlebar.files.kinds import BARS
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.endings import Ending
