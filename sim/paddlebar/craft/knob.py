@@ -70,6 +70,7 @@ class Knob:
     search     : from where to where a search may go; it is widened to hold the craft's own value. None: not searched unless named
     small, large : sizes of change, either way, for advice; None: none is offered
     usual      : verbs that vary it where nothing is named; of parts only those that `foremost` names
+    offered    : parts whose change is worth advising; the others have no small and large. None: all
     has        : does a flight ask for it? That the key stands in the description is asked besides
     """
 
@@ -87,11 +88,7 @@ class Knob:
     has: Callable[[Scenario], bool] = always
     parts: Names | None = None
     foremost: Names | None = None
-
-    @property
-    def short(self) -> str:
-        """Key without the unit: "bar.lead"."""
-        return short(self.key)
+    offered: Names | None = None
 
     def own(self, scenario: Scenario) -> float:
         """The description's value, in the unit of the key."""
@@ -163,9 +160,12 @@ def found_in(rows: Iterable[Knob], scenario: Scenario) -> Iterator[Knob]:
                 yield row
             continue
         first = tuple(row.foremost(scenario.craft)) if row.foremost is not None else ()
+        offered = tuple((row.offered or row.parts)(scenario.craft))
         for name in row.parts(scenario.craft):
             words = {what: getattr(row, what).replace(NAME, name) for what in ("key", "noun", "more", "less")}
-            named = replace(row, parts=None, foremost=None, usual=row.usual if name in first else (), **words)
+            named = replace(row, parts=None, usual=row.usual if name in first else (), **words)
+            if name not in offered:
+                named = replace(named, small=None, large=None)
             if _there(named, scenario):
                 yield named
 
@@ -173,7 +173,6 @@ def found_in(rows: Iterable[Knob], scenario: Scenario) -> Iterator[Knob]:
 def moves(knob: Knob, scenario: Scenario) -> Iterator[Move]:
     """Less and more of it, small and large; those that no file could say are among them."""
     own, whole = knob.own(scenario), knob.whole(scenario)
-    unit = parted(knob.key)[1].removesuffix("1")
     for size, by in (("small", knob.small), ("large", knob.large)):
         if by is None or by.of(own) == 0.0:
             continue
@@ -181,7 +180,7 @@ def moves(knob: Knob, scenario: Scenario) -> Iterator[Move]:
             value = float(f"{own + sign * by.of(own):.{DIGITS}g}")
             if whole:
                 value = int(round(own + sign * max(1.0, by.of(own))))
-            words = f"{hand}: {knob.noun} from {own:g} to {value:g} {unit}".rstrip()
+            words = f"{hand}: {knob.noun} from {own:g} to {sized(knob.key, value, 'g')}"
             yield Move(knob.key, value, own, words, knob.group, size)
 
 

@@ -8,11 +8,12 @@ they are what they are where earlier tables disagreed stands in docs/decisions-r
 from __future__ import annotations
 
 import math
-from typing import Any, Final
+from typing import Final
 
 from paddlebar.craft.knob import (
     Knob,
     Move,
+    Names,
     Size,
     Switch,
     Verb,
@@ -30,7 +31,6 @@ from paddlebar.craft.limits import allowed_turns
 from paddlebar.craft.strength.members import stick_of
 from paddlebar.files.checks import sum_g
 from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, TubePart
-from paddlebar.files.keys import value_at
 from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 
@@ -59,8 +59,8 @@ def _cord(s: Scenario) -> bool:
     return s.craft.tail is not None and s.craft.tail.drive == "cord"
 
 
-def _all(*kinds: type) -> Any:
-    return lambda craft: (part.name for part in craft.part if isinstance(part, kinds))
+def _all(*kinds: type) -> Names:
+    return lambda craft: [part.name for part in craft.part if type(part) in kinds]
 
 
 def heaviest(craft: Craft) -> tuple[str, ...]:
@@ -102,6 +102,7 @@ def _pulleys(s: Scenario, own: float) -> tuple[float, float]:
     return 2.0 * s.craft.tail.tail_pulley_mm, 7.0 * s.craft.tail.tail_pulley_mm
 
 
+LUMPS: Final = _all(PointPart)  # every one may be ballast
 PLACED: Final = _all(PointPart, PlatePart, RingPart)
 EVERY: Final = _all(PointPart, RodPart, TubePart, PlatePart, RingPart)
 ALL: Final[tuple[Verb, ...]] = ("rank", "improve")
@@ -169,17 +170,17 @@ KNOBS: Final = (
     Knob("craft.shaft.tilt_forward_deg", "balance", "shaft tilt forward", "tilt the shaft forward", "tilt the shaft back",
          Size(1.0), search=within(-8.0, 8.0), small=Size(1.0), large=Size(3.0), usual=ALL),
     Knob("craft.part.NAME.mass_g", "balance", "mass of NAME", "make NAME heavier", "make NAME lighter",
-         Size(0.05), search=times(0.3, 2.0), small=share(0.2), large=share(0.6), usual=("rank",), parts=EVERY, foremost=heaviest),
+         Size(0.05), search=times(0.3, 2.0), small=share(0.2), large=share(0.6), usual=("rank",), parts=EVERY, foremost=heaviest, offered=LUMPS),
     Knob("craft.part.NAME.at_mm.1", "balance", "place of NAME, forward", "move NAME forward", "move NAME back",
-         Size(2.0), search=about(40.0, 40.0), small=Size(5.0), large=Size(20.0), usual=("rank",), parts=PLACED, foremost=heaviest),  # where its glue has set
+         Size(2.0), search=about(40.0, 40.0), small=Size(5.0), large=Size(20.0), usual=("rank",), parts=PLACED, foremost=heaviest, offered=LUMPS),  # where its glue has set
     Knob("craft.part.NAME.at_mm.2", "balance", "place of NAME, to the right", "move NAME to the right", "move NAME to the left",
-         Size(2.0), search=about(20.0, 20.0), small=Size(3.0), large=Size(12.0), usual=ALL, parts=PLACED, foremost=heaviest),
+         Size(2.0), search=about(20.0, 20.0), small=Size(3.0), large=Size(12.0), usual=ALL, parts=PLACED, foremost=heaviest, offered=LUMPS),
     Knob("craft.part.NAME.at_mm.3", "balance", "place of NAME, up", "move NAME up", "move NAME down",
-         Size(2.0), search=about(40.0, 40.0), small=Size(5.0), large=Size(20.0), parts=PLACED),
+         Size(2.0), search=about(40.0, 40.0), parts=PLACED),
     Knob("craft.part.NAME.diameter_mm", "balance", "thickness of NAME", "use a thicker NAME", "use a thinner NAME",
-         Size(0.2), small=share(0.15), large=share(0.4), usual=("rank",), parts=_all(RodPart, TubePart), foremost=_stick),  # as sanded; its mass stays as weighed
+         Size(0.2), small=share(0.15), large=share(0.4), usual=("rank",), parts=_all(RodPart, TubePart), foremost=_stick, offered=_stick),  # as sanded; its mass stays as weighed
     Knob("craft.part.NAME.thickness_mm", "balance", "thickness of NAME", "use a thicker NAME", "use a thinner NAME",
-         Size(0.2), small=share(0.15), large=share(0.4), usual=("rank",), parts=_all(PlatePart), foremost=_stick),
+         Size(0.2), small=share(0.15), large=share(0.4), usual=("rank",), parts=_all(PlatePart), foremost=_stick, offered=_stick),
     Knob("craft.part.NAME.length_mm", "balance", "length of NAME", "make NAME longer", "make NAME shorter", Size(0.5), small=share(0.15), large=share(0.4), parts=_all(PlatePart)),
     Knob("craft.part.NAME.width_mm", "balance", "width of NAME", "make NAME wider", "make NAME narrower", Size(0.5), small=share(0.15), large=share(0.4), parts=_all(PlatePart)),
     Knob("craft.part.NAME.wall_mm", "balance", "wall of NAME", "use a thicker wall for NAME", "use a thinner wall for NAME", Size(0.1), parts=_all(TubePart)),
@@ -316,5 +317,4 @@ __all__ = [
     "tolerance",
     "unit",
     "usual",
-    "value_at",
 ]

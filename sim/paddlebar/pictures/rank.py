@@ -15,10 +15,10 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
+from paddlebar.craft.knob import short, sized
 from paddlebar.pictures import style
 from paddlebar.pictures.saving import save
 from paddlebar.studies.rank.outcomes import OUTPUTS, Output
-from paddlebar.studies.tolerances import short, sized
 
 if TYPE_CHECKING:
     from paddlebar.studies.rank.study import Rank

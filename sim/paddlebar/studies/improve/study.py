@@ -193,7 +193,7 @@ def improve(
         raise BadInput(f"--budget: should lie in {LEAST_BUDGET}..{MOST_BUDGET}, found {budget}")
     if scenario.skein.turns - scenario.skein.backed_off <= 0.0:
         raise scenario.bad("skein.turns", "improve needs turns to run down, found none")
-    of = variables(scenario, scenario.effective_toml(), vary, kept["share"])
+    of = variables(scenario, scenario.effective_toml(), vary)
     text = open_text(scenario)
     plan = Plan(text, of, kept, points)
     names = columns(points)

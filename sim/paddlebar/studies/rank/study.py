@@ -29,11 +29,11 @@ from paddlebar.stability import nearby
 from paddlebar.studies.axes import Axis, changed, open_text
 from paddlebar.studies.rank.indices import Indices, indices
 from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
+from paddlebar.studies.rank.parameters import chosen, usual
 from paddlebar.studies.rank.slopes import Slopes, slopes
 from paddlebar.studies.rank.survey import FLYING, Survey, check_samples, count, rows, survey
 from paddlebar.studies.runner import cores, processes
 from paddlebar.studies.store import Study, equations
-from paddlebar.studies.tolerances import chosen, usual
 
 Array = NDArray[np.float64]
 
@@ -135,7 +135,7 @@ def rank(
 
     scenario : from load_scenario; its own flight, room, launch and air included, is flown until it ends
     keys     : dotted key -> tolerance, in the unit of the key, the craft's under "craft."; None: the usual ones that the craft has
-        (studies/tolerances.py)
+        (craft/knobs.py)
     samples  : base samples of the global part, a power of two, 0 for none; flights: 1 + 2 d + samples (d + 2) for d keys
     seed     : of the samples
     workers  : processes; None: one a processor, 1: none but this one. The answer is the same for any number
