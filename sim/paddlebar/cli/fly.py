@@ -89,10 +89,10 @@ def fly(
 def how_it_went(told: Mapping[str, Any], *, gusty: bool, full: bool) -> list[str]:
     """Lines about a flight from what its JSON document holds, the most important first; gusty : chance was in it."""
     from paddlebar.cli.screen import table
-    from paddlebar.pictures.figures import SUMMARY
+    from paddlebar.flight.figures import SUMMARY
     from paddlebar.pictures.words import apart_words, error_words, ledger_rows, number, solver_words
 
-    rows = [(words, number(told[key], form), unit) for key, (words, form, unit) in SUMMARY.items()]
+    rows = [(each.words, number(told[each.name], each.form), each.unit) for each in SUMMARY]
     lines = [told["sentence"], *table((), rows, ("", ">"), full=full)]
     if record := told.get("against_record"):
         same = "the same, bit for bit" if record["identical"] else apart_words(record)

@@ -201,7 +201,7 @@ def test_the_later_a_design_fails_and_the_less_the_nearer_it_is():
 
 @pytest.mark.parametrize("demand", DEMANDS, ids=lambda demand: demand.name)
 def test_every_demand_is_on_a_column_and_says_what_it_wants(demand):
-    assert demand.column in NAMES
+    assert demand.figure.name in NAMES
     sign = 1.0 if demand.most else -1.0
     assert demand.excess(5.0 + sign * demand.scale, 5.0) == pytest.approx(1.0)
     assert demand.excess(5.0 - sign * demand.scale, 5.0) == 0.0

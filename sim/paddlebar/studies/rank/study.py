@@ -27,8 +27,9 @@ from paddlebar.plain import of_fields
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability import nearby
 from paddlebar.studies.axes import Axis, changed, open_text
+from paddlebar.studies.figures import WELL
 from paddlebar.studies.rank.indices import Indices, indices
-from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
+from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, build_of, evaluate, whole
 from paddlebar.studies.rank.parameters import chosen, usual
 from paddlebar.studies.rank.slopes import Slopes, slopes
 from paddlebar.studies.rank.survey import FLYING, Survey, check_samples, count, rows, survey
@@ -225,7 +226,7 @@ def advise(found: Survey, indexed: Indices, parameters: list[tuple[str, Array]])
     ]
     answers = []
     for j, output in enumerate(OUTPUTS):
-        gains = [float(output.better(values[j]) - output.better(found.built[j])) for _, _, values in ends]
+        gains = [float(output.worth(values[j]) - output.worth(found.built[j])) for _, _, values in ends]
         best = int(np.argmax(np.where(np.isfinite(gains), gains, -np.inf))) if gains else -1
         helps = best >= 0 and gains[best] > 0.0
         total, interval = indexed.total[:, j], indexed.total_interval[:, j]
