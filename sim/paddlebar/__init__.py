@@ -54,76 +54,43 @@ NAMES: Final = {
     "yaw": "studies.yaw.study",
 }
 
-if (
-    TYPE_CHECKING
-):  # the same once more, for programs that read types without running anything; tests/test_names.py compares the two
+# The same once more, for programs that read types without running anything; tests/test_names.py compares the two.
+if TYPE_CHECKING:
     from paddlebar.api import (
         check as check,
-    )
-    from paddlebar.api import (
         fly as fly,
-    )
-    from paddlebar.api import (
         fly_many as fly_many,
-    )
-    from paddlebar.api import (
         load_craft as load_craft,
-    )
-    from paddlebar.api import (
         load_scenario as load_scenario,
-    )
-    from paddlebar.api import (
         margins as margins,
-    )
-    from paddlebar.api import (
         replay as replay,
-    )
-    from paddlebar.api import (
         report as report,
-    )
-    from paddlebar.api import (
         skein_test as skein_test,
-    )
-    from paddlebar.api import (
         stand as stand,
     )
     from paddlebar.checks.check import Check as Check
     from paddlebar.checks.findings import Finding as Finding
     from paddlebar.checks.skein_test import SkeinTest as SkeinTest
-    from paddlebar.ensemble.many import Flights as Flights
-    from paddlebar.ensemble.many import samples as samples
+    from paddlebar.ensemble.many import Flights as Flights, samples as samples
     from paddlebar.errors import (
         BadInput as BadInput,
-    )
-    from paddlebar.errors import (
         CannotTrim as CannotTrim,
-    )
-    from paddlebar.errors import (
         NotARunFile as NotARunFile,
-    )
-    from paddlebar.errors import (
         PaddlebarError as PaddlebarError,
     )
     from paddlebar.files.craft import Craft as Craft
     from paddlebar.files.scenario import Scenario as Scenario
     from paddlebar.flight.error import error_estimate as error_estimate
-    from paddlebar.flight.result import Event as Event
-    from paddlebar.flight.result import Flight as Flight
+    from paddlebar.flight.result import Event as Event, Flight as Flight
     from paddlebar.progress import Progress as Progress
-    from paddlebar.record.read import RecordedFlight as RecordedFlight
-    from paddlebar.record.read import read_run as read_run
+    from paddlebar.record.read import RecordedFlight as RecordedFlight, read_run as read_run
     from paddlebar.sheet.book import build_sheet as build_sheet
     from paddlebar.stability.result import Margins as Margins
-    from paddlebar.studies.improve.study import Improved as Improved
-    from paddlebar.studies.improve.study import improve as improve
-    from paddlebar.studies.map.study import Map as Map
-    from paddlebar.studies.map.study import stability_map as stability_map
-    from paddlebar.studies.match.study import Match as Match
-    from paddlebar.studies.match.study import match as match
-    from paddlebar.studies.rank.study import Rank as Rank
-    from paddlebar.studies.rank.study import rank as rank
-    from paddlebar.studies.yaw.study import Yaw as Yaw
-    from paddlebar.studies.yaw.study import yaw as yaw
+    from paddlebar.studies.improve.study import Improved as Improved, improve as improve
+    from paddlebar.studies.map.study import Map as Map, stability_map as stability_map
+    from paddlebar.studies.match.study import Match as Match, match as match
+    from paddlebar.studies.rank.study import Rank as Rank, rank as rank
+    from paddlebar.studies.yaw.study import Yaw as Yaw, yaw as yaw
     from paddlebar.whirl_stand import StandPoint as StandPoint
 
 __all__ = ["__version__", *NAMES]  # noqa: PLE0604  made from the list

@@ -15,7 +15,6 @@ from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.checks.check import Check
-    from paddlebar.checks.findings import Finding
     from paddlebar.craft.strength.materials import Stuff
     from paddlebar.files.craft import Craft
 
@@ -67,7 +66,7 @@ def check(craft: Path, turns: float | None, sheet: Path | None, changes: dict[st
         {**found.to_json(), "cautions": CAUTIONS},
         lambda full: verb.Screen(
             verdict(found),
-            [*_findings(found), rubber(facts(chosen.skein)), *(_figures(found) if full else [])],
+            [*_findings(found, full), rubber(facts(chosen.skein)), *(_figures(found) if full else [])],
             next_step(found, craft),
             more=not full,
             cautions=full,
@@ -90,11 +89,10 @@ def verdict(found: Check) -> str:
 
 
 def next_step(found: Check, craft: Path) -> str:
-    """The worst finding first."""
-    worst: Finding | None = next(iter(found.findings), None)
-    if worst is None or worst.severity == "fine":
-        return f"paddlebar fly a scenario that names {craft}"
-    return f"look at {worst.key}, change {craft}, and check again"
+    """The worst finding first; without one that stops it, a flight."""
+    if found.sound:
+        return f'paddlebar fly SCENARIO (a file with craft = "{craft.name}")'
+    return f"put right {found.findings[0].key} in {craft}, then check again"
 
 
 def _draw(craft: Craft, found: Check, sheet: Path) -> list[Path]:
@@ -106,11 +104,11 @@ def _draw(craft: Craft, found: Check, sheet: Path) -> list[Path]:
     return [sheet.parent / file.name for file in files]
 
 
-def _findings(found: Check) -> Iterator[str]:
-    """Worst first, each with what to do."""
+def _findings(found: Check, full: bool) -> Iterator[str]:
+    """Worst first, each with what to do; full : with what could be done about those that are fine, too."""
     for finding in found.findings:
         yield f"  {finding.severity}  {finding.sentence}"
-        if finding.advice != NOTHING:
+        if finding.advice != NOTHING and (full or finding.severity != "fine"):
             yield f"        -> {finding.advice}"
 
 

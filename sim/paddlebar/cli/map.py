@@ -76,7 +76,10 @@ def map(
     verb.answer(
         {**found.to_json(), "craft": chosen.craft.name},
         lambda full: verb.Screen(
-            verdict(found, chosen.craft.name), _lines(found, full), next_step(found, scenario), more=not full
+            verdict(found, chosen.craft.name),
+            _lines(found, full),
+            next_step(found, scenario),
+            more=not full and found.y.size > SHOWN_ROWS,
         ),
         files,
         good=found.design_verdict in WELL,

@@ -75,7 +75,7 @@ def margins(
 def next_step(source: Path, chosen: Scenario, good: bool) -> str:
     """Where to look on."""
     if good:
-        return f"paddlebar fly {source}: does it come to that steady flight?"
+        return f"paddlebar fly {source}: does it come to that?"
     if chosen.craft.bar.kind == "none":
         return "give the craft a bar: nothing else holds it up"
     lead = chosen.craft.bar.lead_deg

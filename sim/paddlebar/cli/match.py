@@ -131,7 +131,8 @@ def lines(found: Match, full: bool) -> list[str]:
 
     heads, rows = words.unknown_rows(found)
     out = table(heads, rows, ("", *(">",) * (len(heads) - 1)), full=full)
-    out += words.sentences(found)[1:]
+    jumps = words.jumps(found)  # they may be many, and are the least of it
+    out += [*(line for line in words.sentences(found)[1:] if line not in jumps), *jumps]
     if full and len(found.unknowns) > 1:
         heads, rows = words.correlation_rows(found)
         out += table(heads, rows, ("", *(">",) * (len(heads) - 1)), full=True)

@@ -67,7 +67,7 @@ class Lines(Shown):
     def _show(self) -> None:
         while True:
             done, steps, what = self._now()
-            says = f"paddlebar: {clock.perf_counter() - self._began:.0f} s, step {done} of {steps}: {what}"
+            says = f"paddlebar: {clock.perf_counter() - self._began:.0f} s, {done} of {steps} done: {what}"
             self._stream.write(f"{says if len(says) <= WIDE else says[: WIDE - 3] + '...'}\n")
             self._stream.flush()
             if self._left.wait(EVERY_S):
@@ -111,4 +111,4 @@ def flying() -> str:
     # paddlebar.flight.rhs.rhs is the compiled function that everything else waits for
     stats = getattr(import_module("paddlebar.flight.rhs").rhs, "stats", None)
     cached = stats is None or any(Path(stats.cache_path).glob("rhs.rhs-*.nbi"))
-    return "flying" if cached else "compiling, once on this machine (about 15 s), then flying"
+    return "flying" if cached else "compiling, once on this machine, then flying"

@@ -51,10 +51,10 @@ def in_short(found: Rank) -> list[str]:
         [o.words, f"{number(float(found.built[j]), o.form)} {o.unit}", *_change(found, found.advice[j], o.form, o.unit)]
         for j, o in enumerate(OUTPUTS)
     ]
-    out = table(["", "as built", "helps most, by its tolerance", "better by"], rows, ("", ">", "", ">"))
+    out = table(["", "as built", "helps most", "better by"], rows, ("", ">", "", ">"))
     by_key: dict[str, list[str]] = {}
-    for output, advice in zip(OUTPUTS, found.advice, strict=True):
-        if advice.measure:
+    for output, advice, sure in zip(OUTPUTS, found.advice, found.indices.converged, strict=True):
+        if advice.measure and sure:
             by_key.setdefault(advice.measure, []).append(output.words.split(",")[0])
     out += [f"measure {_short(key)} most carefully: {', '.join(dict.fromkeys(words))}" for key, words in by_key.items()]
     near = [*edges(found), *unstable(found)]

@@ -75,10 +75,11 @@ def table(
     rows = list(rows)
     count = len(heads) or max((len(row) for row in rows), default=0)
     laid = Table(box=None, show_header=bool(heads), padding=(0, 2, 0, 0), pad_edge=False, header_style="")
+    keys = max((len(row[0]) for row in rows if row), default=0) <= width(full) // 2  # the first column is not folded
     for index in range(count):
         right = index < len(sides) and sides[index] == ">"
         head = heads[index] if heads else ""
-        laid.add_column(head, justify="right" if right else "left", no_wrap=not index, overflow="fold")
+        laid.add_column(head, justify="right" if right else "left", no_wrap=keys and not index, overflow="fold")
     for row in rows:
         laid.add_row(*row)
     # markup off: a craft's name may hold brackets

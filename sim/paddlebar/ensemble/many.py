@@ -123,9 +123,10 @@ def samples(
 ) -> list[Item]:
     """Scenarios that differ by chance, for fly_many.
 
-    path  : scenario file;  count : how many
-    draw  : given a generator of random numbers returns what to change, dotted keys as in load_scenario
-    seed  : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
+    path    : scenario file;  count : how many
+    draw    : from a random generator to what is changed, dotted keys -> values as in load_scenario
+    seed    : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
+    Returns : list of (path, changes)
     """
     return [(path, dict(draw(np.random.default_rng([seed, index])))) for index in range(count)]
 

@@ -13,7 +13,7 @@ CAUTIONS: Final = (
 )
 
 # On screens whose answer is about something else: the two that hurt, in one line of 80 columns. Those above stand in full elsewhere.
-CAUTION: Final = "Caution: wound rubber blinds, blades cut: eye protection, hair and fingers clear."
+CAUTION: Final = "Caution: eye protection; hair and fingers clear of wound rubber and blades."
 
 
 def as_comment(width: int = 112) -> str:
