@@ -19,6 +19,7 @@ from paddlebar.studies.improve.demands import DEMANDS, NOT_BUILT, SHORT, WELL, b
 from paddlebar.studies.improve.design import columns
 from paddlebar.studies.improve.search import Evaluations, Verdict, search
 from paddlebar.studies.improve.variables import Variable
+from paddlebar.studies.session import Session
 from paddlebar.studies.store import Study
 
 SIM = Path(__file__).parents[3] / "sim"
@@ -57,7 +58,7 @@ def judge(outputs, code):
 
 def solve(folder, worker=corner, budget=300, seed=1, variables=PLANE, progress=SILENT):
     with Study.open(folder / "s.h5", {"what": worker.__name__}, [v.key for v in variables], ["f", "g"]) as study:
-        evaluations = Evaluations(study, worker, judge, progress=progress)
+        evaluations = Evaluations(Session(study), worker, judge, progress=progress)
         best = search(evaluations, variables, budget, seed)
         return best, evaluations.asked, evaluations.found[best][0]
 

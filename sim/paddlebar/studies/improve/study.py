@@ -6,12 +6,8 @@ import math
 import time as clock
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
@@ -32,8 +28,7 @@ from paddlebar.studies.improve.demands import BY_NAME, DEMANDS, FAILED, GOALS, L
 from paddlebar.studies.improve.design import Plan, columns, evaluate, own_flight, read
 from paddlebar.studies.improve.search import Evaluations, Row, Verdict, search
 from paddlebar.studies.improve.variables import Variable, Vary, changes, start, variables
-from paddlebar.studies.runner import cores, processes
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.session import Asked, identity, session
 
 Array = NDArray[np.float64]
 
@@ -162,7 +157,7 @@ def improve(
     workers: int | None = None,
     executor: Executor | None = None,
     progress: Progress = SILENT,
-    file: str | PathLike[str] | None = None,
+    file: Asked = None,
 ) -> Improved:
     """Look for a better craft: keys varied within limits, demands kept, masses following measures, each change explained.
 
@@ -196,14 +191,8 @@ def improve(
     text = open_text(scenario)
     plan = Plan(text, of, kept, points)
     names = columns(points)
-    identity = {
-        "scenario": text,
-        "equations": equations(),
-        "what is varied": repr([(v.key, v.low, v.high, v.step) for v in of]),
-        "demands": repr(sorted(kept.items())),
-        "points": repr(points),
-    }
-    many = workers or cores()
+    varied = repr([(v.key, v.low, v.high, v.step) for v in of])
+    about = identity(scenario, text, what_is_varied=varied, demands=repr(sorted(kept.items())), points=repr(points))
 
     def judge(outputs: Array, code: int) -> Verdict:
         found = dict(zip(names, outputs.tolist(), strict=True))
@@ -212,17 +201,14 @@ def improve(
     progress.start(budget + len(of) + 2)
     progress.step("working out the start")
     evaluate(0, np.array(start(of)), plan=plan)  # compiled here, once, before any other process asks for it
-    with (
-        TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder,
-        processes(many) if executor is None and many > 1 else nullcontext() as made,
-        Study.open(Path(folder) / "study.h5" if file is None else Path(file), identity, [v.key for v in of], names) as study,
-    ):  # fmt: skip
-        pool = executor or made
-        todo = Evaluations(study, partial(evaluate, plan=plan), judge, pool, many)
+    with session(
+        about, [v.key for v in of], names, file=file, workers=workers, executor=executor, progress=progress, few=1
+    ) as here:
+        todo = Evaluations(here, partial(evaluate, plan=plan), judge)
         todo.progress = _BestSoFar(progress, aim, todo)
         best = search(todo, of, budget, seed)
-        whole = replace(plan, thorough=True)
-        full = Evaluations(study, partial(evaluate, plan=whole), judge, pool, many, progress, "thorough", UNDOING)
+        whole = partial(evaluate, plan=replace(plan, thorough=True))
+        full = Evaluations(here, whole, judge, progress, "thorough", UNDOING)
         own = start(of)
         if full.ask([own])[0].rank <= todo.ask([best])[0].rank:  # nothing better was found
             best = own
