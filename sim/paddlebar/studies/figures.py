@@ -22,14 +22,13 @@ from paddlebar.ensemble.many import Brief
 from paddlebar.files.checks import sum_g
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import layout
-from paddlebar.flight.endings import Ending
+from paddlebar.flight.endings import WELL
 from paddlebar.flight.figures import BY_NAME, Figure
 from paddlebar.studies.rundown import knee_turns
 
 Array = NDArray[np.float64]
 Verb = Literal["rank", "improve"]
 
-WELL: Final = frozenset(ending.outcome for ending in Ending if ending.exit_code == 0)
 EVERY: Final = 2  # steps between the samples that are kept, some six a revolution: what `spin` and growths need
 WINDOW_S: Final = (
     1.0  # heading gained over this long counts as spin, whatever the body shakes within a turn of the rotor
@@ -168,14 +167,16 @@ FIGURES: Final = (
     _told("drift_m", "improve"),
     _told("max_tilt_deg", "improve"),
     _told("turns_left", "improve"),
-    Judged("unfinished", "share of turns left when it tipped over or struck something", "", ".2f", "less", FLOWN, unfinished, verbs=("improve",)),
-    Judged("spin_deg_s", "mean spin, right positive", "deg/s", "+.1f", "nearer to nothing", FLOWN, spin, verbs=("rank",)),
-    Judged("mean_spin_deg_s", "mean spin, left or right", "deg/s", ".1f", "less", FLOWN, mean_spin, "stillness"),
-    Judged("growth_per_s", "growth at mid-run", "/s", "+.3f", "less", GROWTH, lambda seen: seen.growth, verbs=("rank",)),
-    Judged("worst_growth_per_s", "fastest growth along the run-down", "/s", "+.2f", "less", GROWTH, worst_growth, "stability", ("improve",)),
-    Judged("weight_g", "all-up weight", "g", ".2f", "less", BUILT, weight, verbs=("improve",)),
-    Judged("turns_share", "turns over breaking turns", "", ".2f", "less", BUILT, turns_share, verbs=("improve",)),
-    Judged("stick_margin", "stick bears", "times", ".2f", "more", BUILT, stick_margin),
+    Judged("unfinished", "share of turns left when it crashed, tipped over or struck something", "", ".2f", "less",
+           brief="turns left at a bad end", read=unfinished, verbs=("improve",)),
+    Judged("spin_deg_s", "mean spin, right positive", "deg/s", "+.1f", "nearer to nothing", read=spin, verbs=("rank",)),
+    Judged("mean_spin_deg_s", "mean spin, left or right", "deg/s", ".1f", "less", read=mean_spin, goal="stillness"),
+    Judged("growth_per_s", "growth at mid-run", "/s", "+.3f", "less", step=GROWTH, read=lambda seen: seen.growth, verbs=("rank",)),
+    Judged("worst_growth_per_s", "fastest growth along the run-down", "/s", "+.2f", "less", step=GROWTH, read=worst_growth,
+           goal="stability", verbs=("improve",)),
+    Judged("weight_g", "all-up weight", "g", ".2f", "less", step=BUILT, read=weight, verbs=("improve",)),
+    Judged("turns_share", "turns over breaking turns", "", ".2f", "less", step=BUILT, read=turns_share, verbs=("improve",)),
+    Judged("stick_margin", "stick bears", "times", ".2f", "more", step=BUILT, read=stick_margin),
 )  # fmt: skip
 NAMED: Final = {figure.name: figure for figure in FIGURES}
 

@@ -19,11 +19,12 @@ from paddlebar.craft.limits import check_limits
 from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.endings import WELL
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.progress import SILENT, Progress, Silent, closes_progress
 from paddlebar.stability.growth import growths
 from paddlebar.studies.axes import open_text
-from paddlebar.studies.figures import WELL, Judged, Seen, Step
+from paddlebar.studies.figures import Judged, Seen, Step
 from paddlebar.studies.improve.demands import BY_NAME, DEMANDS, FAILED, GOALS, Limits, broken, goal, violation
 from paddlebar.studies.improve.design import Plan, columns, evaluate, own_flight, read
 from paddlebar.studies.improve.search import Evaluations, Row, Verdict, search

@@ -13,8 +13,8 @@ from paddlebar.craft.build import build
 from paddlebar.ensemble.many import fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight import endings
 from paddlebar.flight.aloft import LONGEST_S
-from paddlebar.flight.endings import Ending
 from paddlebar.stability.nearby import Seed, near_design
 from paddlebar.studies.axes import Axis, changed
 from paddlebar.studies.figures import EVERY, Seen, figures_of
@@ -24,9 +24,9 @@ Array = NDArray[np.float64]
 
 OUTPUTS: Final = figures_of("rank")
 NAMES: Final = tuple(output.name for output in OUTPUTS)
-FAILED: Final = Ending.NOT_FINITE.outcome  # numerically, whatever the reason
+FAILED: Final = endings.Outcome.FAILED.value  # numerically, whatever the reason
 NOT_BUILT: Final = "not built"  # the file would not allow it, or it could not be launched
-ENDINGS: Final = (*dict.fromkeys(ending.outcome for ending in Ending), NOT_BUILT)  # code -> what became of a build
+ENDINGS: Final = (*(outcome.value for outcome in endings.Outcome), NOT_BUILT)  # code -> what became of a build
 SPARE: Final = (
     1.2  # over what the turns of the craft as built can last: those of another build may last longer; own choice
 )
