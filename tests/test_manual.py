@@ -105,10 +105,10 @@ def test_the_picture_is_small():
 
 
 def test_every_verb_and_every_word_of_its_answer_has_its_row():
-    from paddlebar.pictures.figures import SUMMARY
+    from paddlebar.flight.figures import SUMMARY
 
     assert [verb for verb in main.commands if f"| `paddlebar {verb} " not in page("commands")] == []
-    assert [key for key in SUMMARY if f"`{key}`" not in page("json")] == []
+    assert [each.name for each in SUMMARY if f"`{each.name}`" not in page("json")] == []
 
 
 def test_the_run_file_is_described_as_it_is_written():

@@ -14,7 +14,8 @@ from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
-    from paddlebar.studies.advise.study import Advised, How, Suggestion
+    from paddlebar.studies.advise.study import Advised
+    from paddlebar.studies.suggestion import How, Suggestion
 
 CRAFT_FILE, FLIGHT_FILE = "advised.toml", "advised-flight.toml"
 MOST_SETTINGS = 3  # spelt out on a screen; of more only the number is told

@@ -24,7 +24,7 @@ class Description:
         self.weighed = scenario.craft.all_up_g
         document = tomlkit.parse(open_text(scenario))
         if self.weighed is not None:  # a craft that is changed weighs something else; what the scale missed stays
-            document["craft"].pop("all_up_g")  # type: ignore[union-attr]
+            document["craft"].pop("all_up_g")
         self.text = tomlkit.dumps(document)
         self.own_g = sum_g(scenario.craft)
 

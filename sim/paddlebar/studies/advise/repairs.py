@@ -15,7 +15,9 @@ from typing import Any, Final
 
 from paddlebar.checks.check import Check
 from paddlebar.craft.knobs import SWITCHES
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
+from paddlebar.studies.advise.launches import OFF_DEG
 
 # Own choices by what flies in this program, no source: gain and tip mass of a bar that holds its craft; torque over what hovering takes.
 GAIN, TIP_SHARE, SPARE_TORQUE = 0.46, 0.058, 1.25
@@ -47,6 +49,7 @@ def repairs(scenario: Scenario, seen: Check) -> list[Repair]:
         *_balance(scenario, seen),
         *_tail(scenario, seen),
         *_rubber(scenario, seen),
+        *_launch(scenario),
     ]
 
 
@@ -78,7 +81,11 @@ def _switches(scenario: Scenario, seen: Check) -> Iterator[Repair]:
 def _bar(scenario: Scenario, seen: Check) -> Iterator[Repair]:
     bar, rotor = scenario.craft.bar, scenario.craft.rotor
     lead = lead_deg(seen)
-    if bar.kind != "none" and math.isfinite(lead):
+    if not BARS[bar.kind].present:
+        tilting = next(kind for kind, each in BARS.items() if each.tilts)
+        yield Repair({"craft.bar.kind": tilting}, f"give it a bar that tilts and pitches the blades: bar.kind = {tilting}",
+                     "nothing on it keeps it upright", in_kind=True)  # fmt: skip
+    if math.isfinite(lead):
         lead = round(lead if bar.gain >= 0.0 else lead - 180.0, 1)
         yield Repair({"craft.bar.lead_deg": lead}, f"turn the bar on the hub: lead from {bar.lead_deg:g} to {lead:g} deg",
                      f"the rule of the lead gives {lead:g} deg for this craft")  # fmt: skip
@@ -139,6 +146,21 @@ def _tail(scenario: Scenario, seen: Check) -> Iterator[Repair]:
         if math.isfinite(pitch):
             words = f"set the tail's blades to {pitch:g} deg of pitch in place of {built.pitch_deg:g} deg"
             yield Repair({"craft.tail.pitch_deg": pitch}, words, why)
+
+
+def _launch(scenario: Scenario) -> Iterator[Repair]:
+    """Let go upright, in still air: what the craft cannot help."""
+    launch, air = scenario.launch, scenario.air
+    if launch.release == "held" and launch.hold_s <= 0.0:
+        yield Repair({"launch.hold_s": 1.0}, "let it go: hold it for a second", "it is never let go", in_kind=True)
+    if abs(launch.tilt_deg) > OFF_DEG:
+        yield Repair(
+            {"launch.tilt_deg": 0.0}, f"let it go upright, not {launch.tilt_deg:g} deg over", "it is let go crooked"
+        )
+    if air.wind_m_s > 0.0:
+        yield Repair(
+            {"air.wind_m_s": 0.0, "air.gust_m_s": 0.0}, "fly it in still air", f"the wind blows at {air.wind_m_s:g} m/s"
+        )
 
 
 def _rubber(scenario: Scenario, seen: Check) -> Iterator[Repair]:

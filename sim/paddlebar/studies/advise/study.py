@@ -97,7 +97,12 @@ def advise(
 
 
 def advised(
-    scenario: Scenario, *, follow: bool = False, executor: Executor | None = None, workers: int | None = None, progress: Progress = SILENT
+    scenario: Scenario,
+    *,
+    follow: bool = False,
+    executor: Executor | None = None,
+    workers: int | None = None,
+    progress: Progress = SILENT,
 ) -> Advised:
     """The same within longer work, whose progress goes on."""
     pool = executor or ThreadPoolExecutor(workers or cores())
