@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sys
 
 import click
 
@@ -40,10 +41,14 @@ def help_verb(ctx: click.Context, topic: str | None) -> None:
     _show(encodable(rendered(manual[topic])))
 
 
+def on_a_terminal() -> bool:
+    """Whether somebody reads along."""
+    return sys.stdout.isatty()
+
+
 def _show(text: str) -> None:
     """Page by page where it does not fit on a terminal at once."""
-    fits = text.count("\n") < shutil.get_terminal_size().lines
-    if fits or not click.get_text_stream("stdout").isatty():
-        click.echo(text, nl=False)
-    else:
+    if on_a_terminal() and text.count("\n") >= shutil.get_terminal_size()[1]:
         click.echo_via_pager(text)
+    else:
+        click.echo(text, nl=False)
