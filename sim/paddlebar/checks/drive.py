@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from scipy.optimize import brentq
 
 from paddlebar.checks.findings import Finding, graded
-from paddlebar.checks.strength import FULL_WIND
 from paddlebar.craft import rubber
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass
+from paddlebar.craft.strength.factors import FULL_WIND
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.units import to_si

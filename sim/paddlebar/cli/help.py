@@ -8,10 +8,10 @@ import sys
 import click
 
 
-@click.command("help")
+@click.command()
 @click.argument("topic", required=False)
 @click.pass_context
-def help_verb(ctx: click.Context, topic: str | None) -> None:
+def help(ctx: click.Context, topic: str | None) -> None:
     """Show the page of the manual about TOPIC; without one, the list of topics.
 
     What is longer than the terminal is shown page by page; into a file or a pipe it goes as plain text.
