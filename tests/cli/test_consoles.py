@@ -37,7 +37,9 @@ def folder(tmp_path):
 
 
 def command(folder: Path, *words: str, **more: str) -> subprocess.CompletedProcess[bytes]:
-    environment = {key: value for key, value in os.environ.items() if not key.startswith(("PYTHON", "LC_", "LANG", "NUMBA_DIS"))}
+    environment = {
+        key: value for key, value in os.environ.items() if not key.startswith(("PYTHON", "LC_", "LANG", "NUMBA_DIS"))
+    }
     environment |= {"PYTHONPATH": SIM, **more}
     return subprocess.run(
         [sys.executable, "-m", "paddlebar", *words], cwd=folder, env=environment, capture_output=True, check=False
@@ -66,7 +68,9 @@ def test_a_document_is_whole_on_any_console(folder, console, verb):
     if verb == "check":
         assert "Bleigewicht Nasenlänge ✓" in [row["name"] for row in told["weights"]]
     else:
-        assert (folder / told["files"][0]).is_file() or console.startswith("C locale")  # the name as bytes the locale cannot read
+        assert (folder / told["files"][0]).is_file() or console.startswith(
+            "C locale"
+        )  # the name as bytes the locale cannot read
 
 
 @pytest.mark.parametrize("console", ["ascii", "latin-1"])
