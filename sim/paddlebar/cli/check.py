@@ -15,7 +15,7 @@ from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.checks.check import Check
-    from paddlebar.checks.materials import Stuff
+    from paddlebar.craft.strength.materials import Stuff
     from paddlebar.files.craft import Craft
 
 SHOWN_GAPS = 6

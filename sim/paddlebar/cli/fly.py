@@ -1,4 +1,4 @@
-"""``paddlebar fly``: one flight; its run file, pictures and summary."""
+"""``paddlebar fly``: one flight; its run file, pictures and how it went."""
 
 from __future__ import annotations
 
@@ -37,7 +37,8 @@ def fly(
 
     SCENARIO may be a run file: that flight is flown again from its own record, and laid beside it.
 
-    Exit code: 0 landed or still flying, 1 tipped over, touched ceiling or wall, or failed, 2 bad input.
+    Exit code: 0 landed upright or still flying in control, 1 any other end (crashed, tipped over, out of control, broke,
+    never let go, touched ceiling or wall, failed), 2 bad input.
 
     \b
     Example:
@@ -73,51 +74,35 @@ def fly(
     }
     title = chosen.title or scenario.stem
     good, gusty = _exit_code(flight) == 0, chosen.air.turbulence
-    verb.answer(
-        told,
-        lambda full: verb.Screen(
-            f"{title}: {told['outcome']}",
-            how_it_went(told, gusty=gusty, full=full),
-            next_step(folder, good),
-            more=not full,
-        ),
-        files,
-        good=good,
-    )
+    verb.answer(told, lambda full: _screen(title, told, folder, gusty=gusty, full=full), files, good=good)
 
 
-def how_it_went(told: Mapping[str, Any], *, gusty: bool, full: bool) -> list[str]:
-    """Lines about a flight from what its JSON document holds, the most important first; gusty : chance was in it."""
+def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, full: bool) -> verb.Screen:
+    from paddlebar.cli import fly_words
+    from paddlebar.pictures.judged import headline
+
+    lines = fly_words.opening(told)
+    lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
+    return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder), more=not full)
+
+
+def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
+    """All lines about a flight from what its JSON document holds; gusty : chance was in it."""
     from paddlebar.cli.screen import table
     from paddlebar.pictures.figures import SUMMARY
-    from paddlebar.pictures.words import apart_words, error_words, ledger_rows, number, solver_words
+    from paddlebar.pictures.words import ledger_rows, number, solver_words, trust_words
 
     rows = [(words, number(told[key], form), unit) for key, (words, form, unit) in SUMMARY.items()]
-    lines = [told["sentence"], *table((), rows, ("", ">"), full=full)]
-    if record := told.get("against_record"):
-        same = "the same, bit for bit" if record["identical"] else apart_words(record)
-        lines.append(f"against its record: {same}")
-    if error := told.get("error_estimate"):
-        lines.append(error_words(error))
+    lines = [*table((), rows, ("", ">"), full=True), *trust_words(told)]
     if gusty:
         lines.append(f"turbulence of seed {told['seed']} (air.seed)")
     solved = solver_words(told["solver"])
-    if told["solver"].get("failure"):
-        lines.insert(1, solved)
     if told["events"]:
         events = [(f"{event['time_s']:.2f} s", event["sentence"]) for event in told["events"]]
-        lines += ["events", *table((), events, (">",), full=full)]
-    lines.append(rubber(told["rubber"]))
-    if full:
-        lines.append("where the energy went, let out by the skein = 100 %")
-        lines += table(("", "J", "%"), ledger_rows(told["ledger_j"]), ("", ">", ">"), full=full)
-        lines.append(solved)
-    return lines
-
-
-def next_step(folder: Path, good: bool) -> str:
-    """What a builder does after such a flight."""
-    return f"paddlebar replay {folder}" if good else f"paddlebar report {folder} (why, and what to change first)"
+        lines += ["events", *table((), events, (">",), full=True)]
+    lines += [rubber(told["rubber"]), "where the energy went, let out by the skein = 100 %"]
+    lines += table(("", "J", "%"), ledger_rows(told["ledger_j"]), ("", ">", ">"), full=True)
+    return [*lines, solved]
 
 
 def rubber(facts: Mapping[str, Any]) -> str:
@@ -166,6 +151,6 @@ def _write(
 
 
 def _exit_code(flight: Flight) -> int:
-    from paddlebar.flight.endings import Ending
+    from paddlebar.flight.endings import Outcome
 
-    return next(ending.exit_code for ending in Ending if ending.outcome == flight.outcome)
+    return Outcome(flight.outcome).exit_code
