@@ -193,7 +193,7 @@ def graded(time: Array, lean: Array, spin: Array) -> float:
 
 def means(time: Array, values: Array, window: float = WINDOW) -> Array:
     """Means over a window about each moment, (n,), shorter at the ends; of values joined by straight lines."""
-    if time.size < 2:
+    if not time[-1] > time[0]:
         return values.copy()
     whole = np.concatenate([[0.0], np.cumsum(0.5 * (values[1:] + values[:-1]) * np.diff(time))])
     low, high = np.maximum(time - 0.5 * window, time[0]), np.minimum(time + 0.5 * window, time[-1])
