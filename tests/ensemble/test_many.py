@@ -64,7 +64,7 @@ CASES = {
     "blades on a boom": lambda: tight("poor-start", craft__part__boom__from_mm=[9, 0, -40], craft__part__boom__to_mm=[-248, 0, -40], launch__height_m=5.0),
     "blades through a boom": lambda: tight("poor-start", craft__part__boom__from_mm=[9, 0, -40], craft__part__boom__to_mm=[-248, 0, -40], launch__height_m=5.0, run__breakage=False),
     "out of control": lambda: tight("rigid-head", run__duration_s=15.0),
-    "run out, turns backwards": lambda: tight("first-flight", skein__turns=40.0, skein__backed_off=0.0, launch__height_m=7.0, craft__rotor__collective_deg=12.0),
+    "run out, turns backwards": lambda: tight("first-flight", skein__turns=80.0, skein__backed_off=0.0, launch__height_m=20.0, room__ceiling_m=60.0, run__duration_s=14.0),
     "cue at turns": lambda: parse_scenario(
         FIRST.read_text() + '\n[[mishap]]\nwhat = "cord off"\nat_turns = 255\n', "cue.toml", SCENARIOS, {**TIGHT, "run.duration_s": 4.0}
     ),
@@ -91,7 +91,9 @@ def test_it_is_scipys_flight(name):
     # one judgement: the same of both, read off different steps
     assert [fault.code for fault in ours["faults"]] == [fault.code for fault in theirs.faults]
     assert [fault.matters for fault in ours["faults"]] == [fault.matters for fault in theirs.faults]
-    assert [fault.from_s for fault in ours["faults"]] == pytest.approx([fault.from_s for fault in theirs.faults], abs=JUDGED)
+    assert [fault.from_s for fault in ours["faults"]] == pytest.approx(
+        [fault.from_s for fault in theirs.faults], abs=JUDGED
+    )
     assert ours["controlled_s"] == pytest.approx(theirs.controlled_s, abs=JUDGED)
     assert ours["flew_well"] == theirs.flew_well
     same = ("powered_s", "drift_m", "turns_used", "turns_left", "final_tilt_deg", "energy_let_out_j")
@@ -100,7 +102,8 @@ def test_it_is_scipys_flight(name):
     assert ours["peak_height_m"] == pytest.approx(theirs.summary["peak_height_m"], abs=2e-3)
     assert ours["body_turns"] == pytest.approx(theirs.summary["body_turns"], abs=1e-4)
     assert ours["max_tilt_deg"] == pytest.approx(theirs.summary["max_tilt_deg"], abs=1.0)
-    assert ours["energy_error"] < 1e-6
+    let_out = ours["energy_let_out_j"] != 0.0  # what broke before the launch let out nothing
+    assert ours["energy_error"] < 1e-6 if let_out else math.isnan(ours["energy_error"])
 
 
 def test_standing_on_the_floor_exactly_is_no_landing():
