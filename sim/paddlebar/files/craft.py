@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
 
+from paddlebar.files.kinds import BARS, BarKind, HeadKind
 from paddlebar.files.strict import (
     Described,
     Friction,
@@ -160,7 +161,7 @@ class Rotor(Strict):
 class Head(Strict):
     """How the blades sit on the hub."""
 
-    kind: Literal["rigid", "teetering", "flapping"]
+    kind: HeadKind
     precone_deg: float = Field(default=0.0, ge=-10.0, le=30.0)
     hinge_offset_mm: Length = 0.0
     spring_mN_m_rad: float = Field(default=0.0, ge=0.0, le=1e5)
@@ -173,7 +174,7 @@ class Head(Strict):
 class Bar(Strict):
     """The paddle bar. With kind "none" all other entries may stay or be absent; 0 is then no measure but a gap."""
 
-    kind: Literal["none", "locked", "seesaw"]
+    kind: BarKind
     lead_deg: Lead = 0.0
     gain: float = Field(default=0.0, ge=-5.0, le=5.0)
     height_mm: float = Field(default=0.0, ge=-500.0, le=500.0)  # above the hub
@@ -265,9 +266,8 @@ class Craft(Described):
     tail: Annotated[Tail | None, AfterValidator(_none_is_absent)] = None
 
 
-BAR_NEEDS = ("lead_deg", "gain", "arm_mm", "wire_diameter_mm", "wire_mass_g", "tip_mass_g")
 NEEDED: dict[str, dict[str, tuple[str, ...]]] = {
-    "bar": dict.fromkeys(("locked", "seesaw"), BAR_NEEDS),
+    "bar": {kind: row.needs for kind, row in BARS.items()},
     "tail": {
         "cord": (
             *("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g"),
@@ -294,7 +294,7 @@ def weights_g(craft: Craft) -> dict[str, float]:
     bar, rotor = craft.bar, craft.rotor
     weights = {f"part {part.name}": part.mass_g for part in craft.part}
     weights |= {"hub": craft.shaft.hub_mass_g, "blades": rotor.blades * rotor.blade_mass_g}
-    if bar.kind != "none":
+    if BARS[bar.kind].present:
         weights["bar"] = bar.wire_mass_g + 2.0 * bar.tip_mass_g + 2.0 * bar.paddle_mass_g
     weights["skein"] = skein_mass_g(craft.skein)
     if craft.tail is not None:

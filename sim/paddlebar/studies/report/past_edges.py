@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
 from dataclasses import dataclass
 from typing import Final
 
 from paddlebar.craft.build import build
+from paddlebar.craft.knobs import tolerance
 from paddlebar.errors import BadInput, CannotTrim
 from paddlebar.files.scenario import Scenario
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.analysis import FOLLOWED, half_way
 from paddlebar.stability.result import Margins
 from paddlebar.stability.verdict import Branch, Change, verdict
 
-# Past an edge: twice a builder's tolerance (studies/tolerances.py), so that who aims there arrives; own choice.
-PAST: Final = {"gain": 0.04, "lead_deg": 4.0, "tip_mass_g": 0.1}
+PAST: Final = 2.0  # tolerances of a builder (craft/knobs.py) past an edge, so that who aims there arrives; own choice
 MOST: Final = 6
 
 
@@ -55,23 +56,22 @@ def places(scenario: Scenario, found: Margins) -> list[Beyond]:
     for key, (own, edges) in pairs.items():
         for edge in edges:
             if edge is not None and edge != own:
-                outward = PAST[key] if edge > own else -PAST[key]
+                outward = math.copysign(PAST * tolerance(f"craft.bar.{key}"), edge - own)
                 out.append(Beyond(key, own, float(f"{edge + outward:.3g}")))
     return out
 
 
-def looked_at(
-    scenario: Scenario, beyond: list[Beyond], step: Callable[[], None] = lambda: None
-) -> list[tuple[Beyond, str, float]]:
+def looked_at(scenario: Scenario, beyond: list[Beyond], progress: Progress = SILENT) -> list[tuple[Beyond, str, float]]:
     """Verdict and growth of the fastest growing disturbance [1/s] at each place, at half the turns; without those that cannot be had.
 
-    step   : called before each
-    Source : stability/verdict.py
+    progress : told of each before it is looked at
+    Source   : stability/verdict.py
     """
     turns, place = half_way(scenario, build(scenario))
     out = []
+    progress.start(len(beyond[:MOST]))
     for each in beyond[:MOST]:
-        step()
+        progress.step("looking beyond an edge")
         branch = Branch(scenario, turns, place.found[:FOLLOWED], None)
         try:
             here, without = branch.growth(each.change)
