@@ -8,19 +8,9 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from typing import Any
 
-from paddlebar.files.craft import (
-    NEEDED,
-    Craft,
-    PlatePart,
-    RingPart,
-    RodPart,
-    Rotor,
-    Skein,
-    TubePart,
-    tables,
-    weights_g,
-)
+from paddlebar.files.craft import Craft, Rotor, Skein, weights_g
 from paddlebar.files.geometry import craft_collisions
+from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
 
@@ -69,13 +59,11 @@ def _single_tables(craft: Craft) -> Iterator[Problem]:
 
 
 def _needed(craft: Craft) -> Iterator[Problem]:
-    for name, table in tables(craft).items():
-        picker = "kind" if name == "bar" else "drive"
-        for key in NEEDED.get(name, {}).get(getattr(table, picker, ""), ()):
+    for name, table in (("bar", craft.bar), ("tail", craft.tail)):
+        picked = getattr(table, table.picker) if table is not None else ""
+        for key in table.needs.get(picked, ()) if table is not None else ():
             if not table.given(key):
-                yield Problem(
-                    (name, key), f'is missing ({name} with {picker} = "{getattr(table, picker)}" needs it)', 2
-                )
+                yield Problem((name, key), f'is missing ({name} with {table.picker} = "{picked}" needs it)', 2)
 
 
 def _directions(part: Any) -> Iterator[Problem]:

@@ -1,0 +1,98 @@
+"""Every key of the files as a row: what the manual's page of keys is made from."""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import groupby
+from typing import Any, Final, NamedTuple
+
+from paddlebar.files.commented import toml
+from paddlebar.files.craft import Craft
+from paddlebar.files.explained import Key, key_at, keys_of
+from paddlebar.files.scenario import CHANGE, Scenario
+from paddlebar.files.schema import plain_schema
+from paddlebar.files.strict import SameAs, Strict
+
+FILES: Final[dict[str, type[Strict]]] = {"craft": Craft, "scenario": Scenario}
+
+
+class Row(NamedTuple):
+    """A key: dotted name in its file, unit ("" for none), what is allowed, what is taken without it, what it means."""
+
+    key: str
+    unit: str
+    allowed: str
+    default: str
+    words: str
+
+
+def rows(file: str) -> list[Row]:
+    """All keys of a kind of file ("craft" or "scenario") in the order of their tables.
+
+    A key that kinds of part share is one row; of some kinds alone, the words begin with them.
+    """
+    found: dict[Row, list[str]] = {}
+    kinds: dict[str, set[str]] = {}
+    for key in keys_of(FILES[file]):
+        name = f"{key.table}.{key.name}".strip(".")
+        schema = _properties(key.model)[key.name]
+        row = Row(
+            name, key.unit, "a table" if key.tables else _allowed(schema), _default(key), key.field.description or ""
+        )
+        found.setdefault(row, []).append(key.kind)
+        kinds.setdefault(key.table, set()).add(key.kind)
+    return [
+        row if {*of} == kinds[row.key.rpartition(".")[0]] else row._replace(words=f"({', '.join(of)}) {row.words}")
+        for row, of in found.items()
+    ]
+
+
+def as_markdown(file: str) -> str:
+    """The rows of a kind of file, a table of its own for each table of it, under a headline that says what the table is."""
+    lines: list[str] = []
+    for table, group in groupby(rows(file), key=lambda row: row.key.rpartition(".")[0]):
+        if table:
+            key = key_at(FILES[file], table)
+            lines += [f"### `{key.header}`", "", key.words, ""]
+        lines += ["| key | unit | allowed | left out | what it is |", "| --- | --- | --- | --- | --- |"]
+        lines += [f"| `{row.key.removeprefix(table + '.')}` | {' | '.join(row[1:])} |" for row in group]
+        lines += [""]
+    return "\n".join([*lines, *(["### `[change]`", "", CHANGE, ""] if file == "scenario" else [])])
+
+
+@cache
+def _properties(model: type[Strict]) -> dict[str, Any]:
+    found: dict[str, Any] = plain_schema(model)["properties"]
+    return found
+
+
+def _default(key: Key) -> str:
+    if key.field.is_required():
+        return "needed"
+    kinds = [kind for kind, keys in key.model.needs.items() if key.name in keys]
+    if kinds:
+        return f"needed with {key.model.picker} {' or '.join(map(toml, kinds))}"
+    if any(key.name in way for way in key.model.ways):
+        return f"needed in one of {len(key.model.ways)} ways"
+    if isinstance(key.default, SameAs):
+        return f"as {key.default.key}"
+    return "" if key.default in (None, "", ()) else toml(key.default)
+
+
+def _allowed(schema: dict[str, Any]) -> str:
+    """What a JSON Schema lets a key be."""
+    if "anyOf" in schema:
+        return " or ".join(map(_allowed, schema["anyOf"]))
+    if "enum" in schema or "const" in schema:
+        return ", ".join(map(toml, schema.get("enum", [schema.get("const")])))
+    if "$ref" in schema:
+        return "a path or a table"
+    if schema["type"] == "array":
+        least, most = schema.get("minItems"), schema.get("maxItems")
+        return f"list{f' of {least}' if least == most and least else ''}, each {_allowed(schema['items'])}"
+    if schema["type"] in ("number", "integer"):
+        whole = "whole number, " if schema["type"] == "integer" else ""
+        if "exclusiveMinimum" in schema:
+            return f"{whole}above {schema['exclusiveMinimum']:g} and at most {schema['maximum']:g}"
+        return f"{whole}{schema['minimum']:g} to {schema['maximum']:g}" if "minimum" in schema else "number"
+    return {"boolean": "true or false", "string": "text"}[schema["type"]]
