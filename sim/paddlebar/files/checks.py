@@ -13,6 +13,7 @@ from paddlebar.files.geometry import craft_collisions
 from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
+from paddlebar.files.strict import Strict
 
 # A scale and the sum of its parts may differ by so much (glue, a kitchen scale's step); a choice, no source.
 WEIGHING_SHARE = 0.05
@@ -59,11 +60,14 @@ def _single_tables(craft: Craft) -> Iterator[Problem]:
 
 
 def _needed(craft: Craft) -> Iterator[Problem]:
-    for name, table in (("bar", craft.bar), ("tail", craft.tail)):
-        picked = getattr(table, table.picker) if table is not None else ""
-        for key in table.needs.get(picked, ()) if table is not None else ():
+    described: dict[str, Strict | None] = {"bar": craft.bar, "tail": craft.tail}
+    for name, table in described.items():
+        if table is None:
+            continue
+        kind = getattr(table, table.picker)
+        for key in table.needs.get(kind, ()):
             if not table.given(key):
-                yield Problem((name, key), f'is missing ({name} with {table.picker} = "{picked}" needs it)', 2)
+                yield Problem((name, key), f'is missing ({name} with {table.picker} = "{kind}" needs it)', 2)
 
 
 def _directions(part: Any) -> Iterator[Problem]:

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 import tomlkit
 
-from paddlebar.files.explained import Key, keys_in
+from paddlebar.files.explained import Key, key_at, keys_in
 from paddlebar.files.strict import SameAs, Strict
 
 WIDTH: Final = 120
@@ -47,12 +47,13 @@ def _entry(key: Key, values: Values, off: str, said: set[Said]) -> Iterator[str]
     """A line, and on it or above it what it means, if the file has not said so yet."""
     default, mark = key.default, "(may go) "
     if isinstance(default, SameAs):
-        default, mark = values.get(default.key), f"(may go: as {default.key}) "
+        followed = key_at(key.model, default.key)
+        default, mark = values.get(followed.name, followed.default), f"(may go: as {followed.name}) "
         off = off if key.name in values else OFF
     elif key.name in values and default not in (None, "") and values[key.name] != default:
         mark = f"(may go: {toml(default)}) "
     elif key.name not in values and default is None:
-        default, off = (key.field.examples or key.choices)[0], OFF
+        default, off = (key.field.examples or key.choices or [""])[0], OFF
     line = f"{off}{key.name} = {toml(values.get(key.name, default))}"
     words = f"{mark if key.may_go else ''}{key.words}"
     beside = f"{line:<{COLUMN - 1}} # {words}"
@@ -96,4 +97,4 @@ def toml(value: Any) -> str:
         return f"[{', '.join(map(toml, value))}]"
     if isinstance(value, float) and value.is_integer():
         value = int(value)
-    return tomlkit.item(value).as_string()
+    return str(tomlkit.item(value).as_string())

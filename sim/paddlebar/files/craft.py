@@ -50,7 +50,10 @@ Curve = Annotated[
 ]
 """Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once."""
 
-_SECTION = 'Shape across: "' + '", "'.join(SECTIONS) + '", or a csv table of your own.'
+Section = Annotated[
+    str, WithJsonSchema({"anyOf": [{"enum": list(SECTIONS)}, {"type": "string", "pattern": r"\.[cC][sS][vV]$"}]})
+]
+_SHAPES = 'Shape across: "' + '", "'.join(SECTIONS) + '", or a csv table of your own.'
 
 # A key is a line: type and limits, then its words.
 # fmt: off
@@ -90,7 +93,7 @@ class Rotor(Strict):
     blade_masses_g: tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None = Field(default=None, examples=[[0.90, 0.91]], description="Each on the scale, for the balance that `check` shows; flights take blade_mass_g.")
     material: Material | None = Field(default=None, examples=["medium balsa"], description="What the blades are made of, for `check` alone.")
     thickness_mm: Small = Field(default=1.0, description="Of the sheet.")
-    section: str = Field(description=_SECTION)
+    section: Section = Field(description=_SHAPES)
     drag_factor: float = Field(default=1.0, ge=0.2, le=5.0, description="Multiplies the section's drag at all angles, say 1.15 for a rough or thick edge. `match` can find it.")
     feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0, description="Where the blade turns for pitch: share of the chord behind the leading edge.")
     mass_axis_percent: float = Field(default=45.0, ge=0.0, le=100.0, description="Where the blade's weight lies: share of the chord behind the leading edge. Balance it on a ruler's edge, lengthwise.")
@@ -130,7 +133,7 @@ class Bar(Strict):
     paddle_centre_mm: Length = Field(default_factory=SameAs("arm_mm"), description="Hinge to centre of the paddle.")
     paddle_mass_g: Mass = Field(default=0.0, description="Each paddle on the scale.")
     paddle_incidence_deg: Pitch = Field(default=0.0, description="Pitch of the paddle on its arm.")
-    paddle_section: str = Field(default="flat plate", description="Shape across a paddle, as for the rotor.")
+    paddle_section: Section = Field(default="flat plate", description="Shape across a paddle, as for the rotor.")
     friction_mN_m: Friction = Field(default=0.0, description="Torque that just moves the hinge, links included.")
     damping_mN_m_s: Damping = Field(default=0.0, description="Damping of the hinge: torque for a radian a second.")
     spring_mN_m_rad: Stiffness = Field(default=0.0, description="Stiffness of the hinge: torque for a tilt of one radian, 57 degrees.")
@@ -181,7 +184,7 @@ class Tail(Strict):
     chord_mm: float = Field(default=0.0, ge=0.0, le=200.0, description="Width of the blade.")
     pitch_deg: Pitch = Field(default=0.0, description="Pitch at 75 % of its radius.")
     twist_deg: Twist = Field(default=0.0, description="Pitch at the tip minus pitch at its centre.")
-    section: str = Field(default="flat plate", description="Shape across a blade, as for the rotor.")
+    section: Section = Field(default="flat plate", description="Shape across a blade, as for the rotor.")
     mass_g: Mass = Field(default=0.0, description="The whole tail rotor.")
     drive_pulley_mm: Length = Field(default=0.0, description="Diameter of the pulley on the main shaft.")
     tail_pulley_mm: Length = Field(default=0.0, description="Diameter of the pulley at the tail. The tail turns drive / tail times as fast as the rotor.")

@@ -83,16 +83,17 @@ def _allowed(schema: dict[str, Any]) -> str:
     """What a JSON Schema lets a key be."""
     if "anyOf" in schema:
         return " or ".join(map(_allowed, schema["anyOf"]))
-    if "enum" in schema or "const" in schema:
-        return ", ".join(map(toml, schema.get("enum", [schema.get("const")])))
-    if "$ref" in schema:
-        return "a path or a table"
-    if schema["type"] == "array":
-        least, most = schema.get("minItems"), schema.get("maxItems")
-        return f"list{f' of {least}' if least == most and least else ''}, each {_allowed(schema['items'])}"
-    if schema["type"] in ("number", "integer"):
-        whole = "whole number, " if schema["type"] == "integer" else ""
-        if "exclusiveMinimum" in schema:
-            return f"{whole}above {schema['exclusiveMinimum']:g} and at most {schema['maximum']:g}"
-        return f"{whole}{schema['minimum']:g} to {schema['maximum']:g}" if "minimum" in schema else "number"
-    return {"boolean": "true or false", "string": "text"}[schema["type"]]
+    choices = schema.get("enum", [schema["const"]] if "const" in schema else [])
+    if choices or "$ref" in schema:
+        return ", ".join(map(toml, choices)) or "a path or a table"
+    least, most = schema.get("minItems"), schema.get("maxItems")
+    low, above, high = (schema.get(key) for key in ("minimum", "exclusiveMinimum", "maximum"))
+    between = f"above {above:g} and at most {high:g}" if above is not None else f"{low:g} to {high:g}" if high else ""
+    match schema["type"]:
+        case "array":
+            return f"list{f' of {least}' if least == most and least else ''}, each {_allowed(schema['items'])}"
+        case "integer":
+            return f"whole number, {between}"
+        case "number":
+            return between or "number"
+    return "true or false" if schema["type"] == "boolean" else "path of a csv" if "pattern" in schema else "text"

@@ -24,7 +24,9 @@ def _addressable(name: str) -> str:
     return name
 
 
-class _Part(Strict):
+class EveryPart(Strict):
+    """What parts of all kinds have."""
+
     name: Annotated[str, AfterValidator(_addressable)] = Field(max_length=60, examples=["stick"], description="Its own name; changes and studies find it by that.")
     mass_g: Mass = Field(examples=[0.87], description="On the scale, glue included.")
     drag: bool = Field(default=True, description="false: no wind acts on it.")
@@ -33,7 +35,7 @@ class _Part(Strict):
     material: Material | None = Field(default=None, examples=["balsa"], description='For `check` alone; flights take the weight. "balsa" is judged by its weight, the three grades are not.')
 
 
-class PointPart(_Part):
+class PointPart(EveryPart):
     """One lump of the fuselage."""
 
     kind: Literal["point"] = Field(description="A lump: a bearing, ballast, a drop of glue.")
@@ -41,7 +43,7 @@ class PointPart(_Part):
     drag_area_mm2: float = Field(default=0.0, ge=0.0, le=1e6, description="The area that it shows to the wind.")
 
 
-class RodPart(_Part):
+class RodPart(EveryPart):
     """One rod of the fuselage."""
 
     kind: Literal["rod"] = Field(description="A straight rod, wire or stick.")
@@ -52,7 +54,7 @@ class RodPart(_Part):
     cross_section: Literal["round", "square"] = Field(default="round", description="Shape across, for `check` alone. A flat strip is a plate.")
 
 
-class TubePart(_Part):
+class TubePart(EveryPart):
     """One tube of the fuselage."""
 
     kind: Literal["tube"] = Field(description="A straight round tube.")
@@ -62,7 +64,7 @@ class TubePart(_Part):
     wall_mm: Small | None = Field(default=None, examples=[0.5], description="Thickness of the wall. Left out: thin.")
 
 
-class PlatePart(_Part):
+class PlatePart(EveryPart):
     """One plate of the fuselage; ``along`` and ``normal`` are vectors of any length."""
 
     kind: Literal["plate"] = Field(description="A flat rectangle: a fin, a vane, a flat strip.")
@@ -74,7 +76,7 @@ class PlatePart(_Part):
     thickness_mm: Small = Field(default=1.0, description="Of the sheet.")
 
 
-class RingPart(_Part):
+class RingPart(EveryPart):
     """One ring of the fuselage; ``normal`` is a vector of any length."""
 
     kind: Literal["ring"] = Field(description="A ring of wire, say a foot.")

@@ -104,7 +104,7 @@ class Run(Strict):
 class Pictures(Strict):
     """Which pictures to draw."""
 
-    draw: tuple[Literal["height", "plan", "yaw", "bar", "ledger"], ...] = Field(default=PICTURES, description="Which ones.")
+    draw: tuple[Literal["height", "plan", "yaw", "bar", "ledger"], ...] = Field(default=PICTURES, description="Which ones.")  # type: ignore[arg-type]
     dpi: int = Field(default=110, ge=30, le=1200, description="How fine: dots an inch.")
 
 

@@ -62,22 +62,13 @@ class Described(Strict):
             for word in path:
                 table = table.get(word, {})
             table.pop(last, None)
-        return tomlkit.dumps(_plain(tables))
+        return tomlkit.dumps(tables)
 
     def __eq__(self, other: object) -> bool:
         """Equal means the same values; where they were written does not matter."""
         return type(other) is type(self) and other.__dict__ == self.__dict__
 
     __hash__ = None  # type: ignore[assignment]
-
-
-def _plain(value: Any) -> Any:
-    """Tuples to lists, which is what TOML has."""
-    if isinstance(value, dict):
-        return {key: _plain(each) for key, each in value.items()}
-    if isinstance(value, tuple):
-        return [_plain(each) for each in value]
-    return value
 
 
 def _not_radians(value: float) -> float:

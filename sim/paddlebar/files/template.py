@@ -48,7 +48,6 @@ CRAFT: Final[dict[str, Any]] = {
 FIRST_FLIGHT: Final[dict[str, Any]] = {
     "skein": {"turns": 400},
     "launch": {"height_m": 1.5, "tilt_deg": 3, "release": "held", "hold_s": 0.5},
-    "air": {"gust_from_deg": 0},
     "room": {"ceiling_m": 8, "length_m": 30, "width_m": 20},
 }
 # fmt: on

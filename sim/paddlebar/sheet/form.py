@@ -55,9 +55,13 @@ def save_form(name: str, path: Path) -> None:
 
 def _section(flow: Flow, table: str, keys: Iterable[Key]) -> None:
     rows = [[_named(key), key.words, key.unit, *_blanks(key.unit)] for key in keys]
-    holder = key_at(Craft, table) if table else None
-    title = f"{holder.header} {holder.words}" if holder else "The whole craft"
-    flow.heading(title, keep=flow.height(rows, WIDTHS, ROW_MM) + ROW_MM)
+    keep = flow.height(rows, WIDTHS, ROW_MM) + ROW_MM
+    if table:
+        holder = key_at(Craft, table)
+        flow.heading(holder.header, keep=keep + ROW_MM)
+        flow.paragraph(holder.words)
+    else:
+        flow.heading("The whole craft", keep=keep)
     flow.table(["key", "what it is", "unit", "1", "2", "3"], WIDTHS, rows, row_mm=ROW_MM)
 
 
