@@ -12,7 +12,7 @@ from paddlebar.cli.options import json_option, overrides, print_json, settings_o
 
 if TYPE_CHECKING:
     from paddlebar.checks.check import Check
-    from paddlebar.checks.materials import Stuff
+    from paddlebar.craft.strength.materials import Stuff
     from paddlebar.files.craft import Craft
 
 SHOWN_GAPS = 6

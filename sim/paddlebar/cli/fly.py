@@ -1,4 +1,4 @@
-"""``paddlebar fly``: one flight; its run file, pictures and summary."""
+"""``paddlebar fly``: one flight; its run file, pictures and how it went."""
 
 from __future__ import annotations
 
@@ -35,6 +35,7 @@ RUN_FILE = "run.h5"
 @click.option(
     "--error", "wants_error", is_flag=True, help="Fly it again a hundred times as exactly, and say what differs."
 )
+@click.option("--full", is_flag=True, help="All figures, events, energies and the solver's account on the screen.")
 @data_option
 @click.pass_context
 def fly(
@@ -45,13 +46,15 @@ def fly(
     as_json: bool,
     no_pictures: bool,
     wants_error: bool,
+    full: bool,
     data: bool,
 ) -> None:
-    """Fly SCENARIO: a table on the screen, a run file and pictures in a folder.
+    """Fly SCENARIO: how it went on the screen, a run file and pictures in a folder.
 
     SCENARIO may be a run file: that flight is flown again from its own record, and laid beside it.
 
-    Exit code: 0 landed or still flying, 1 tipped over, touched ceiling or wall, or failed, 2 bad input.
+    Exit code: 0 landed upright or still flying in control, 1 any other end (crashed, tipped over, out of control, broke,
+    never let go, touched ceiling or wall, failed), 2 bad input.
 
     \b
     Example:
@@ -62,7 +65,6 @@ def fly(
     """
     start = clock.perf_counter()
     from paddlebar import api
-    from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import flying, progress
     from paddlebar.craft.rubber import facts
@@ -94,13 +96,35 @@ def fly(
                 "files": [str(file) for file in files],
             }
         )
+    elif full:
+        _show_all(chosen.title or scenario.stem, flight, summary, more, files, rubber, gusty=chosen.air.turbulence)
     else:
-        tables.show_flight(chosen.title or scenario.stem, summary, ledger)
-        tables.show_rubber(rubber)
-        tables.show_trust(flight.solver, more, seed=flight.seed if chosen.air.turbulence else None)
-        tables.show_files(files)
-        tables.show_cautions()
+        from paddlebar.cli.fly_words import screen
+        from paddlebar.pictures.words import trust_words
+
+        asked = trust_words(more)
+        for line in screen(chosen.title or scenario.stem, summary, files, folder, asked):
+            click.echo(line)
     ctx.exit(_exit_code(flight))
+
+
+def _show_all(
+    title: str,
+    flight: Flight,
+    summary: dict[str, Any],
+    more: dict[str, Any],
+    files: list[Path],
+    rubber: dict[str, float | bool],
+    *,
+    gusty: bool,
+) -> None:
+    from paddlebar.cli import tables
+
+    tables.show_flight(title, summary, {entry: float(values[-1]) for entry, values in flight.ledger.items()})
+    tables.show_rubber(rubber)
+    tables.show_trust(flight.solver, more, seed=flight.seed if gusty else None)
+    tables.show_files(files)
+    tables.show_cautions()
 
 
 def _name(scenario: Path) -> str:
@@ -140,6 +164,6 @@ def _write(
 
 
 def _exit_code(flight: Flight) -> int:
-    from paddlebar.flight.endings import Ending
+    from paddlebar.flight.endings import Outcome
 
-    return next(ending.exit_code for ending in Ending if ending.outcome == flight.outcome)
+    return Outcome(flight.outcome).exit_code

@@ -10,7 +10,8 @@ import click
 
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.pictures.figures import SUMMARY
-from paddlebar.pictures.words import apart_words, error_words, ledger_rows, number, solver_words
+from paddlebar.pictures.judged import headline, matter, minor
+from paddlebar.pictures.words import ledger_rows, number, solver_words, trust_words
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -42,7 +43,9 @@ STAND_TAIL: dict[str, tuple[str, str, float]] = {
 
 def show_flight(title: str, summary: Mapping[str, Any], ledger: Mapping[str, float]) -> None:
     """Outcome, summary, events and ledger of a flight."""
-    click.echo(f"{title or 'flight'}: {summary['outcome']}\n{summary['sentence']}")
+    click.echo(f"{title or 'flight'}: {headline(summary)}\n{summary['sentence']}")
+    for sentence in (*matter(summary), *minor(summary)):
+        click.echo(f"  - {sentence}")
     rows = [(words, number(summary[key], form), unit) for key, (words, form, unit) in SUMMARY.items()]
     _print(_table(("", ">", "<"), rows))
     if summary["events"]:
@@ -66,11 +69,8 @@ def show_trust(solver: Mapping[str, Any], more: Mapping[str, Any], seed: int | N
     if seed is not None:
         click.echo(f"turbulence of seed {seed} (air.seed)")
     click.echo(solver_words(solver))
-    if record := more.get("against_record"):
-        same = "the same, bit for bit" if record["identical"] else apart_words(record)
-        click.echo(f"against its record: {same}")
-    if error := more.get("error_estimate"):
-        click.echo(error_words(error))
+    for line in trust_words(more):
+        click.echo(line)
 
 
 def show_stand(points: Sequence[Mapping[str, float]], columns: Mapping[str, tuple[str, str, float]]) -> None:

@@ -24,7 +24,10 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
 from paddlebar.flight.fly import powered
 from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.judgement import Fault
+from paddlebar.flight.motion import judged
 from paddlebar.flight.result import Event
+from paddlebar.flight.stopped import rotor_stops
 
 Array = NDArray[np.float64]
 Item = Scenario | tuple[str | os.PathLike[str], Mapping[str, Any]]  # a checked scenario, or its file and what to change
@@ -67,6 +70,10 @@ class Brief:
     energy_error: float = math.nan
     energy_let_out_j: float = math.nan
     evaluations: int = 0
+    controlled_s: float = math.nan
+    graded_s: float = math.nan  # for searches, see flight/judgement.py
+    faults: tuple[Fault, ...] = ()
+    flew_well: bool = False
 
     @property
     def broke_off(self) -> bool:
@@ -81,7 +88,7 @@ class Flights:
     Names and units are those of a flight's summary; nan: not flown (its sentence says why), or it never happened (tipped_at_s).
     """
 
-    outcome: list[str]  # (n) codes: landed, tipped over, touched ceiling, touched wall, still flying, failed
+    outcome: list[str]  # (n) codes, see flight/endings.py
     sentence: list[str]  # (n)
     events: list[tuple[Event, ...]]  # (n)
     samples: list[
@@ -104,6 +111,10 @@ class Flights:
     energy_error: Array
     energy_let_out_j: Array
     evaluations: Array
+    controlled_s: Array
+    graded_s: Array
+    faults: list[tuple[Fault, ...]]  # (n) what matters first, see flight/judgement.py
+    flew_well: list[bool]  # (n)
 
     def __len__(self) -> int:
         return len(self.outcome)
@@ -122,7 +133,7 @@ class Flights:
     def of(cls, briefs: Sequence[Brief]) -> Flights:
         """Columns from rows."""
         columns: dict[str, Any] = {f.name: [getattr(brief, f.name) for brief in briefs] for f in fields(cls)}
-        for name in columns.keys() - {"outcome", "sentence", "events", "samples"}:
+        for name in columns.keys() - {"outcome", "sentence", "events", "samples", "faults", "flew_well"}:
             columns[name] = np.array(columns[name], dtype=np.float64)
         return cls(**columns)
 
@@ -151,14 +162,14 @@ def fly_brief(item: Item, every: int = 0) -> Brief:
             scenario = load_scenario(*item)
             check_limits(scenario)
         numbers = build(scenario)
-        stepper = CompiledStepper(numbers, scenario.run, every)
+        stepper = CompiledStepper(numbers, scenario.run, 1)  # every step is judged; only the judgement travels
         track = fly_track(scenario, numbers, lambda _numbers, _run: stepper)
     except Exception as error:  # one that cannot be flown must not take the others with it
         return Brief(outcome="failed", sentence=f"not flown: {error}" if str(error) else f"not flown: {error!r}")
-    return _brief(track, stepper, every)
+    return _brief(scenario, track, stepper, every)
 
 
-def _brief(track: Track, stepper: CompiledStepper, every: int) -> Brief:
+def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: int) -> Brief:
     tally, first, last = stepper.tally, track.loads[0], track.loads[-1]
     runs_back = bool(track.numbers.params[0]["skein_runs_back"])
     left_first, left_last = (
@@ -166,13 +177,16 @@ def _brief(track: Track, stepper: CompiledStepper, every: int) -> Brief:
     )
     north, east = float(last[rhs.CG_NORTH] - first[rhs.CG_NORTH]), float(last[rhs.CG_EAST] - first[rhs.CG_EAST])
     end, let_out = float(track.time[-1]), float(tally[steps.LET_OUT])
+    whole = stepper.whole(track)
+    how = judged(scenario, track.numbers, *whole, track.events, track.ending, track.tipped)
+    stops = rotor_stops(*whole, track.events)
     return Brief(
-        outcome=track.outcome,
+        outcome=how.outcome.value,
         sentence=track.sentence,
         events=tuple(track.events),
-        samples=stepper.samples if every else None,
+        samples=stepper.samples[every - 1 :: every].copy() if every else None,
         duration_s=end,
-        powered_s=powered(track.events, end),
+        powered_s=powered([*track.events, *stops], end),
         peak_height_m=float(tally[steps.PEAK_HEIGHT]),
         final_height_m=float(last[rhs.CG_HEIGHT]),
         north_m=north,
@@ -188,6 +202,10 @@ def _brief(track: Track, stepper: CompiledStepper, every: int) -> Brief:
         energy_error=float(tally[steps.MISSED]) / let_out if let_out > 0.0 else math.nan,
         energy_let_out_j=float(first[derive.STORED] - last[derive.STORED]),
         evaluations=track.evaluations,
+        controlled_s=how.controlled_s,
+        graded_s=how.graded_s,
+        faults=how.faults,
+        flew_well=how.flew_well,
     )
 
 

@@ -14,7 +14,7 @@ Material = Literal[
     "balsa", "light balsa", "medium balsa", "hard balsa", "spruce", "pultruded carbon", "wrapped carbon",
     "printed PLA", "printed PETG", "printed nylon", "music wire",
 ]
-"""What a part is made of; strength and densities stand in ``checks.materials``. No flight asks for it."""
+"""What a part is made of; strength and densities stand in ``craft.strength.materials``."""
 
 
 def _addressable(name: str) -> str:
@@ -32,7 +32,7 @@ class EveryPart(Strict):
     drag: bool = Field(default=True, description="false: no wind acts on it.")
     drag_coefficient: float | None = Field(default=None, ge=0.0, le=5.0, examples=[1.2], description="Of the area that faces the wind. Left out: from a table by kind.")
     touches: bool = Field(default=True, description="false: its ends never touch floor or walls.")
-    material: Material | None = Field(default=None, examples=["balsa"], description='For `check` alone; flights take the weight. "balsa" is judged by its weight, the three grades are not.')
+    material: Material | None = Field(default=None, examples=["balsa"], description='What it is made of, for its strength; its weight is mass_g. "balsa" is judged by its weight, the three grades are not.')
 
 
 class PointPart(EveryPart):
@@ -50,8 +50,8 @@ class RodPart(EveryPart):
     from_mm: Spot = Field(examples=[[9, 0, -14]], description="One end.")
     to_mm: Spot = Field(examples=[[9, 0, -226]], description="The other end.")
     diameter_mm: Small = Field(examples=[4], description="Thickness; of a square stick its side.")
-    # asked for strength and volume alone; in the air both are round
-    cross_section: Literal["round", "square"] = Field(default="round", description="Shape across, for `check` alone. A flat strip is a plate.")
+    # in the air both are round
+    cross_section: Literal["round", "square"] = Field(default="round", description="Shape across, for strength. A flat strip is a plate.")
 
 
 class TubePart(EveryPart):

@@ -92,6 +92,7 @@ class Run(Strict):
     max_step_s: float = Field(default=0.02, ge=1e-5, le=1.0, description="Longest step of the solver.")
     tilt_limit_deg: float = Field(default=100.0, ge=10.0, le=180.0, description="Leaning further than this counts as tipped over.")
     after_tipping: Literal["stop", "fly on"] = Field(default="stop", description="What to do then.")
+    breakage: bool = Field(default=True, description="false: a stick bears any load, and blades pass through parts.")
     blade_elements: int = Field(default=8, ge=1, le=100, description="Pieces that a blade is cut into.")
     tail_elements: int = Field(default=3, ge=1, le=50, description="Pieces that a blade of the tail is cut into.")
     paddle_elements: int = Field(default=2, ge=1, le=50, description="Pieces that a paddle is cut into.")

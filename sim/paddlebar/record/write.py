@@ -122,6 +122,8 @@ def _write_flight(group: h5py.Group, flight: Flight) -> None:
         group.attrs[name] = getattr(flight, name)
     group.attrs["outcome"] = flight.outcome
     group.attrs["sentence"] = flight.sentence
+    group.attrs["controlled_s"] = float(flight.controlled_s)
+    group.attrs["faults"] = json.dumps(plain([vars(fault) for fault in flight.faults]))
     group.attrs["complete"] = bool(flight.complete)
     group.attrs["seed"] = flight.seed
     group.attrs["summary"] = json.dumps(plain(flight.summary))

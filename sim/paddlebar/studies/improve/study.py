@@ -17,10 +17,10 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import build
 from paddlebar.craft.following_masses import followed, mass
 from paddlebar.craft.limits import check_limits
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.ensemble.many import Watcher
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario

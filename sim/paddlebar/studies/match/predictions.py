@@ -68,6 +68,9 @@ def row_scenario(text: str, scenario: Scenario, row: Row, values: Mapping[str, f
     for key, more in row.shifts.items():
         changes[key] = float(changes.get(key, number_at(scenario, key, "change").value)) + more
     if row.kind == FLIGHT:
+        changes.setdefault(
+            "run.breakage", False
+        )  # what was flown and recorded did bear its load, whatever a handbook says
         last = max(
             (r.value for r in row.readings if r.quantity in ("duration_s", "powered_s", "tipped_at_s")), default=0.0
         )

@@ -46,7 +46,8 @@ class Advice:
     """The answer for one output.
 
     helps, to, gain : key whose change by its tolerance improves it most, the value to change it to, and by how much (positive); "" if
-        none does. Changes after which the craft ends badly or is unstable are left out if it is not so as built
+        none does. Changes after which the craft ends badly or is unstable are left out if it is not so as built; if it is, those after
+        which it ends badly are left out as soon as one ends well
     measure, share  : key with the largest total index, and that index; "" without indices
     rivals          : keys whose intervals reach as high as the lower end of its own: the samples do not tell them apart
     """
@@ -220,6 +221,10 @@ def advise(found: Survey, indexed: Indices, parameters: list[tuple[str, Array]])
         for k in range(len(parameters))
         if is_sound(ENDINGS[int(codes[k])], values[k]) or not wanted
     ]
+    # a longer fall is no improvement of a flight: where some build ends well, those that do not have no say
+    well = [np.isin(codes, [ENDINGS.index(word) for word in WELL]) for codes in (found.low_code, found.high_code)]
+    if not wanted and any(side.any() for side in well):
+        ends = [end for end, fine in zip(ends, np.concatenate(well).tolist(), strict=True) if fine]
     answers = []
     for j, output in enumerate(OUTPUTS):
         gains = [float(output.better(values[j]) - output.better(found.built[j])) for _, _, values in ends]

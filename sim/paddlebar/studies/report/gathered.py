@@ -117,9 +117,10 @@ def _again(flight: AnyFlight, scenario: Scenario) -> tuple[RunDown | None, str, 
     """Moments along the flight, which no run file holds, from flying it once more; why there are none; whether it is the same flight."""
     start, numbers = clock.perf_counter(), build(scenario)
     track = fly_track(scenario, numbers)
-    against = compared(flight, flight_of(track, scenario, numbers, start))
+    other = flight_of(track, scenario, numbers, start)
+    against = compared(flight, other)
     longer = float(track.time[-1]) - float(flight.time[-1])
-    same = track.outcome == flight.outcome and abs(longer) <= SAME_S
+    same = other.outcome == flight.outcome and abs(longer) <= SAME_S
     if against.identical:
         again = "flown again from this description it is the same flight, bit for bit"
     elif same:
