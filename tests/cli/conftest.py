@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -34,6 +35,12 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Result
     return command
 
 
+@pytest.fixture(autouse=True)
+def nobody_waits_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A slow machine must not add lines about progress to what is asked here; test_progress.py asks about those."""
+    monkeypatch.setattr("paddlebar.cli.progress.PATIENCE_S", 3600.0)
+
+
 @pytest.fixture
 def untouched(tmp_path: Path) -> Callable[[], bool]:
     """Tells whether the folder holds what the fixture ``run`` put there and nothing else."""
@@ -56,3 +63,15 @@ def one_line(result: Result) -> str:
     assert result.stderr.startswith("paddlebar: ")
     assert isinstance(result.exception, SystemExit), result.exception
     return str(result.stderr)
+
+
+def messages(errors: str) -> str:
+    """What stands on standard error beside the lines about progress."""
+    return "".join(
+        re.sub(r"^paddlebar: \d+ s, \d+ of \d+ done: .*\n", "", line) for line in errors.splitlines(keepends=True)
+    )
+
+
+def flat(shown: str) -> str:
+    """A screen as one line, so that a sentence is found wherever it was folded."""
+    return " ".join(shown.split())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from paddlebar.checks.bearing import strength_findings
@@ -21,6 +21,7 @@ from paddlebar.craft.strength.factors import FULL_WIND, Strength, stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding
+from paddlebar.plain import plain
 
 MOST_TURNS = 1e5  # as in the scenario file
 
@@ -50,7 +51,7 @@ class Check:
         return all(finding.severity != "stop" for finding in self.findings)
 
     def to_json(self) -> dict[str, Any]:
-        """Everything as plain values; what does not exist is nan or inf."""
+        """Everything as plain data; None for what does not exist or has no limit."""
         s, margins = self.strength, ("buckling", "bending", "torsion", "stick_margin", "stick_margin_low")
         strength = {
             "stick": s.stick.part if s.stick is not None else None,
@@ -60,21 +61,22 @@ class Check:
                 key: getattr(s, key)
                 for key in ("torque_nm", "pull_n", "offset_m", "length_m", "cord_moment_nm", "twist_rad", "unknown")
             },
-            "factors": [asdict(each) for each in s.factors],
-            "materials": {part: asdict(each) for part, each in s.materials.items()},
+            "factors": s.factors,
+            "materials": s.materials,
         }
-        return {
+        found = {
             "craft": self.craft,
             "sound": self.sound,
-            "weights": [asdict(row) for row in self.weights],
-            "balance": asdict(self.balance),
+            "weights": self.weights,
+            "balance": self.balance,
             "strength": strength,
-            "drive": asdict(self.drive),
-            "tail": asdict(self.tail),
-            "shaking": [asdict(each) for each in self.shaking],
-            "clearance": [asdict(gap) for gap in self.gaps],
-            "findings": [asdict(finding) for finding in self.findings],
+            "drive": self.drive,
+            "tail": self.tail,
+            "shaking": self.shaking,
+            "clearance": self.gaps,
+            "findings": self.findings,
         }
+        return {key: plain(value) for key, value in found.items()}
 
 
 def check(craft: Craft, turns: float | None = None) -> Check:

@@ -1,22 +1,20 @@
-"""What `fly` says on the screen: how it went, what went wrong, the figures, what to do next; at most 24 lines of 80 columns."""
+"""What `fly` says on the screen: what went wrong, the figures, what else happened, what to do next."""
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from itertools import zip_longest
 from pathlib import Path
 from typing import Any, Final
 
 from paddlebar.flight.motion import NOTED
 from paddlebar.pictures.figures import SUMMARY
-from paddlebar.pictures.judged import headline, matter, minor
-from paddlebar.pictures.words import number
+from paddlebar.pictures.judged import matter, minor
+from paddlebar.pictures.words import number, solver_words, trust_words
 
-LINES: Final = 24
 COLUMNS: Final = 80
 MOST_FAULTS: Final = 8  # lines of them
-CAUTION: Final = "Caution: wound rubber cuts and blinds: eye protection, wind at arm's length."
 OPEN: Final = 1e-3  # of the energy let out: a ledger that misses more is a reason to distrust the flight
 SHORT: Final = {  # words of SUMMARY for half a line
     "duration_s": "from start to end",
@@ -44,37 +42,24 @@ TOLD: Final = frozenset(
 )
 
 
-def screen(
-    title: str, summary: Mapping[str, Any], files: Sequence[Path], folder: Path, more: Sequence[str] = ()
-) -> list[str]:
-    """The lines.
-
-    title : of the scenario;  summary : of the flight;  files : written, all in `folder`;  more : what was asked for besides
-    """
-    head = _wrapped(f"{title}: {headline(summary)}") + _wrapped(_up(str(summary["sentence"])))
-    faults, figures = _faults(summary), _figures(summary)
-    asked = [line for each in (*more, *_distrust(summary)) for line in _wrapped(each)]
-    tail = [*asked, _written(files, folder), CAUTION, _next(summary, folder)]
-    room = LINES - len(head) - len(faults) - len(figures) - len(tail)
-    return [*head, *faults, *_events(summary, room), *figures, *tail]
-
-
-def _events(summary: Mapping[str, Any], room: int) -> list[str]:
-    """What happened besides, as far as there is room."""
-    lines: list[str] = []
-    for event in summary["events"]:
-        if event["name"] in TOLD:
-            continue
-        each = textwrap.wrap(
-            f"at {event['time_s']:.1f} s {event['sentence']}",
-            COLUMNS - 2,
-            initial_indent="  ",
-            subsequent_indent="    ",
-        )
-        if len(lines) + len(each) > room:
-            break
-        lines += each
+def opening(summary: Mapping[str, Any]) -> list[str]:
+    """Why it ended, what went wrong, and whether to believe it."""
+    lines = [_up(str(summary["sentence"])), *_faults(summary), *_distrust(summary)]
+    if summary["solver"].get("failure"):
+        lines.insert(1, solver_words(summary["solver"]))
     return lines
+
+
+def figures(summary: Mapping[str, Any]) -> list[str]:
+    """The figures, two to a line, what was asked for besides, and events that nothing above has told."""
+    others = [e for e in summary["events"] if e["name"] not in TOLD]
+    return [*_figures(summary), *trust_words(summary), *(f"  at {e['time_s']:.1f} s {e['sentence']}" for e in others)]
+
+
+def next_step(summary: Mapping[str, Any], folder: Path) -> str:
+    """What a builder does after such a flight."""
+    verb, why = ("report", "what to change first") if matter(summary) else ("replay", "look at it")
+    return f"paddlebar {verb} {folder} ({why})"
 
 
 def _distrust(summary: Mapping[str, Any]) -> list[str]:
@@ -114,25 +99,6 @@ def _figures(summary: Mapping[str, Any]) -> list[str]:
         cells.append(f"{SHORT.get(key, words)[:24]:<24} {number(summary[key], form):>7} {unit:<6}")
     half = (len(cells) + 1) // 2
     return [f"  {a}{b}".rstrip() for a, b in zip_longest(cells[:half], cells[half:], fillvalue="")]
-
-
-def _written(files: Sequence[Path], folder: Path) -> str:
-    names = ", ".join(file.name for file in files)
-    line = f"written to {folder}: {names}"
-    return line if len(line) <= COLUMNS else f"written to {folder}: {len(files)} files"
-
-
-def _next(summary: Mapping[str, Any], folder: Path) -> str:
-    verb, why = ("report", "what to change first") if matter(summary) else ("replay", "look at it")
-    line = f"next: paddlebar {verb} {folder}"
-    for more in (f"   ({why})", "; all figures: --full"):
-        if len(line) + len(more) <= COLUMNS:
-            line += more
-    return line
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, COLUMNS, subsequent_indent="  ") or [""]
 
 
 def _up(text: str) -> str:

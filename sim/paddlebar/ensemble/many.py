@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, as_completed, wait
 from dataclasses import dataclass, fields
 from multiprocessing.synchronize import Event as Flag
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,21 +28,12 @@ from paddlebar.flight.judgement import Fault
 from paddlebar.flight.motion import judged
 from paddlebar.flight.result import Event
 from paddlebar.flight.stopped import rotor_stops
+from paddlebar.progress import SILENT, Progress
 
 Array = NDArray[np.float64]
 Item = Scenario | tuple[str | os.PathLike[str], Mapping[str, Any]]  # a checked scenario, or its file and what to change
 
 _BLOCK = 8  # most flights that are handed over at once: some half a second
-
-
-class Watcher(Protocol):
-    """What is told how far the work is, see cli/progress.py."""
-
-    def start(self, steps: int) -> None: ...
-
-    def step(self, what: str) -> None: ...
-
-    def close(self) -> None: ...
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,9 +134,10 @@ def samples(
 ) -> list[Item]:
     """Scenarios that differ by chance, for fly_many.
 
-    path  : scenario file;  count : how many
-    draw  : given a generator of random numbers returns what to change, dotted keys as in load_scenario
-    seed  : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
+    path    : scenario file;  count : how many
+    draw    : from a random generator to what is changed, dotted keys -> values as in load_scenario
+    seed    : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
+    Returns : list of (path, changes)
     """
     return [(path, dict(draw(np.random.default_rng([seed, index])))) for index in range(count)]
 
@@ -234,29 +226,24 @@ def fly_all(
     *,
     workers: int | None = None,
     executor: Executor | None = None,
-    progress: Watcher | None = None,
+    progress: Progress = SILENT,
     every: int = 0,
 ) -> Flights:
     """See api.fly_many."""
     todo = list(items)
     workers = workers or _cores()
-    if progress is not None:
-        progress.start(len(todo))
-    try:
-        if executor is not None:
-            return _on(executor, todo, workers, progress, every)
-        if workers == 1 or len(todo) <= 1:
-            return Flights.of([_told(fly_brief(item, every), progress) for item in todo])
-        # Not forked: this process may have threads (a progress bar has), and those must not be copied half-way.
-        method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-        context = multiprocessing.get_context(method)
-        context.set_forkserver_preload([__name__])  # numba and scipy once, not once a worker
-        stop = context.Event()
-        with Workers(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
-            return _on(pool, todo, workers, progress, every, stop)
-    finally:
-        if progress is not None:
-            progress.close()
+    progress.start(len(todo))
+    if executor is not None:
+        return _on(executor, todo, workers, progress, every)
+    if workers == 1 or len(todo) <= 1:
+        return Flights.of([_told(fly_brief(item, every), progress) for item in todo])
+    # Not forked: this process may have threads (a progress bar has), and those must not be copied half-way.
+    method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
+    context = multiprocessing.get_context(method)
+    context.set_forkserver_preload([__name__])  # numba and scipy once, not once a worker
+    stop = context.Event()
+    with Workers(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
+        return _on(pool, todo, workers, progress, every, stop)
 
 
 def _cores() -> int:
@@ -264,14 +251,13 @@ def _cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _told(brief: Brief, progress: Watcher | None) -> Brief:
-    if progress is not None:
-        progress.step(brief.outcome)
+def _told(brief: Brief, progress: Progress) -> Brief:
+    progress.step(brief.outcome)
     return brief
 
 
 def _on(
-    executor: Executor, todo: list[Item], workers: int, progress: Watcher | None, every: int, stop: Flag | None = None
+    executor: Executor, todo: list[Item], workers: int, progress: Progress, every: int, stop: Flag | None = None
 ) -> Flights:
     size = max(1, min(_BLOCK, len(todo) // (4 * workers)))
     blocks = {executor.submit(fly_block, todo[i : i + size], every): i for i in range(0, len(todo), size)}

@@ -47,10 +47,12 @@ class RecordedFlight(FlightData):
 
 
 def read_run(path: str | os.PathLike[str]) -> list[RecordedFlight]:
-    """All flights of the run file ``path``.
+    """Read a run file.
 
-    Raises: NotARunFile, saying what was found, when the file is of another kind, of a newer format, never completed,
-    damaged, or refers to anything outside itself; OSError when it cannot be opened at all.
+    path    : what `paddlebar fly` or write_run wrote
+    Returns : its flights, in their order: arrays and texts of a Flight
+    Raises  : NotARunFile, saying what was found, when the file is of another kind, of a newer format, never completed,
+        damaged, or refers to anything outside itself; OSError when it cannot be opened at all
     """
     path = Path(path)
     if path.exists() and not path.is_file() and not path.is_dir():

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import os
 import platform
 import secrets
@@ -19,6 +18,7 @@ import numpy as np
 
 from paddlebar.flight.layout import Row
 from paddlebar.flight.result import Event, Flight
+from paddlebar.plain import plain
 from paddlebar.record.layout import (
     COUNTED,
     FILETYPE,
@@ -91,19 +91,6 @@ def put_in_place(path: Path, image: bytes) -> None:
             os.fsync(folder)
         finally:
             os.close(folder)
-
-
-def plain(value: Any) -> Any:
-    """``value`` with numpy numbers and arrays as Python ones and nan or infinity as None, so that any JSON reads it."""
-    if isinstance(value, Mapping):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, np.ndarray | np.generic):
-        return plain(value.tolist())
-    if isinstance(value, list | tuple):
-        return [plain(item) for item in value]
-    if isinstance(value, float):
-        return value if math.isfinite(value) else None
-    return value if value is None or isinstance(value, bool | int | str) else str(value)
 
 
 def versions() -> dict[str, str]:

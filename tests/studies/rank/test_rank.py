@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from paddlebar import BadInput, load_scenario
-from paddlebar.record.write import plain
+from paddlebar.plain import plain
 from paddlebar.stability import nearby
 from paddlebar.studies.axes import open_text
 from paddlebar.studies.rank import study as module

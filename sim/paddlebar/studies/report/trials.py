@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -13,6 +12,7 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight.endings import WELL
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import FlightData
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.result import Margins
 from paddlebar.stability.verdict import STABILISES
 from paddlebar.studies.report.past_edges import places
@@ -49,19 +49,21 @@ def ended_well(flight: FlightData) -> bool:
 
 
 def trials(
-    flight: FlightData, scenario: Scenario, found: Margins | None, step: Callable[[], None] = lambda: None
+    flight: FlightData, scenario: Scenario, found: Margins | None, progress: Progress = SILENT
 ) -> tuple[Trial, ...]:
     """Fly single changes of the flight and of its bar; none for a flight that ended well.
 
     flight   : as it was;  scenario : its description;  found : its margins, whose edges say where to look
-    step     : called before each flight
+    progress : told of each before it is flown
     Returns  : best first: those that end well, then the longest in control: a fall that takes longer is a fall
     """
     if ended_well(flight) or not flight.complete:
         return ()
     text, done = scenario.effective_toml(), []
-    for words, changes in [*_of_flight(flight, scenario), *_of_bar(scenario, found)][:MOST_TRIALS]:
-        step()
+    wanted = [*_of_flight(flight, scenario), *_of_bar(scenario, found)][:MOST_TRIALS]
+    progress.start(len(wanted))
+    for words, changes in wanted:
+        progress.step("trying a change")
         try:
             other = fly_scenario(parse_scenario(text, "trial", overrides=changes))
         except PaddlebarError:  # a change that the file would not allow is no advice
