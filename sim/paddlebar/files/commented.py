@@ -10,8 +10,6 @@ import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-import tomlkit
-
 from paddlebar.files.explained import Key, key_at, keys_in
 from paddlebar.files.strict import SameAs, Strict
 
@@ -93,6 +91,8 @@ def _once(key: Key) -> Said:
 
 def toml(value: Any) -> str:
     """A value as a builder types it into a file: 14, not 14.0."""
+    import tomlkit  # noqa: PLC0415  only `new` and the manual need it
+
     if isinstance(value, (list, tuple)):
         return f"[{', '.join(map(toml, value))}]"
     if isinstance(value, float) and value.is_integer():

@@ -141,7 +141,7 @@ class Bar(Strict):
 
 
 class Skein(Strict):
-    """A rubber skein: by strands, width and thickness, or by strands and what a metre of strip weighs, or by its weighed mass."""
+    """A rubber skein, given in one of three ways."""
 
     ways = (("strands", "width_mm", "thickness_mm"), ("strands", "linear_density_g_m"), ("mass_g",))
 
@@ -213,7 +213,7 @@ class Craft(Described):
     rotor: Rotor = Field(description="Blades, all alike: weigh one by one, enter the mean.")
     head: Head = Field(description="How the blades sit on the hub.")
     bar: Bar = Field(description="The paddle bar.")
-    skein: Skein = Field(description="The rubber that drives the rotor.")
+    skein: Skein = Field(description="The rubber: by strands, width and thickness; or by strands and what a metre of strip weighs; or by its weight.")
     tail: Annotated[Tail | None, AfterValidator(_none_is_absent)] = Field(default=None, description='The tail rotor; leave the table out, or write drive = "none", if there is none.')
 
 

@@ -29,7 +29,7 @@ class Row(NamedTuple):
 def rows(file: str) -> list[Row]:
     """All keys of a kind of file ("craft" or "scenario") in the order of their tables.
 
-    A key that kinds of part share is one row; of some kinds alone, the words begin with them.
+    A key that kinds of part share is one row; where only some have it, the words begin with them.
     """
     found: dict[Row, list[str]] = {}
     kinds: dict[str, set[str]] = {}
@@ -47,16 +47,24 @@ def rows(file: str) -> list[Row]:
     ]
 
 
-def as_markdown(file: str) -> str:
-    """The rows of a kind of file, a table of its own for each table of it, under a headline that says what the table is."""
+def as_markdown(file: str = "") -> str:
+    """All keys under headlines, a line each: ``- `radius_mm` (20 to 1500 mm; needed): Shaft to tip.``
+
+    A list, since a terminal of 80 columns cuts long keys in a table of five columns. ``file`` as in ``rows``; "" for both.
+    """
+    if not file:
+        return "\n".join(f"## Keys of a {name} file\n\n{as_markdown(name)}" for name in FILES)
     lines: list[str] = []
     for table, group in groupby(rows(file), key=lambda row: row.key.rpartition(".")[0]):
         if table:
             key = key_at(FILES[file], table)
             lines += [f"### `{key.header}`", "", key.words, ""]
-        lines += ["| key | unit | allowed | left out | what it is |", "| --- | --- | --- | --- | --- |"]
-        lines += [f"| `{row.key.removeprefix(table + '.')}` | {' | '.join(row[1:])} |" for row in group]
-        lines += [""]
+        for row in group:
+            needed = row.default.startswith("needed")
+            left_out = row.default if needed else f"left out: {row.default}" if row.default else "may go"
+            range_of = f"{row.allowed} {row.unit}".strip()
+            lines.append(f"- `{row.key.removeprefix(table + '.')}` ({range_of}; {left_out}): {row.words}")
+        lines.append("")
     return "\n".join([*lines, *(["### `[change]`", "", CHANGE, ""] if file == "scenario" else [])])
 
 
