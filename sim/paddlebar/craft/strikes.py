@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.blades import rotor_planform
-from paddlebar.craft.kinds import BARS
 from paddlebar.craft.numbers import Numbers, fill
 from paddlebar.craft.parameters import MAX_ZONES
 from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import obstacles, shaft_axis
+from paddlebar.files.kinds import BARS
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]

@@ -10,6 +10,7 @@ from typing import Any
 
 from paddlebar.files.craft import Craft, Rotor, Skein, weights_g
 from paddlebar.files.geometry import craft_collisions
+from paddlebar.files.kinds import BARS
 from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
@@ -157,7 +158,7 @@ def _positive(table: Any, name: str, keys: tuple[str, ...]) -> Iterator[Problem]
 
 def _bar(craft: Craft) -> Iterator[Problem]:
     bar = craft.bar
-    if bar.kind == "none":
+    if not BARS[bar.kind].present:
         return
     yield from _positive(bar, "bar", ("arm_mm", "wire_diameter_mm"))
     if bar.wire_mass_g + bar.tip_mass_g + bar.paddle_mass_g <= 0.0:

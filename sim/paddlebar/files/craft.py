@@ -6,10 +6,12 @@ with it, as its ``description``; the template, the form, the manual and the sche
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, WithJsonSchema
 
+from paddlebar.files.kinds import BARS, HEADS, BarKind, HeadKind
 from paddlebar.files.parts import Material, Part
 from paddlebar.files.strict import (
     Chord,
@@ -54,6 +56,12 @@ Section = Annotated[
     str, WithJsonSchema({"anyOf": [{"enum": list(SECTIONS)}, {"type": "string", "pattern": r"\.[cC][sS][vV]$"}]})
 ]
 _SHAPES = 'Shape across: "' + '", "'.join(SECTIONS) + '", or a csv table of your own.'
+
+
+def _told(kinds: Mapping[Any, Any]) -> str:
+    """Each kind and what it is, as its row says."""
+    return "; ".join(f'"{kind}": {row.says}' for kind, row in kinds.items()) + "."
+
 
 # A key is a line: type and limits, then its words.
 # fmt: off
@@ -103,7 +111,7 @@ class Rotor(Strict):
 class Head(Strict):
     """How the blades sit on the hub."""
 
-    kind: Literal["rigid", "teetering", "flapping"] = Field(description='"rigid": no hinge; "teetering": two blades as one seesaw; "flapping": a hinge for each blade.')
+    kind: HeadKind = Field(description=_told(HEADS))
     precone_deg: float = Field(default=0.0, ge=-10.0, le=30.0, description="How far the blades stand up when at rest.")
     hinge_offset_mm: Length = Field(default=0.0, description="Shaft to hinge, of a flapping head.")
     spring_mN_m_rad: Stiffness = Field(default=0.0, description="Stiffness of the hinge: torque for a tilt of one radian, 57 degrees.")
@@ -116,9 +124,9 @@ class Head(Strict):
 class Bar(Strict):
     """The paddle bar. With kind "none" all other entries may stay or be absent; 0 is then no measure but a gap."""
 
-    needs = dict.fromkeys(("locked", "seesaw"), ("lead_deg", "gain", "arm_mm", "wire_diameter_mm", "wire_mass_g", "tip_mass_g"))
+    needs = {kind: row.needs for kind, row in BARS.items() if row.needs}
 
-    kind: Literal["none", "locked", "seesaw"] = Field(description='"seesaw": it tilts on a hinge; "locked": no hinge; "none": there is no bar.')
+    kind: BarKind = Field(description=_told(BARS))
     lead_deg: Lead = Field(default=0.0, description="How far the arm leads, in the sense of rotation, the blade whose pitch it raises when that tip is up.")
     gain: float = Field(default=0.0, ge=-5.0, le=5.0, description="Degrees of blade pitch for a degree of bar tilt; negative: reversed linkage. Tilt the bar by hand and measure both.")
     height_mm: float = Field(default=0.0, ge=-500.0, le=500.0, description="Above the hub; below it negative.")
@@ -235,7 +243,7 @@ def weights_g(craft: Craft) -> dict[str, float]:
     bar, rotor = craft.bar, craft.rotor
     weights = {f"part {part.name}": part.mass_g for part in craft.part}
     weights |= {"hub": craft.shaft.hub_mass_g, "blades": rotor.blades * rotor.blade_mass_g}
-    if bar.kind != "none":
+    if BARS[bar.kind].present:
         weights["bar"] = bar.wire_mass_g + 2.0 * bar.tip_mass_g + 2.0 * bar.paddle_mass_g
     weights["skein"] = skein_mass_g(craft.skein)
     if craft.tail is not None:

@@ -11,9 +11,9 @@ from typing import Any
 from paddlebar.craft.rubber import facts
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.flight.endings import WELL
+from paddlebar.flight.figures import SUMMARY
 from paddlebar.pictures import captions
 from paddlebar.pictures.data import described
-from paddlebar.pictures.figures import SUMMARY
 from paddlebar.pictures.flight import PICTURES
 from paddlebar.pictures.judged import did_it_fly, matter
 from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
@@ -121,7 +121,7 @@ def _why(found: Account) -> str:
 
 def _figures(found: Account, about: dict[str, Any]) -> Section:
     flight = found.flight
-    rows = [(words, _figure(flight.summary.get(key), form), unit) for key, (words, form, unit) in SUMMARY.items()]
+    rows = [(each.words, _figure(flight.summary.get(each.name), each.form), each.unit) for each in SUMMARY]
     blocks: list[Block] = [Words(text) for text in (about.get("note"), about["craft"].get("note")) if text]
     blocks.append(table("The flight in figures", ("", "", ""), rows, "<><", (5, 2, 3)))
     events = [(f"{e.time:.2f} s", e.name, e.sentence) for e in flight.events]
