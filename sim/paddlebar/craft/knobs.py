@@ -31,8 +31,8 @@ from paddlebar.craft.limits import allowed_turns
 from paddlebar.craft.strength.members import stick_of
 from paddlebar.files.checks import sum_g
 from paddlebar.files.craft import Craft
-from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 
 # ---- who has it ---------------------------------------------------------------------------------------------------------------

@@ -12,8 +12,8 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from paddlebar.files.craft import Craft, Shaft, Tail
-from paddlebar.files.parts import PlatePart, PointPart, RingPart
 from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart
 from paddlebar.files.sentences import Problem
 
 Vector = tuple[float, float, float]
