@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -134,3 +135,33 @@ def test_a_console_of_few_signs_gets_the_page_all_the_same():
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True, env=environment)
     assert done.stderr == b""
     assert b"\n * Run-down." in done.stdout
+
+
+def test_the_page_of_keys_lists_every_key(run):
+    from paddlebar.files.key_table import rows
+
+    said = "".join(run("help", "keys").stdout.split())
+    for row in (*rows("craft"), *rows("scenario")):
+        assert f"{row.key.rpartition('.')[2]}({''.join(row.allowed.split())}" in said, row
+        assert "".join(row.words.replace("`", "").split()) in said, row
+
+
+@pytest.mark.parametrize("kind", ["craft", "scenario"])
+def test_a_schema_is_json_and_nothing_else(run, kind):
+    from paddlebar.files import schema
+
+    result = run("help", "keys", "--schema", kind)
+    assert result.exit_code == 0
+    assert json.loads(result.stdout) == getattr(schema, f"{kind}_schema")()
+    assert result.stderr == ""
+
+
+@pytest.mark.parametrize(
+    "words", [("help", "--schema", "craft"), ("help", "bar", "--schema", "craft"), ("help", "keys", "--schema", "boat")]
+)
+def test_a_schema_of_something_else_is_refused(run, untouched, words):
+    result = run(*words)
+    assert result.exit_code == 2
+    assert "--schema" in result.stderr
+    assert result.stdout == ""
+    assert untouched()
