@@ -100,8 +100,8 @@ def test_a_ring_is_weighed_by_its_wire():
 @pytest.mark.parametrize(
     ("changes", "key", "words"),
     [
-        ({"head.kind": "rigid", "head.spring_mN_m_rad": 3.0}, "head.spring_mN_m_rad", "spring_mN_m_rad and stop_deg do nothing"),
-        ({"head.hinge_offset_mm": 4.0}, "head.hinge_offset_mm", "hinge_offset_mm does nothing with head.kind = teetering"),
+        ({"head.kind": "rigid", "head.spring_mN_m_rad": 3.0}, "head.spring_mN_m_rad", "spring_mN_m_rad and stop_deg do nothing here (head.kind = rigid, blades"),
+        ({"head.hinge_offset_mm": 4.0}, "head.hinge_offset_mm", "hinge_offset_mm does nothing here (head.kind = teetering"),
         (
             {"head.kind": "rigid", "head.delta3_deg": 10.0, "head.friction_mN_m": 0.2},
             "head.friction_mN_m",
@@ -123,7 +123,7 @@ def test_keys_that_act_or_have_their_default_are_not_said():
         {"bar.kind": "none"},
         {"bar.spring_mN_m_rad": 1.0},
     ):
-        assert not any("nothing with" in finding.sentence for finding in doubts(changes).values())
+        assert not any("nothing here" in finding.sentence for finding in doubts(changes).values())
     plain = {"friction_mN_m": 0.0, "damping_mN_m_s": 0.0, "spring_mN_m_rad": 0.0, "stop_deg": 30.0}
     found = doubts({"bar.kind": "locked", **{f"bar.{key}": value for key, value in plain.items()}})
-    assert not any("nothing with bar" in finding.sentence for finding in found.values())
+    assert not any("nothing here (bar" in finding.sentence for finding in found.values())

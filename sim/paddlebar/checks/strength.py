@@ -9,14 +9,11 @@ from typing import Literal
 from paddlebar.checks.beams import Section, euler_load, euler_with_torque, pressed_and_bent
 from paddlebar.checks.materials import Stuff
 from paddlebar.checks.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
-from paddlebar.craft import rubber
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import Vector
 from paddlebar.files.units import to_si
 from paddlebar.physics.skein import pull
-
-FULL_WIND = 0.85  # of breaking turns; sensible winding stops at 80 to 85 %: references section 6.1 [A]
 
 STICK = ("buckling", "bending", "torsion")
 
@@ -118,13 +115,10 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
     they meet by 2 T0 times the distance of that place from the cord's line. The tail holds up to Q with its arm: the boom's root
     bears that sideways. Moments are added as if in one plane, which is on the safe side.
     """
-    breaking = allowed_turns(craft.skein)
-    curve = rubber.torque_curve(craft.skein, to_si("temperature_C", temperature_C))
-    if curve.table is not None:
-        breaking = max(breaking, curve.table_last)
-    wound = FULL_WIND * breaking if turns is None else turns
-    torque = rubber.torque_at(curve, wound, 1.0)
-    force = float(pull(torque, curve.section))
+    motor = motor_of(craft.skein, to_si("temperature_C", temperature_C))
+    wound = motor.safe if turns is None else turns
+    torque = motor.torque(wound, 1.0)
+    force = float(pull(torque, motor.section))
 
     found = stick_of(craft)
     stick = member(found) if found is not None else None
@@ -147,7 +141,7 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
         factors += _boom(boom, boom.section, boom.material, torque, tension, cord, free)
     factors += _tail_stick(craft, temperature_C)
     return Strength(
-        wound, breaking, torque, force, stick, boom, offset, length, cord, twist, tuple(factors), unknown
+        wound, motor.breaking, torque, force, stick, boom, offset, length, cord, twist, tuple(factors), unknown
     )  # fmt: skip
 
 
@@ -197,9 +191,9 @@ def _tail_stick(craft: Craft, temperature_C: float) -> list[Factor]:
     offset = 1e-3 * offset_from_skein(stick, skein)
     if stick.section is None or stick.material is None or not math.isfinite(offset):
         return []
-    curve = rubber.torque_curve(skein, to_si("temperature_C", temperature_C))
-    torque = rubber.torque_at(curve, FULL_WIND * allowed_turns(skein), 1.0)
-    force, length = float(pull(torque, curve.section)), 1e-3 * math.dist(*skein.hooks_mm)
+    motor = motor_of(skein, to_si("temperature_C", temperature_C))
+    torque = motor.torque(motor.safe, 1.0)
+    force, length = float(pull(torque, motor.section)), 1e-3 * math.dist(*skein.hooks_mm)
     three = _stick(stick, stick.section, stick.material, torque, force, offset, length, 0.0)
     return [replace(each, name=f"tail {each.name}") for each in three]
 

@@ -52,7 +52,7 @@ def check(
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import progress
     from paddlebar.cli.tables import show_cautions, show_files, show_rubber
-    from paddlebar.craft.rubber import facts
+    from paddlebar.craft.motors import facts
     from paddlebar.files.cautions import CAUTIONS
 
     chosen = api.load_craft(craft, overrides(settings))

@@ -65,7 +65,7 @@ def fly(
     from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder
     from paddlebar.cli.progress import flying, progress
-    from paddlebar.craft.rubber import facts
+    from paddlebar.craft.motors import facts
 
     chosen = api.load_scenario(scenario, overrides(settings))
     folder = out or Path("flights") / _name(scenario)

@@ -52,11 +52,10 @@ def show_flight(title: str, summary: Mapping[str, Any], ledger: Mapping[str, flo
     _print(_table(("", ">", ">"), ledger_rows(ledger), heads=("", "J", "%")))
 
 
-def show_rubber(facts: Mapping[str, float | bool]) -> None:
+def show_rubber(facts: Mapping[str, Any]) -> None:
     """The figures that decide duration and are known worst, beside every answer that rests on them."""
-    source = "measured curve" if facts["measured"] else "settings"
     click.echo(
-        f"rubber ({source}): {facts['mass_g']:.3g} g, {facts['section_mm2']:.3g} mm2, gives {facts['energy_kJ_kg']:.3g} kJ/kg from full wind, "
+        f"rubber ({facts['torque_from']}): {facts['mass_g']:.3g} g, {facts['section_mm2']:.3g} mm2, gives {facts['energy_kJ_kg']:.3g} kJ/kg from full wind, "
         f"loses {facts['loss_percent']:.3g} % of the winding, breaks at {facts['breaking_turns']:.0f} turns (constant {facts['breaking_constant']:.3g})"
     )
 

@@ -213,11 +213,13 @@ class Skein(Strict):
     spike: float = Field(default=2.5, ge=1.0, le=10.0)  # torque at breaking turns over that of the plateau
     knee_percent: float = Field(default=8.0, ge=0.1, le=50.0)
     reference_C: float = Field(default=20.0, ge=-30.0, le=60.0)
-    percent_per_K: float = Field(default=0.5, ge=-5.0, le=5.0)
+    # 0.3 to 1 (references 6.4); with no more than 1 the air's and the reference's own ranges leave a tenth of the torque at least
+    percent_per_K: float = Field(default=0.5, ge=-1.0, le=1.0)
     hooks_mm: tuple[Spot, Spot]
     stick: str | None = None  # the part that bears its pull; None: the one that lies along it
     run_out: Literal["freewheel", "rewinds", "locked"] = "freewheel"
-    # Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once.
+    # Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once. Below the first row the torque falls to
+    # none in proportion to the turns; beyond the last one nothing is known, so that no more is wound (craft/motors.py).
     measured: tuple[tuple[float, float], ...] | None = None
 
 

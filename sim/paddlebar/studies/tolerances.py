@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 
 from paddlebar.checks.members import stick_of
+from paddlebar.craft.motors import motor_of
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS
@@ -109,7 +110,8 @@ def _candidates(craft: Craft) -> Iterator[tuple[str, float]]:
         yield from BAR.items()
     if BARS[craft.bar.kind].tilts:  # a locked one passes nothing on
         yield from LINK.items()
-    yield from SKEIN.items()
+    kind = motor_of(craft.skein).kind
+    yield from ((key, size) for key, size in SKEIN.items() if kind.as_rubber or key.endswith("mass_g"))
     yield from TURNS.items()
     if craft.tail is not None:
         yield from CORD.items() if craft.tail.drive == "cord" else ()

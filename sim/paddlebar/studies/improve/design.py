@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import Numbers, build
 from paddlebar.craft.following_masses import followed
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.checks import sum_g
@@ -79,7 +79,7 @@ def evaluate(index: int, inputs: Array, *, plan: Plan) -> tuple[Array, int]:
         found |= closed_form(scenario)
         if stop(CLOSED_FORM):
             return done(SHORT)
-        if found["turns_share"] > 1.0:  # the skein would not live to see the launch
+        if scenario.skein.turns > motor_of(scenario.craft.skein).known:  # the skein would not live to see the launch
             return done(SHORT)
         numbers = build(scenario)
     except BadInput:
@@ -97,12 +97,9 @@ def evaluate(index: int, inputs: Array, *, plan: Plan) -> tuple[Array, int]:
 def closed_form(scenario: Scenario) -> dict[str, float]:
     """Columns CLOSED."""
     craft = scenario.craft
-    turns = allowed_turns(craft.skein)
-    if craft.skein.measured is not None:  # wound so far, and it held
-        turns = max(turns, craft.skein.measured[-1][0])
     return {
         "weight_g": craft.all_up_g if craft.all_up_g is not None else sum_g(craft),
-        "turns_share": scenario.skein.turns / turns,
+        "turns_share": scenario.skein.turns / motor_of(craft.skein).breaking,
         "stick_margin": stick_strength(craft, scenario.skein.turns, scenario.air.temperature_C).stick_margin,
     }
 
@@ -117,24 +114,19 @@ def flown(scenario: Scenario, numbers: Numbers, brief: Brief) -> dict[str, float
     """Columns FLIGHT of a flight, nan for one that failed."""
     if brief.outcome == "failed":
         return dict.fromkeys(FLIGHT, math.nan)
-    turns = max(float(numbers.params[0]["skein_turns"]), 1e-9)
+    turns = max(float(numbers.params[0]["skein"]["turns"]), 1e-9)
     found = {name: float(getattr(brief, name)) for name in FLIGHT[:6]}
     found["unfinished"] = 0.0 if brief.outcome in GOOD_ENDS else max(brief.turns_left / turns, 0.01)
     held = scenario.launch.hold_s if scenario.launch.release == "held" else 0.0
-    found["mean_spin_deg_s"] = mean_spin(brief, held, turns, _knee(numbers))
+    found["mean_spin_deg_s"] = mean_spin(brief, held, turns, float(numbers.params[0]["skein"]["fade"]))
     return found
-
-
-def _knee(numbers: Numbers) -> float:
-    """Turns left at which the torque begins to die; none for a measured curve."""
-    p = numbers.params[0]
-    return 0.0 if p["skein_measured"] else float(p["skein_knee"] * p["skein_breaking"])
 
 
 def mean_spin(brief: Brief, released_s: float, turns: float, knee: float) -> float:
     """Mean size of the body's spin over the ground, left and right alike, from the release to the knee of the rubber [deg/s].
 
-    turns, knee : at the launch, and where the dying turns begin, below which a craft sinks whatever its tail does (studies/yaw/study.py)
+    turns, knee : at the launch, and where the dying turns begin, below which a craft sinks whatever its tail does (studies/yaw/study.py);
+        0 where that is not known
     """
     samples = brief.samples
     if samples is None or len(samples) < 2:

@@ -10,7 +10,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.errors import BadInput
 from paddlebar.files.checks import sum_g
 from paddlebar.files.kinds import BARS
@@ -99,7 +99,7 @@ def _collective(s: Scenario, share: float) -> tuple[float, float]:
 
 
 def _turns(s: Scenario, share: float) -> tuple[float, float]:
-    most = share * allowed_turns(s.craft.skein)
+    most = share * motor_of(s.craft.skein).breaking
     # no mishap on cue may come before the launch
     least = max((cue.at_turns for cue in s.mishap if cue.at_turns is not None), default=1.0) + s.skein.backed_off
     return max(0.4 * most, math.ceil(least)), 1.2 * most
@@ -124,6 +124,10 @@ def _tail_pitch(s: Scenario, share: float) -> tuple[float, float]:
     return 4.0, 18.0
 
 
+def _rubber(s: Scenario) -> bool:
+    return motor_of(s.craft.skein).kind.as_rubber
+
+
 def _seesaw(s: Scenario) -> bool:
     return BARS[s.craft.bar.kind].tilts
 
@@ -138,9 +142,9 @@ DEFAULTS: Final[tuple[Row, ...]] = (
     ("craft.bar.gain", _seesaw, _gain),
     ("craft.bar.tip_mass_g", _seesaw, _tip),
     ("craft.rotor.collective_deg", lambda s: True, _collective),
-    ("skein.turns", lambda s: s.craft.skein.measured is None, _turns),
-    ("craft.skein.strands", lambda s: s.craft.skein.strands is not None and s.craft.skein.measured is None, _strands),
-    ("craft.skein.mass_g", lambda s: s.craft.skein.mass_g is not None and s.craft.skein.measured is None, _mass),
+    ("skein.turns", _rubber, _turns),
+    ("craft.skein.strands", lambda s: s.craft.skein.strands is not None and _rubber(s), _strands),
+    ("craft.skein.mass_g", lambda s: s.craft.skein.mass_g is not None and _rubber(s), _mass),
     ("craft.tail.drive_pulley_mm", _cord, _pulley),
     ("craft.tail.pitch_deg", lambda s: s.craft.tail is not None, _tail_pitch),
 )

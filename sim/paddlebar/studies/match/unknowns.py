@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from paddlebar.craft.motors import motor_of
 from paddlebar.errors import BadInput
 from paddlebar.files.keys import number_at
 from paddlebar.files.kinds import BARS
@@ -72,8 +73,8 @@ def unknowns(scenario: Scenario, wanted: Mapping[str, float | None] | None = Non
 
 
 def _has(scenario: Scenario, key: str) -> bool:
-    if key.endswith("energy_kJ_kg") and scenario.craft.skein.measured is not None:
-        return False  # a measured curve says it
+    if key.removeprefix("craft.skein.") in motor_of(scenario.craft.skein).kind.idle:
+        return False  # as energy_kJ_kg beside a measured curve
     return BARS[scenario.craft.bar.kind].tilts or not key.startswith("craft.bar.")
 
 
