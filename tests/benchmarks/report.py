@@ -1,4 +1,4 @@
-"""Measures everything and prints the tables of DEVELOPERS.md: PYTHONPATH=sim:tests python tests/benchmarks/report.py."""
+"""Measures everything and prints the tables of the manual's page on speed: PYTHONPATH=sim:tests python tests/benchmarks/report.py."""
 
 from __future__ import annotations
 

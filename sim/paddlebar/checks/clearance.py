@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 
 from paddlebar.checks.findings import Finding, graded
 from paddlebar.craft.blades import rotor_planform
+from paddlebar.craft.strikes import blade_half_height_mm
 from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import STEP_MM, Obstacle, obstacles_of, out_and_up, shaft_axis, tail_disc
 from paddlebar.files.kinds import BARS, HEADS, feather_share
-from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]
 
@@ -87,7 +87,7 @@ def _standing(craft: Craft) -> Iterator[Gap]:
         end = max(end, bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm)
     for thing in things:
         places = np.array([out_and_up(point, shaft.hub_mm, axis) for point in thing.points])
-        half = _depth(craft, places[:, 0])
+        half = blade_half_height_mm(craft, places[:, 0])
         reach = (inner, rotor.root_mm, rotor.radius_mm)
         yield _nearest("blades", thing, places, reach, (cone - flap, cone + flap), half, offset)
         if BARS[bar.kind].present:
@@ -119,18 +119,6 @@ def _nearest(
     gaps = np.where(np.hypot(places[:, 0], up) < outline, np.inf, gaps)
     k = int(np.argmin(gaps))
     return Gap(what, thing.name, float(gaps[k]), float(places[k, 0]), math.nan, math.nan)
-
-
-def _depth(craft: Craft, out: Array) -> Array:
-    """Half the height that a pitched blade takes at distances from the shaft [mm], on the safe side: all of its chord below its axis."""
-    rotor, bar = craft.rotor, craft.bar
-    x = np.clip(out, rotor.root_mm, rotor.radius_mm)
-    chord, pitch = rotor_planform(rotor, 1e-3 * x)
-    moved = abs(bar.gain) * to_si("stop_deg", BARS[bar.kind].travel(bar.stop_deg))
-    share = max(rotor.feather_axis_percent, 100.0 - rotor.feather_axis_percent) / 100.0
-    return np.asarray(
-        1e3 * chord * share * np.sin(np.minimum(np.abs(pitch) + moved, 0.5 * math.pi)) + 0.5 * rotor.thickness_mm
-    )
 
 
 def _bar_half(craft: Craft, out: Array) -> Array:

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.craft.numbers import GRAVITY, Numbers
 from paddlebar.craft.parts import MassProperties, contact_points
+from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.files.craft import Craft, RodPart, TubePart, weights_g
 from paddlebar.files.geometry import Vector, out_and_up, shaft_axis
 

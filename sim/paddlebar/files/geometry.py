@@ -34,7 +34,7 @@ def craft_collisions(craft: Craft) -> tuple[Problem, ...]:
 
     Kept for the crafts asked for last: a study changes one and the same craft a thousand times, and that one is checked each time too.
     """
-    parts = list(obstacles_of(craft))
+    parts = list(obstacles(craft))  # type: ignore[arg-type]  # frozen models have a hash at run time; what is typed does not know
     tail = [tail_disc(craft.tail)] if craft.tail is not None else []
     return (*_bar(craft, parts + tail), *_rotor(craft, parts, tail))
 
@@ -135,6 +135,12 @@ def obstacles_of(craft: Craft) -> Iterator[Obstacle]:
             yield Obstacle(name, _plate(part), part.thickness_mm / 2.0)
         else:
             yield Obstacle(name, _segment(part.from_mm, part.to_mm), part.diameter_mm / 2.0)
+
+
+@lru_cache(maxsize=8)
+def obstacles(craft: Craft) -> tuple[Obstacle, ...]:
+    """The same, kept for the crafts asked for last: a craft that is loaded is looked at, and then flown."""
+    return tuple(obstacles_of(craft))
 
 
 def tail_disc(tail: Tail) -> Obstacle:

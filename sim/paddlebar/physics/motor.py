@@ -84,7 +84,10 @@ def motor_energy(motor, turns):
 
 @njit(cache=True, error_model="numpy")
 def pulls(motor, turns):
-    """True while a motor turns its shaft with so many turns left [turns]: not run out, or one that winds itself up the other way."""
+    """True while a motor turns its shaft with so many turns left [turns]: not run out, or one that winds itself up the other way.
+
+    Source : what running out means: a skein without turns has no torque
+    """
     return motor.kind != NONE and (turns > 0.0 or motor.runs_back == 1)
 
 
@@ -107,7 +110,11 @@ def motor_drive(motor, turns, set_):
 
 @njit(cache=True, error_model="numpy")
 def motor_stored(motor, turns):
-    """Energy that can still come out of a motor with so many turns left [J]: motor_energy, none once it has run out."""
+    """Energy that can still come out of a motor with so many turns left [J]: motor_energy, none once it has run out.
+
+    Source : see motor_energy and pulls
+    Checked : tests/physics/test_motor.py
+    """
     return motor_energy(motor, turns) if pulls(motor, turns) else 0.0
 
 
