@@ -15,6 +15,7 @@ from typing import Any, Final
 
 from paddlebar.checks.check import Check
 from paddlebar.craft.knobs import SWITCHES
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.studies.advise.launches import OFF_DEG
@@ -170,7 +171,7 @@ def _rubber(scenario: Scenario, seen: Check) -> Iterator[Repair]:
         (each for each in (("mass_g", skein.mass_g, "g of rubber"), ("linear_density_g_m", skein.linear_density_g_m, "g a metre of strip"), ("width_mm", skein.width_mm, "mm of strip width")) if each[1]),
         ("", 0.0, ""),
     )  # fmt: skip
-    if not own or not math.isfinite(wanted) or not gives > 0.0 or skein.measured is not None:
+    if not own or not math.isfinite(wanted) or not gives > 0.0 or not motor_of(skein).kind.as_rubber:
         return
     # torque goes with section to the power 3/2 at a share of the breaking turns, and those with its root (references 6.2)
     factor = (wanted / gives) ** (2.0 / 3.0)
