@@ -8,6 +8,7 @@ from typing import Any, Final
 
 CLEAR_S: Final = 0.1  # differences of time that count
 GOOD: Final = ("landed", "still flying")
+LUCK: Final = 1.5  # own choice
 
 
 @dataclass(frozen=True)
@@ -69,10 +70,13 @@ class Suggestion:
 
 
 def better(after: How, before: How) -> bool:
-    """By time in control, then by duration; a flight that ended well is never given up for one that did not."""
+    """By time in control, then by duration; a flight that went well is not given up for one that did not.
+
+    A good end by luck, after control was lost, is given up only for half as much again of time in control.
+    """
     if before.flew_well and not after.flew_well:
         return False
-    if before.outcome in GOOD and (after.outcome not in GOOD or not after.troubles <= before.troubles):
+    if before.outcome in GOOD and after.outcome not in GOOD and after.controlled_s < LUCK * before.controlled_s:
         return False
     if abs(after.controlled_s - before.controlled_s) > CLEAR_S:
         return after.controlled_s > before.controlled_s
