@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from paddlebar.checks.findings import Finding
 from paddlebar.craft.strength.materials import MATERIALS
 from paddlebar.craft.strength.members import AnyPart, blade_volume_mm3, density, volume_mm3
-from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, TubePart, skein_mass_g
+from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 
 # How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.
 SCALE_G, CALLIPER_MM = 0.01, 0.05

@@ -81,7 +81,7 @@ def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, f
     from paddlebar.cli import fly_words
     from paddlebar.pictures.judged import headline
 
-    lines = fly_words.opening(told)
+    lines = fly_words.opening(told, full=full)
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
     return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder), more=not full)
 

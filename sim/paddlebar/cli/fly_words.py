@@ -34,9 +34,9 @@ TOLD: Final = frozenset(
 )
 
 
-def opening(summary: Mapping[str, Any]) -> list[str]:
+def opening(summary: Mapping[str, Any], *, full: bool = False) -> list[str]:
     """Why it ended, what went wrong, and whether to believe it."""
-    lines = [_up(str(summary["sentence"])), *_faults(summary), *_distrust(summary)]
+    lines = [_up(str(summary["sentence"])), *_faults(summary, full=full), *_distrust(summary)]
     if summary["solver"].get("failure"):
         lines.insert(1, solver_words(summary["solver"]))
     return lines
@@ -64,7 +64,7 @@ def _distrust(summary: Mapping[str, Any]) -> list[str]:
     ]
 
 
-def _faults(summary: Mapping[str, Any]) -> list[str]:
+def _faults(summary: Mapping[str, Any], *, full: bool) -> list[str]:
     """What went wrong, a line or two each; what is not shown is counted."""
     # what the last sentence says already, such as what broke, is not said twice
     wrong, known = (
@@ -74,7 +74,7 @@ def _faults(summary: Mapping[str, Any]) -> list[str]:
     shown = 0
     for mark, sentence in [*(("- ", each) for each in wrong), *(("  ", each) for each in known)]:
         each = textwrap.wrap(sentence, COLUMNS - 4, initial_indent=f"  {mark}", subsequent_indent="    ")
-        if len(lines) + len(each) > MOST_FAULTS - 1:
+        if not full and len(lines) + len(each) > MOST_FAULTS - 1:
             break
         lines += each
         shown += 1

@@ -30,8 +30,9 @@ from paddlebar.craft.knob import (
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.craft.strength.members import stick_of
 from paddlebar.files.checks import sum_g
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 
 # ---- who has it ---------------------------------------------------------------------------------------------------------------

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, TubePart, skein_mass_g
+from paddlebar.files.craft import Craft, skein_mass_g
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.units import to_si
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
 
