@@ -2,7 +2,7 @@
 
 Nobody else keeps a tolerance, a range or a size of change; a test says so. Tolerances are what careful hands hold at a kitchen table with a
 ruler, a scale that reads 0.01 g, a protractor and a printer. All figures are common practice, no source, but where a row names one; why
-they are what they are where earlier tables disagreed stands in docs/decisions-registers.md.
+they are what they are where earlier tables disagreed stands in docs/inside/registers.md.
 """
 
 from __future__ import annotations
