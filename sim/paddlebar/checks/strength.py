@@ -12,7 +12,7 @@ from paddlebar.checks.members import Member, boom_of, meeting_point, member, off
 from paddlebar.craft import rubber
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.files.craft import Craft
-from paddlebar.files.geometry import Vector
+from paddlebar.files.strict import Spot
 from paddlebar.files.units import to_si
 from paddlebar.physics.skein import pull
 
@@ -233,7 +233,7 @@ def _over(capacity: float, load: float) -> float:
     return capacity / load if load > 0.0 else math.inf
 
 
-def _lever_mm(craft: Craft, root: Vector | None) -> float:
+def _lever_mm(craft: Craft, root: Spot | None) -> float:
     """Distance of the place where boom and stick meet from the line of the cord [mm]; 0 where there is no such place."""
     tail = craft.tail
     if tail is None or root is None:

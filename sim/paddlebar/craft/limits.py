@@ -1,8 +1,10 @@
-"""Limits that need physics and a whole scenario at once: turns against breaking."""
+"""Limits that need physics or geometry, and a whole scenario at once: turns against breaking, room to turn."""
 
 from __future__ import annotations
 
-from paddlebar.files.craft import Skein, skein_mass_g
+from paddlebar.craft.standing import skein_section
+from paddlebar.craft.strikes import check_clear
+from paddlebar.files.craft import Skein
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.physics.skein_limits import breaking_turns
@@ -13,17 +15,16 @@ def allowed_turns(skein: Skein) -> float:
 
     Source: see ``physics.skein_limits.breaking_turns``.
     """
-    length = to_si("length_mm", skein.length_mm)
-    section = to_si("mass_g", skein_mass_g(skein)) / (skein.density_kg_m3 * length)
-    return breaking_turns(length, section, skein.breaking_constant)
+    return breaking_turns(to_si("length_mm", skein.length_mm), skein_section(skein), skein.breaking_constant)
 
 
 def check_limits(scenario: Scenario) -> None:
-    """Raise BadInput when a skein is wound past its breaking turns; also for the tail's own skein.
+    """Raise BadInput when something that turns strikes something (``strikes``), or a skein is wound past its breaking turns, the tail's too.
 
     A measured torque curve that goes further than the formula is believed: it was wound so far and held.
     """
     craft = scenario.craft
+    check_clear(craft)
     wound = [("turns", scenario.skein.turns, craft.skein)]
     if craft.tail is not None and craft.tail.skein is not None:
         wound.append(("tail_turns", scenario.skein.tail_turns, craft.tail.skein))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import tomllib
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -38,11 +37,3 @@ def drawable(flight: Flight | RecordedFlight) -> Flight | RecordedFlight:
     }
     cut["ledger"] = {name: values[:stop] for name, values in flight.ledger.items()}
     return dataclasses.replace(flight, **cut)
-
-
-def described(flight: Flight | RecordedFlight) -> dict[str, Any]:
-    """The description that was flown, ``craft`` always among its tables."""
-    found = tomllib.loads(flight.effective_toml)
-    if not isinstance(found.get("craft"), dict):
-        found["craft"] = {}
-    return found

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scipy.integrate import cumulative_trapezoid
 
 from paddlebar.craft.build import Numbers, all_up_mass, build
+from paddlebar.craft.strikes import check_clear
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
@@ -136,7 +137,9 @@ def changed(text: str, inputs: Array, where: str = "yaw") -> Scenario:
         "craft.tail.pitch_deg": pitch,
         "craft.tail.radius_mm": 0.5 * diameter,
     }
-    return parse_scenario(text, where, overrides=changes)
+    scenario = parse_scenario(text, where, overrides=changes)
+    check_clear(scenario.craft)
+    return scenario
 
 
 def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
