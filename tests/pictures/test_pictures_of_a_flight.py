@@ -12,7 +12,7 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from factories import MadeUpScenario, made_up_flight
+from factories import made_up_flight, made_up_scenario
 from paddlebar.flight.result import Event, Flight
 from paddlebar.pictures import style
 from paddlebar.pictures.flight import PICTURES, draw_height, draw_plan, draw_yaw, save_pictures
@@ -89,10 +89,10 @@ def test_plan_is_true_to_scale_with_north_up(flight: Flight) -> None:
     assert metres[0] == pytest.approx(metres[1])
 
 
-@pytest.mark.parametrize(("size", "walls"), [("4.0", True), ("60.0", False)])
-def test_walls_are_drawn_when_they_are_near(flight: Flight, size: str, walls: bool) -> None:
-    text = MadeUpScenario().effective.replace("12.0", size).replace("8.0", size)
-    figure = draw_plan(dataclasses.replace(flight, scenario=MadeUpScenario(effective=text)))
+@pytest.mark.parametrize(("size", "walls"), [(4.0, True), (60.0, False)])
+def test_walls_are_drawn_when_they_are_near(flight: Flight, size: float, walls: bool) -> None:
+    room = made_up_scenario(room__length_m=size, room__width_m=size)
+    figure = draw_plan(dataclasses.replace(flight, scenario=room))
     words = " ".join(text.get_text() for text in figure.axes[0].texts)
     assert ("outside the view" in words) is not walls
 

@@ -22,12 +22,10 @@ from paddlebar.craft.kinds import BARS, HEADS, feather_share
 from paddlebar.craft.standing import body_place
 from paddlebar.files.craft import Craft, Rotor, Shaft
 from paddlebar.files.units import to_si
-from paddlebar.physics.linkage import feathering
 
 Array = NDArray[np.float64]
 
 HALF_TURN: Final = np.array([-1.0, -1.0, 1.0])  # what stands on arm 1 stands on arm 2 after half a turn of the shaft
-_feathering = getattr(feathering, "py_func", feathering)  # plain Python takes whole arrays
 
 
 def hand_of(shaft: Shaft) -> float:
@@ -133,7 +131,10 @@ class Blades:
 
     def feathering(self, i: int, tilt: ArrayLike, flap: ArrayLike) -> Array:
         """Pitch of blade i on top of what is built in [rad], or its rate from rates."""
-        return np.asarray(_feathering(self.shares[i], tilt, self.coupling, flap))
+        from paddlebar.physics.linkage import feathering  # noqa: PLC0415  a picture is drawn without the compiler
+
+        plain = getattr(feathering, "py_func", feathering)  # it takes whole arrays
+        return np.asarray(plain(self.shares[i], tilt, self.coupling, flap))
 
     def hinge(self, i: int, azimuth: ArrayLike = 0.0) -> Array:
         """Place of the flapping hinge of blade i (of the hub, where it has none of its own)."""
