@@ -45,6 +45,35 @@ def test_every_equation_has_a_data_sheet(name, sheet, file):
     assert re.search(r"\bSource\b *:", sheet + file), f"{name}: no line 'Source : ...'"
 
 
+HEAVY = {"load_scenario", "load_craft", "parse_scenario", "parse_craft", "check", "fly", "build", "margins", "stand"}
+
+
+def built_on_import(path: Path) -> list[str]:
+    """Calls that read or build a craft while the module is imported: at its top, in decorators and in defaults, not in lambdas."""
+    found: list[str] = []
+
+    class Look(ast.NodeVisitor):
+        def visit_Lambda(self, node: ast.Lambda) -> None:
+            pass
+
+        def visit_FunctionDef(self, node: ast.FunctionDef) -> None:
+            for each in (*node.decorator_list, *node.args.defaults, *(d for d in node.args.kw_defaults if d)):
+                self.visit(each)
+
+        def visit_Call(self, node: ast.Call) -> None:
+            if isinstance(node.func, ast.Name) and node.func.id in HEAVY:
+                found.append(f"{path.relative_to(ROOT)}:{node.lineno} {node.func.id}")
+            self.generic_visit(node)
+
+    Look().visit(ast.parse(path.read_text(encoding="utf-8")))
+    return found
+
+
+def test_collecting_builds_no_craft():
+    """Who runs one test waits for all modules to be imported."""
+    assert [each for path in sorted((ROOT / "tests").rglob("*.py")) for each in built_on_import(path)] == []
+
+
 def test_the_top_level_holds_only_its_names():
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
     if listed.returncode != 0:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from paddlebar.errors import BadInput
@@ -134,7 +134,6 @@ def number(low: float, high: float) -> st.SearchStrategy[float]:
     return st.floats(low, high, allow_nan=False, allow_infinity=False)
 
 
-@settings(max_examples=60, deadline=None)  # loading takes longer on a busy machine
 @given(
     values=st.fixed_dictionaries(
         {

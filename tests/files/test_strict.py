@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from paddlebar.craft.limits import check_limits
@@ -93,7 +93,6 @@ turns = 1
     assert lines[("tail", "skein", "turns")] == 22
 
 
-@settings(deadline=None)  # loading takes longer on a busy machine
 @given(st.text(max_size=200))
 def test_any_text_is_refused_in_one_line(text: str) -> None:
     with pytest.raises(BadInput) as caught:  # no short text is a whole craft
@@ -102,7 +101,6 @@ def test_any_text_is_refused_in_one_line(text: str) -> None:
     assert str(caught.value).startswith("x.toml")
 
 
-@settings(deadline=None)  # loading takes longer on a busy machine
 @given(
     table=st.sampled_from(TABLES),
     key=st.from_regex(r"[a-z][a-z_0-9]{0,20}_(mm|g|deg|kg|rad)", fullmatch=True),

@@ -23,9 +23,7 @@ from paddlebar.files.load import load_craft, load_scenario
 from paddlebar.files.override import parse_setting
 
 # the same examples each time: what a long run finds gets a line below
-FEW = settings(
-    max_examples=150, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+FEW = settings(derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
 CRAFT = (ROOT / "models" / "hall-ten.toml").read_bytes()
 SCENARIO = b"""craft = "craft.toml"
 title = "spoilt"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+import pkgutil
+import types
 
 import numpy as np
 import pytest
@@ -11,7 +13,7 @@ import pytest
 import paddlebar
 from paddlebar.craft.build import build
 from paddlebar.errors import CannotTrim
-from paddlebar.stability import gain_lead, verdict
+from paddlebar.stability import analysis, gain_lead, verdict
 from paddlebar.stability.analysis import STEPS_OF_WORK
 from paddlebar.stability.equilibrium import CLOSED, equilibrium
 from paddlebar.stability.floquet import exponents, floquet, transition, worst
@@ -207,10 +209,13 @@ def answer():
     return found, len(calls)
 
 
-def test_the_verb_is_found_again_after_its_first_call():
-    """The import system puts the package where the function was; it can be called too."""
-    for _ in range(2):
-        assert paddlebar.margins(scenario(CRAFTS["no bar"]), points=2).verdict == "no help"
+def test_the_verb_stays_a_function_after_its_first_call():
+    """No folder of the package bears the name of a verb, or the import system would put it in the verb's place."""
+    assert paddlebar.margins(scenario(CRAFTS["no bar"])).verdict == "no help"
+    for name in paddlebar.__all__:
+        assert not isinstance(getattr(paddlebar, name), types.ModuleType), name
+    folders = {module.name for module in pkgutil.iter_modules(paddlebar.__path__)}
+    assert folders & set(paddlebar.__all__) == set()
 
 
 def test_json_has_the_keys_that_scripts_rely_on(answer):
@@ -288,6 +293,6 @@ def test_edge_of_a_craft_changes_its_verdict(change, design, points):
 
 
 def test_no_bar_is_no_help():
-    found = paddlebar.margins(scenario(CRAFTS["no bar"]), points=3)
+    found = analysis.margins(scenario(CRAFTS["no bar"]), points=3)
     assert found.verdict == "no help"
     assert found.gain_margin == found.lead_margin_deg == found.mass_margin_g == (None, None)

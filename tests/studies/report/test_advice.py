@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import math
 from pathlib import Path
 from types import SimpleNamespace
@@ -17,8 +18,16 @@ from paddlebar.studies.report.advice import Advice, advice
 from paddlebar.studies.report.trials import Trial
 
 SCENARIO_FILE = Path(__file__).parents[3] / "scenarios" / "first-flight.toml"
-SCENARIO = load_scenario(SCENARIO_FILE)
-LOOK = check(SCENARIO.craft)
+
+
+@functools.cache
+def scenario():
+    return load_scenario(SCENARIO_FILE)
+
+
+@functools.cache
+def look():
+    return check(scenario().craft)
 
 
 @pytest.fixture(scope="module")
@@ -29,9 +38,9 @@ def flight():
 
 
 def given(
-    flight, tried: tuple[Trial, ...] = (), margins: Any = None, scenario=SCENARIO, look=LOOK, yaw=None
+    flight, tried: tuple[Trial, ...] = (), margins: Any = None, given_scenario=None, given_look=None, yaw=None
 ) -> list[Advice]:
-    return list(advice(flight, scenario, look, margins, yaw, tried))
+    return list(advice(flight, given_scenario or scenario(), given_look or look(), margins, yaw, tried))
 
 
 def of(found: list[Advice], words: str) -> Advice:
@@ -88,7 +97,7 @@ def test_turns_left_in_the_skein_say_what_hovering_takes(flight):
     assert "to hover takes" in why
     assert "it came down" not in str(given(dataclasses.replace(flight, turns_left=np.full(flight.time.size, 99.0))))
     heavy = load_scenario(SCENARIO_FILE, {"craft.rotor.collective_deg": -15.0})
-    assert "cannot lift the craft at any speed" in of(given(early, scenario=heavy), "it came down").why
+    assert "cannot lift the craft at any speed" in of(given(early, given_scenario=heavy), "it came down").why
 
 
 EDGES = {
@@ -100,7 +109,7 @@ EDGES = {
 def test_the_nearest_edge_of_the_verdict(flight):
     """Where it holds: to be kept away from, or nothing if far; where it does not: look wider; without any edge nothing."""
     near = SimpleNamespace(verdict="stabilises", **{**EDGES, "lead_margin_deg": (-2.0, None)})
-    lead = SCENARIO.craft.bar.lead_deg
+    lead = scenario().craft.bar.lead_deg
     said = of(given(flight, margins=near), "the verdict (stabilises) changes")
     assert f"lead of the bar goes from {lead:g} to {lead - 2.0:.3g} deg" in said.why
     assert said.do == "keep the lead of the bar away from there while building"
@@ -117,16 +126,16 @@ def test_more_turns_where_stick_and_skein_bear_them(flight):
     strong = load_scenario(SCENARIO_FILE, {"skein.turns": 200.0, **thick})
     assert (
         "for a longer flight wind more"
-        in of(given(flight, scenario=strong, look=check(strong.craft)), "wound to 200").do
+        in of(given(flight, given_scenario=strong, given_look=check(strong.craft)), "wound to 200").do
     )
     thin = {"craft.part.stick.diameter_mm": 3.0, "craft.part.stick.mass_g": 0.42, "craft.all_up_g": 10.1}
     weak = load_scenario(SCENARIO_FILE, {"skein.turns": 200.0, **thin})
-    assert "wind more" not in str(given(flight, scenario=weak, look=check(weak.craft)))
+    assert "wind more" not in str(given(flight, given_scenario=weak, given_look=check(weak.craft)))
 
 
 def test_where_nothing_stands_out_it_says_so(flight):
-    quiet = dataclasses.replace(LOOK, findings=())
+    quiet = dataclasses.replace(look(), findings=())
     full = load_scenario(SCENARIO_FILE, {"skein.turns": 485.0, "skein.backed_off": 0.0})
     calm = dataclasses.replace(flight, events=[event for event in flight.events if event.name != "cord slips"])
-    (only,) = given(calm, look=quiet, scenario=full)
+    (only,) = given(calm, given_look=quiet, given_scenario=full)
     assert (only.why, only.rests_on) == ("nothing stands out in this flight", "flight")

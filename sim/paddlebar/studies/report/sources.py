@@ -85,7 +85,7 @@ ROWS: Final = (
     Row("turbulence", ("craft.turbulence.scales", "craft.turbulence.spectrum"), lambda s: s.air.turbulence and s.air.wind_m_s > 0.0),
 )  # fmt: skip
 
-MARGINS: Final = ("margins.analysis.margins",)
+MARGINS: Final = ("stability.analysis.margins",)
 
 
 def relations(scenario: Scenario, *, margins: bool = False) -> tuple[Relation, ...]:
