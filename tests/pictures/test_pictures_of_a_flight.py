@@ -73,6 +73,9 @@ def test_yaw_shows_the_data_of_the_flight(flight: Flight) -> None:
     assert unwound == pytest.approx(flight.turns_left[0] - flight.turns_left)
     # Counter-clockwise rotor, body turning left with it: over the ground the rotor turns faster than against the body.
     assert ground[-1] - flight.rotor_azimuth[-1] / (2 * np.pi) == pytest.approx(-turned[-1])
+    clockwise = dataclasses.replace(flight, scenario=made_up_scenario(craft__shaft__turns="clockwise"))
+    _, ground = drawn(draw_yaw(clockwise), 2)
+    assert ground[-1] - flight.rotor_azimuth[-1] / (2 * np.pi) == pytest.approx(turned[-1])
     low, high = figure.axes[3].get_ylim()
     assert (low, high) == pytest.approx(360.0 * np.array(figure.axes[0].get_ylim()))
 

@@ -11,6 +11,7 @@ import dataclasses
 import numpy as np
 import pytest
 import tomlkit
+from scipy.spatial.transform import Rotation
 
 from factories import as_recorded, made_up_flight
 from paddlebar.errors import NotARunFile
@@ -40,6 +41,39 @@ def test_the_film_s_lines_end_where_the_equations_have_them(name, recorded, land
             share = craft.rotor.feather_axis_percent / 100.0
             assert front + share * (rear - front) == pytest.approx(tip, abs=1e-9)
             assert np.linalg.norm(rear - front) == pytest.approx(1e-3 * craft.rotor.tip_chord_mm, abs=1e-9)
+
+
+@pytest.mark.parametrize("name", list(CRAFT))
+def test_the_page_s_numbers_put_tips_where_the_equations_have_them(name, recorded, landmarks):
+    """Composed as page/src/craft.js does: groups in each other, each turned about an axis of its own by hand, lead and angles."""
+    flight = recorded(name)
+    craft = scenario_of(CRAFT[name]).craft
+    shape, columns = craft_shape(craft), columns_of(flight, craft)
+    hub, blades, bar, hand = shape["hub"], shape["blades"], shape["bar"], shape["hand"]
+    basis = np.column_stack([hub["aft"], hub["right"], hub["axis"]])
+
+    def about(axis: str, turn: float) -> np.ndarray:
+        return Rotation.from_euler(axis, turn).as_matrix()
+
+    for k in (0, 11, 23):
+        told = landmarks(flight, name, k)
+        body = Rotation.from_quat(columns["attitude"][k], scalar_first=True)
+        shaft = basis @ about("z", hand * columns["azimuth"][k])
+
+        def earth(place, k=k, body=body):
+            return columns["position"][k] + body.apply(np.array(hub["place"]) + place)
+
+        arm = shaft @ about("z", hand * bar["lead"])
+        tip = about("y", -columns["bar_angle"][k]) @ [bar["arm"], 0.0, 0.0]
+        assert earth(arm @ ([0.0, 0.0, bar["height"]] + tip)) == pytest.approx(told["bar"][0], abs=1e-9)
+        for i, want in enumerate(told["blades"]):
+            out = shaft @ about("z", hand * 2.0 * np.pi * i / blades["count"])
+            tip = about("y", -(blades["precone"] + columns["flap"][k, i])) @ [
+                blades["radius"] - blades["offset"],
+                0.0,
+                0.0,
+            ]
+            assert earth(out @ ([blades["offset"], 0.0, 0.0] + tip)) == pytest.approx(want, abs=1e-9)
 
 
 def test_planes_are_those_that_the_tips_sweep(recorded, landmarks):

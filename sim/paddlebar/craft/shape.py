@@ -43,6 +43,12 @@ def arm_azimuth(azimuth: ArrayLike, lead: float) -> Array:
     return np.asarray(azimuth) + lead
 
 
+def over_ground(azimuth: Array, heading: Array, hand: float) -> Array:
+    """What the rotor turns over the ground: what it turns against the body, less what the body turns the other way; nose to the right
+    positive [all rad, or all of another unit, or their rates]."""
+    return azimuth - hand * heading
+
+
 def plane_lean(cosine: Any, sine: Any, hand: float) -> tuple[Any, Any]:
     """Lean, top forward and top to the right, of a plane that stands above the hub's by ``cosine`` over the tail and by ``sine`` at
     azimuth 90 degrees, which is the right side of a rotor that turns counter-clockwise (small angles; complex ones may be)."""

@@ -11,7 +11,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from paddlebar.craft.shape import hand_of
+from paddlebar.craft.shape import hand_of, over_ground
 from paddlebar.files.scenario import Room
 from paddlebar.flight.result import Flight, FlightData
 from paddlebar.pictures import style
@@ -76,8 +76,8 @@ def draw_yaw(flight: Flight | RecordedFlight) -> Figure:
     flight = drawable(flight)
     t = flight.time
     turns = (flight.heading - flight.heading[0]) / TURN
-    hand = hand_of(flight.scenario.craft.shaft)
-    over_ground = (flight.rotor_azimuth - flight.rotor_azimuth[0]) / TURN - hand * turns
+    rotor = (flight.rotor_azimuth - flight.rotor_azimuth[0]) / TURN
+    rotor = over_ground(rotor, turns, hand_of(flight.scenario.craft.shaft))
     unwound = flight.turns_unwound
     way = "to the right" if turns[-1] >= 0.0 else "to the left"
     title = f"The body turned {abs(turns[-1]):.1f} times {way}; the skein let out {unwound[-1]:.0f} turns"
@@ -95,7 +95,7 @@ def draw_yaw(flight: Flight | RecordedFlight) -> Figure:
     middle.plot(t, np.degrees(flight.spin), **style.MAIN)
     style.label(middle, y="body spin\nto the right [deg/s]")
     low.plot(t, unwound, label="let out by the skein (rotor against body)", **style.MAIN)
-    low.plot(t, over_ground, label="rotor over the ground", **style.SECOND)
+    low.plot(t, rotor, label="rotor over the ground", **style.SECOND)
     style.label(low, y="turned\nsince launch [turns]")
     style.key(low, where="upper left")
     return figure
