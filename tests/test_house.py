@@ -110,14 +110,14 @@ def test_nothing_shows_a_window():
 
 def test_the_readme_holds_two_commands_every_verb_and_the_cautions():
     """What CI types is what the reader types; a new verb or word of the command line needs its line there."""
-    from paddlebar.cli.main import main
-    from paddlebar.cli.tables import SUMMARY
+    from paddlebar.cli.verbs import VERBS
+    from paddlebar.pictures.figures import SUMMARY
 
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     block = re.search(r"^```sh\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
     assert block is not None
     assert len(block[1].splitlines()) == 2
-    assert [verb for verb in main.commands if f"`paddlebar {verb} " not in text] == []
+    assert [verb for verb in VERBS if f"`paddlebar {verb} " not in text] == []
     assert [key for key in SUMMARY if f"`{key}`" not in text] == []
     for caution in ("eye protection", "arm's", "adult", "rules", "carries a"):
         assert caution in text, caution

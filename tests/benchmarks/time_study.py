@@ -6,7 +6,7 @@ import time
 
 from benchmarks.common import SCENARIOS, least
 from benchmarks.time_rhs import RightHandSide
-from paddlebar.api import load_scenario, margins, stability_map
+from paddlebar import load_scenario, margins, stability_map
 from paddlebar.craft.build import build
 from paddlebar.stability.equilibrium import equilibrium
 from paddlebar.stability.floquet import STATIONS, floquet

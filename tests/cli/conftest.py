@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -21,9 +22,9 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Result
     """``run("fly", "x.toml")`` in an empty folder that holds one scenario, hop.toml, and its craft, craft.toml."""
     monkeypatch.chdir(tmp_path)
     shutil.copy(ROOT / "models" / "hall-ten.toml", tmp_path / "craft.toml")
-    # Half a second, not wound: it falls to the floor whatever the craft's figures become.
+    # A fifth of a second, not wound: it falls to the floor, softly enough to have landed, whatever the craft's figures become.
     (tmp_path / "hop.toml").write_text(
-        'craft = "craft.toml"\ntitle = "a [short] hop"\n[skein]\nturns = 0\n[launch]\nheight_m = 0.6\n'
+        'craft = "craft.toml"\ntitle = "a [short] hop"\n[skein]\nturns = 0\n[launch]\nheight_m = 0.42\n'
         "[run]\nduration_s = 0.6\nrtol = 1e-4\nblade_elements = 3\n",
         encoding="utf-8",
     )
@@ -32,6 +33,12 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Result
         return CliRunner().invoke(main, [str(word) for word in words], prog_name="paddlebar")
 
     return command
+
+
+@pytest.fixture(autouse=True)
+def nobody_waits_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A slow machine must not add lines about progress to what is asked here; test_progress.py asks about those."""
+    monkeypatch.setattr("paddlebar.cli.progress.PATIENCE_S", 3600.0)
 
 
 @pytest.fixture
@@ -56,3 +63,15 @@ def one_line(result: Result) -> str:
     assert result.stderr.startswith("paddlebar: ")
     assert isinstance(result.exception, SystemExit), result.exception
     return str(result.stderr)
+
+
+def messages(errors: str) -> str:
+    """What stands on standard error beside the lines about progress."""
+    return "".join(
+        re.sub(r"^paddlebar: \d+ s, \d+ of \d+ done: .*\n", "", line) for line in errors.splitlines(keepends=True)
+    )
+
+
+def flat(shown: str) -> str:
+    """A screen as one line, so that a sentence is found wherever it was folded."""
+    return " ".join(shown.split())

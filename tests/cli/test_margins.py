@@ -16,7 +16,7 @@ WELL = {"stabilises": 0}
 
 
 def test_verdict_first_then_tables_and_pictures(run, tmp_path):
-    result = run("margins", "hop.toml", *QUICK, "--averaged")
+    result = run("margins", "hop.toml", *QUICK, "--averaged", "--full")
     assert result.exit_code in (0, 1)
     first = result.stdout.splitlines()[0]
     assert first.startswith("hall ten: the bar ")

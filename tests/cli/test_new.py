@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cli.conftest import document, one_line
+from cli.conftest import document, flat, one_line
 from paddlebar import load_craft, load_scenario
 
 NAMES = ["sparrow-first-flight.toml", "sparrow-measure.pdf", "sparrow.toml"]
@@ -16,8 +16,12 @@ def test_writes_two_files_that_load_and_a_form_to_print(run, tmp_path):
     assert sorted(p.name for p in (tmp_path / "a/b").iterdir()) == NAMES
     assert load_craft("a/b/sparrow.toml").name == "sparrow"
     assert load_scenario("a/b/sparrow-first-flight.toml").craft.name == "sparrow"
-    assert "eye protection" in result.stdout
-    assert "paddlebar fly a/b/sparrow-first-flight.toml" in result.stdout
+    assert "eye protection" in flat(result.stdout)
+    assert "carries a person" in flat(result.stdout)  # the cautions in full
+    last = result.stdout.splitlines()[-2:]
+    assert flat(" ".join(last)).endswith(
+        "next: paddlebar check a/b/sparrow.toml, then paddlebar fly a/b/sparrow-first-flight.toml"
+    )
     assert (tmp_path / "a/b/sparrow-measure.pdf").read_bytes().startswith(b"%PDF")
 
 

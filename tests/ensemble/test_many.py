@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from paddlebar.api import fly, fly_many, load_scenario, samples
+from paddlebar import fly, fly_many, load_scenario, samples
 from paddlebar.craft.build import build
 from paddlebar.ensemble import steps
 from paddlebar.ensemble.many import Flights

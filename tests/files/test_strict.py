@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.limits import check_limits
-from paddlebar.craft.strikes import check_clear
 from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario, parse_craft
 from paddlebar.files.places import scan

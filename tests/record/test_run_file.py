@@ -13,9 +13,10 @@ import pytest
 
 from factories import made_up_flight, made_up_scenario
 from paddlebar.flight.result import Flight, FlightData
+from paddlebar.plain import plain
 from paddlebar.record.layout import RECORDED, slug
 from paddlebar.record.read import RecordedFlight, read_run
-from paddlebar.record.write import plain, write_run
+from paddlebar.record.write import write_run
 
 
 def same(written: Flight, read: RecordedFlight) -> None:

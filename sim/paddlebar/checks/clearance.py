@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from paddlebar.checks.findings import Finding, graded
 from paddlebar.craft.shape import HALF_TURN, Arms, Blades, arms_of, blades_of
-from paddlebar.craft.standing import STEP, Outline, outline, tail_of
-from paddlebar.craft.sweep import bar_swept, blades_swept
+from paddlebar.craft.standing import STEP, Outline, outlines, tail_of
+from paddlebar.craft.sweep import bar_half_height, bar_swept, blade_half_height, blades_swept
 from paddlebar.files.craft import Craft
 from paddlebar.files.units import to_si
 
@@ -47,10 +47,9 @@ def clearances(craft: Craft) -> tuple[Gap, ...]:
     outline nothing is compared: there the builder's own drawing counts.
     """
     blades, arms = blades_of(craft), arms_of(craft)
-    half = 0.5 * to_si("thickness_mm", craft.rotor.thickness_mm)
-    found = list(_standing(craft, blades, arms, half))
+    found = list(_standing(craft, blades, arms))
     if arms is not None:
-        found.append(_bar_and_blades(arms, blades, half))
+        found.append(_bar_and_blades(arms, blades, 0.5 * to_si("thickness_mm", craft.rotor.thickness_mm)))
     return tuple(sorted(found, key=lambda gap: gap.gap_mm))
 
 
@@ -76,18 +75,15 @@ def _finding(gap: Gap) -> Finding:
     return Finding(severity, "clearance", says, f"a smaller {key}, more height between them, or move {gap.other}")
 
 
-def _standing(craft: Craft, blades: Blades, arms: Arms | None, half: float) -> Iterator[Gap]:
+def _standing(craft: Craft, blades: Blades, arms: Arms | None) -> Iterator[Gap]:
     """Blades and bar, sweeping round, against parts and tail rotor."""
-    things = [outline(part) for part in craft.part] + (
-        [tail_of(craft.tail).outline()] if craft.tail is not None else []
-    )
-    moved = max(abs(share) for share in blades.shares) * (arms.travel if arms is not None else 0.0)
-    for thing in things:
+    parts = outlines(craft)  # type: ignore[arg-type]  # frozen models have a hash at run time; what is typed does not know
+    for thing in (*parts, *([tail_of(craft.tail).outline()] if craft.tail is not None else [])):
         gap, out, up = blades_swept(blades).least(thing.points)
-        yield _nearest("blades", thing, gap - half - _depth(blades, out, moved), out, up, blades.hub.radius)
+        yield _nearest("blades", thing, gap - blade_half_height(craft, out), out, up, blades.hub.radius)
         if arms is not None:
             gap, out, up = bar_swept(arms).least(thing.points)
-            yield _nearest("bar", thing, gap - _bar_half(arms, np.hypot(out, up)), out, up, blades.hub.radius)
+            yield _nearest("bar", thing, gap - bar_half_height(arms, np.hypot(out, up)), out, up, blades.hub.radius)
 
 
 def _nearest(what: str, thing: Outline, gaps: Array, out: Array, up: Array, hub: float) -> Gap:
@@ -95,23 +91,6 @@ def _nearest(what: str, thing: Outline, gaps: Array, out: Array, up: Array, hub:
     gaps = np.where(np.hypot(out, up) < hub, np.inf, gaps - thing.half)  # what is nearer belongs to the hub
     k = int(np.argmin(gaps))
     return Gap(what, thing.name, 1e3 * float(gaps[k]), 1e3 * float(out[k]), math.nan, math.nan)
-
-
-def _depth(blades: Blades, out: Array, moved: float) -> Array:
-    """Height that the chord of a pitched blade takes on one side at distances from the shaft [m], on the safe side: all of it below its
-    axis. moved : pitch that the bar may add [rad]"""
-    chord, pitch = blades.planform(np.clip(out, blades.root, blades.radius))
-    share = max(blades.axis, 1.0 - blades.axis)
-    return np.asarray(chord * share * np.sin(np.minimum(np.abs(pitch) + moved, 0.5 * math.pi)))
-
-
-def _bar_half(arms: Arms, out: Array) -> Array:
-    """Half the height of the bar at distances from its hinge [m]: wire, and ball or paddle where that is."""
-    half = np.full_like(out, 0.5 * arms.wire)
-    half = np.where(np.abs(out - arms.length) <= arms.ball, np.maximum(half, arms.ball), half)
-    high = 0.5 * arms.chord * abs(math.sin(arms.incidence))
-    on = (arms.span > 0.0) & (np.abs(out - arms.centre) <= 0.5 * arms.span)
-    return np.asarray(np.where(on, np.maximum(half, high), half))
 
 
 def _bar_and_blades(arms: Arms, blades: Blades, thin: float) -> Gap:
@@ -137,7 +116,7 @@ def _bar_points(arms: Arms) -> tuple[Array, Array]:
     inner = min(arms.hub.radius, arms.length)
     x = np.linspace(inner, arms.length, max(2, math.ceil((arms.length - arms.hub.radius) / STEP) + 1))
     rows = [np.column_stack([x, np.zeros_like(x), np.zeros_like(x)])]
-    thick = [_bar_half(arms, x)]
+    thick = [bar_half_height(arms, x)]
     if arms.span > 0.0:
         ends = (arms.centre - 0.5 * arms.span, arms.centre + 0.5 * arms.span)
         along = np.linspace(*ends, max(2, math.ceil(arms.span / STEP) + 1))

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 
 from paddlebar.checks.findings import Finding
-from paddlebar.checks.materials import MATERIALS
-from paddlebar.checks.members import AnyPart, blade_volume_mm3, density, volume_mm3
 from paddlebar.craft.kinds import BARS
+from paddlebar.craft.strength.materials import MATERIALS
+from paddlebar.craft.strength.members import AnyPart, blade_volume_mm3, density, volume_mm3
 from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, TubePart, skein_mass_g
 
 # How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.

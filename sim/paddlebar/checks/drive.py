@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from scipy.optimize import brentq
 
 from paddlebar.checks.findings import Finding, graded
-from paddlebar.checks.strength import FULL_WIND
 from paddlebar.craft import rubber
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass
+from paddlebar.craft.strength.factors import FULL_WIND
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.units import to_si
@@ -20,6 +20,7 @@ from paddlebar.whirl_stand import FASTEST_RPM, StandPoint, hover_point, stand
 
 # Own choices, no source: slack in a cord's grip that a landing or a warm pulley takes away; lift to spare.
 GRIP_TO_SPARE, LIFT_TO_SPARE = 1.5, 1.1
+ENOUGH_TURNS = 0.5  # of those wound, that should lift the craft
 TOY_LIMIT_J = 0.08  # older EN 71-1, rigid projectile, as quoted by trading-standards pages: references section 9 [A]
 STEP_RPM = 0.1
 
@@ -31,6 +32,7 @@ class Drive:
     turns, breaking_turns, safe_turns : [turns]; safe: 85 % of breaking
     torque_nm     : greatest, freshly wound [N m];  energy_j : held, middle of the rubber's loop [J]
     hover_rpm     : at which the rotor lifts its craft;  hover_torque_nm : that the air takes from blades and bar there [N m]
+    lifts_turns   : of the wound turns those that give the torque to hover, tail and bearing included; rubber unwinding [turns]
     full_rpm      : at which the wound skein turns the held craft's rotor;  full_thrust_n : there [N];  weight_n : [N]
     tail_torque_nm : that the cord must carry at full_rpm [N m];  spin_up_nm : while rotor and tail are let go [N m]
     cord_limit_nm : at which it slips [N m];  cord_needed_n : tension of either run that just holds [N];  cord_tension_n : as set [N]
@@ -43,6 +45,7 @@ class Drive:
     energy_j: float
     hover_rpm: float
     hover_torque_nm: float
+    lifts_turns: float
     full_rpm: float
     full_thrust_n: float
     weight_n: float
@@ -96,6 +99,7 @@ def drive(craft: Craft, numbers: Numbers, turns: float, rotor_inertia: float, te
         energy_j=rubber.energy_at(curve, wound),
         hover_rpm=hover.rpm if hover is not None else math.nan,
         hover_torque_nm=hover.torque_nm + hover.bar_torque_nm if hover is not None else math.nan,
+        lifts_turns=_lifts(curve, hover.shaft_torque_nm, wound) if hover is not None else 0.0,
         full_rpm=full.rpm if full is not None else math.nan,
         full_thrust_n=full.thrust_n if full is not None else math.nan,
         weight_n=all_up_mass(numbers.params) * GRAVITY,
@@ -122,6 +126,18 @@ def _full_wind(craft: Craft, torque: float) -> StandPoint | None:
     if lack(1.0) >= 0.0 or lack(FASTEST_RPM) <= 0.0:
         return None
     return stand(craft, float(brentq(lack, 1.0, FASTEST_RPM, xtol=STEP_RPM)))
+
+
+def _lifts(curve: rubber.TorqueCurve, needed: float, wound: float) -> float:
+    """How many of the wound turns give at least a torque [N m] while they unwind, counted from full wind down to where they first fail."""
+
+    def spare(turns: float) -> float:
+        return rubber.torque_at(curve, turns, -1.0) - needed
+
+    # the curve falls from spike to plateau to knee: no more than one crossing, whose place a torque meter's table may blur
+    if wound <= 0.0 or spare(wound) <= 0.0:
+        return 0.0
+    return wound if spare(0.0) > 0.0 else wound - float(brentq(spare, 0.0, wound, xtol=0.1))
 
 
 def _tension(craft: Craft, torque: float) -> float:
@@ -174,8 +190,14 @@ def _lift(craft: Craft, found: Drive) -> Finding:
         f"freshly wound it turns the rotor at {found.full_rpm:.0f} rpm, which lifts {1e3 * found.full_thrust_n / GRAVITY:.1f} g of its "
         f"{weight}; it hovers at {found.hover_rpm:.0f} rpm"
     )
+    says += f"; it lifts for {found.lifts_turns:.0f} of {min(found.turns, found.breaking_turns):.0f} turns"
+    few = found.lifts_turns < ENOUGH_TURNS * found.turns
     severity = graded(ratio, 1.0, LIFT_TO_SPARE)
-    advice = "nothing" if severity == "fine" else "more strands, more turns, less weight, or a larger rotor"
+    if severity == "fine" and few:
+        severity = "look"
+    advice = (
+        "nothing" if severity == "fine" else "wider or more strands, less weight, or a larger rotor that turns slower"
+    )
     return Finding(severity, "lift", says, advice)
 
 

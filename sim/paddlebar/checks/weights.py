@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.craft.numbers import GRAVITY, Numbers
 from paddlebar.craft.parts import MassProperties
 from paddlebar.craft.shape import hub_of
 from paddlebar.craft.standing import body_place, contact_points, file_mm
+from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.files.craft import Craft, RodPart, TubePart, weights_g
 
 Array = NDArray[np.float64]

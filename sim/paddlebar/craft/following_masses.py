@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from paddlebar.craft.blades import rotor_planform
-from paddlebar.craft.strikes import check_clear
+from paddlebar.craft.clear import check_clear
 from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, Rotor, TubePart
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario

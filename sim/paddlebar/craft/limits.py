@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.standing import skein_section
-from paddlebar.craft.strikes import check_clear
 from paddlebar.files.craft import Skein
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si

@@ -15,6 +15,7 @@ MAX_STATIONS = 128
 MAX_CONTACTS = 256
 MAX_DOF = 9 + MAX_BLADES
 TORQUE_NODES = 129
+MAX_ZONES = 72
 
 F = np.float64
 I = np.int64  # noqa: E741
@@ -159,6 +160,13 @@ FIELDS: tuple[tuple[str, type, tuple[int, ...], str, str], ...] = (
     ("wall_north", F, (), "m", "half length of the room, inf none"),
     ("wall_east", F, (), "m", "half width of the room, inf none"),
     ("ground_effect", I, (), "1", "1 on"),
+    # what breaks
+    ("break_torque", F, (), "N m", "torque of the skein at which stick or boom gives way, 0 none"),
+    ("zones", I, (), "1", "number of azimuths at which blades may meet a part"),
+    ("zone_cos", F, (MAX_ZONES,), "1", "cosine of the azimuth"),
+    ("zone_sin", F, (MAX_ZONES,), "1", "its sine"),
+    ("zone_limit", F, (MAX_ZONES,), "rad", "angle of the blade at which it touches, coning included"),
+    ("zone_sense", F, (MAX_ZONES,), "1", "+1 the part lies below, -1 above"),
     # wind
     ("wind_north", F, (), "m/s", "at the reference height"),
     ("wind_east", F, (), "m/s", "at the reference height"),

@@ -96,6 +96,11 @@ class Hub:
         out = np.sqrt(np.maximum(np.sum(away * away, axis=-1) - up * up, 0.0))
         return np.asarray(out), np.asarray(up - height)
 
+    def azimuth_of(self, places: Array) -> Array:
+        """Azimuth of places (..., 3), 0 to 2 pi [rad]."""
+        away = places - self.place
+        return np.asarray(np.mod(np.arctan2(self.hand * (away @ self.right), away @ self.aft), 2.0 * np.pi))
+
     def upright(self) -> Hub:
         """The same hub with its shaft upright, as the plan of the head shows it."""
         return replace(self, axis=np.array([0.0, 0.0, -1.0]), aft=np.array([-1.0, 0.0, 0.0]), right=np.array([0.0, 1.0, 0.0]))  # fmt: skip

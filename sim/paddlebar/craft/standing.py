@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -120,6 +121,12 @@ def outline(part: AnyPart) -> Outline:
     if isinstance(part, RodPart | TubePart | PlatePart):
         found = np.concatenate([segment(a, b) for a, b in zip(found[:-1], found[1:], strict=True)])
     return Outline(f"part {part.name}", found, 0.5 * to_si(key, getattr(part, key)) if key else 0.0)
+
+
+@lru_cache(maxsize=8)
+def outlines(craft: Craft) -> tuple[Outline, ...]:
+    """All parts in the order of the file, kept for the crafts asked for last: a craft that is loaded is looked at, and then flown."""
+    return tuple(outline(part) for part in craft.part)
 
 
 def contact_points(part: AnyPart) -> list[Array]:

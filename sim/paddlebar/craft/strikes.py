@@ -1,90 +1,89 @@
-"""Does anything that turns strike anything that stands still? Such a craft is refused; how much room there is, is for checks/clearance.py."""
+"""Where a flapping blade meets a part that stands still: as angles, so that a flight can ask at every moment.
+
+Each azimuth has a lowest and a highest angle that a blade may take there before it touches something. A part is taken as standing.py has
+it (points 1 mm apart and half a thickness), a blade as thick as its pitched chord stands high, as `check` does (checks/clearance.py): errs low.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import math
+from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from paddlebar.craft.shape import Blades, arms_of, blades_of
-from paddlebar.craft.standing import Outline, outline, tail_of
-from paddlebar.craft.sweep import Swept, bar_swept, blades_swept
+from paddlebar.craft.numbers import Numbers, fill
+from paddlebar.craft.parameters import MAX_ZONES
+from paddlebar.craft.shape import blades_of
+from paddlebar.craft.standing import outlines
+from paddlebar.craft.sweep import blade_half_height
 from paddlebar.files.craft import Craft
-from paddlebar.files.sentences import Problem
-from paddlebar.files.units import to_si
 
-GRAZE: Final = 1e-9  # [m] what comes so near to a thing without thickness meets it: rounding is a millionth of that
+Array = NDArray[np.float64]
 
-
-def check_clear(craft: Craft) -> Craft:
-    """The same craft. Raises BadInput, one line, when its bar or blades strike something; what it was before any changes is tried first."""
-    for each in (craft.before, craft):
-        if each is not None:
-            # frozen models have a hash at run time; what is typed does not know
-            each.refuse(strikes(each))  # type: ignore[arg-type]
-    return craft
+BINS = MAX_ZONES // 2  # of azimuth, below the disc and above it each
+GIVES = math.radians(3.0)  # that far a soft stop may give, see craft/numbers.py; own choice
 
 
-@lru_cache(maxsize=8)
-def strikes(craft: Craft) -> tuple[Problem, ...]:
-    """One problem for each of bar and blades that strikes something: the first thing struck.
+@dataclass(frozen=True)
+class Zone:
+    """What blades meet at one azimuth.
 
-    Kept for the crafts asked for last: a study changes one and the same craft a thousand times, and that one is tried each time too.
+    azimuth : from over the tail in the sense of rotation [rad];  limit : angle of the blade above the hub's plane, coning included [rad]
+    below   : the part lies below the disc, so that the limit is the lowest angle;  part : its name;  out_m : distance from the shaft [m]
     """
-    parts = [outline(part) for part in craft.part]
-    tail = [tail_of(craft.tail).outline()] if craft.tail is not None else []
-    return (*_bar(craft, parts + tail), *_rotor(craft, parts, tail))
+
+    azimuth: float
+    limit: float
+    below: bool
+    part: str
+    out_m: float
 
 
-def _bar(craft: Craft, things: list[Outline]) -> Iterator[Problem]:
-    bar, arms = craft.bar, arms_of(craft)
-    if arms is None:
-        return
-    found = _struck(things, bar_swept(arms), arms.hub.radius, 0.5 * to_si("tip_diameter_mm", bar.tip_diameter_mm))
-    if found is not None:
-        name, out_mm = found
-        key = "paddle_centre_mm" if arms.reach > arms.length and bar.given("paddle_centre_mm") else "arm_mm"
-        at_stop = f" when tilted up to stop_deg {bar.stop_deg:g}" if arms.travel else ""
-        rule = f"bar longer than clearance: it strikes {name}, {out_mm:.0f} mm from the shaft{at_stop}"
-        yield Problem(("bar", key), f"{rule}, found {getattr(bar, key):g}")
+@lru_cache(maxsize=8)  # for the crafts asked for last: many flights are of one craft
+def zones(craft: Craft) -> tuple[Zone, ...]:
+    """Zones that blades can reach, stops that give included; none of a rigid head, which clear.py looks at."""
+    blades, parts = blades_of(craft), outlines(craft)  # type: ignore[arg-type]  # as in clear.py
+    if not blades.travel or not parts:
+        return ()
+    offset, cone, travel = blades.offset, blades.precone, blades.travel + GIVES
+    points = np.concatenate([part.points for part in parts])
+    azimuth, (out, up) = blades.hub.azimuth_of(points), blades.hub.out_and_up(points)
+    of = np.repeat(np.arange(len(parts)), [len(part.points) for part in parts])
+    thick = blade_half_height(craft, out) + np.array([part.half for part in parts])[of]
+    distance, angle = np.hypot(out - offset, up), np.arctan2(up, out - offset)
+    wide = _half_angle(distance, thick, blades.root - offset, blades.radius - offset)
+    below = angle <= cone
+    limit = np.where(below, angle + wide, angle - wide)  # nan where the blade passes it
+    reached = np.where(below, limit > cone - travel, limit < cone + travel)
+    reached &= np.hypot(out, up) >= blades.hub.radius  # inside the hub's outline the builder's own drawing counts
+    found: dict[tuple[bool, int], Zone] = {}
+    for k in np.flatnonzero(reached):
+        place = bool(below[k]), int(azimuth[k] / (2.0 * math.pi) * BINS) % BINS
+        known = found.get(place)
+        if known is None or (limit[k] > known.limit if place[0] else limit[k] < known.limit):
+            name = parts[of[k]].name.removeprefix("part ")
+            found[place] = Zone(float(azimuth[k]), float(limit[k]), place[0], name, float(out[k]))
+    return tuple(found.values())
 
 
-def _rotor(craft: Craft, parts: list[Outline], tail: list[Outline]) -> Iterator[Problem]:
-    rotor, head, blades = craft.rotor, craft.head, blades_of(craft)
-    half = 0.5 * to_si("thickness_mm", rotor.thickness_mm)
-    found = _struck(tail, blades_swept(blades), blades.root, half)
-    if found is not None:
-        at_stop = f" when the blades reach stop_deg {head.stop_deg:g}" if blades.travel else ""
-        rule = f"rotor strikes the tail rotor, {found[1]:.0f} mm from the shaft{at_stop}"
-        yield Problem(("rotor", "radius_mm"), f"{rule}, found {rotor.radius_mm:g}")
-        return
-    # Sticks are tried against the disc at rest only: what a blade at full flap does to a boom is another question.
-    for part in parts:
-        out_mm = _in_the_disc(part, blades, half)
-        if out_mm is not None:
-            rule = f"rotor strikes {part.name}, which rises into the disc {out_mm:.0f} mm from the shaft"
-            yield Problem(("rotor", "radius_mm"), f"{rule}, found {rotor.radius_mm:g}")
-            return
+def fill_zones(numbers: Numbers, craft: Craft) -> None:
+    """Put the zones of a craft into its parameters."""
+    each = zones(craft)  # type: ignore[arg-type]
+    room = np.zeros((4, MAX_ZONES))
+    for k, zone in enumerate(each):
+        room[:, k] = math.cos(zone.azimuth), math.sin(zone.azimuth), zone.limit, 1.0 if zone.below else -1.0
+    fill(
+        numbers.params, zones=len(each), zone_cos=room[0], zone_sin=room[1], zone_limit=room[2], zone_sense=room[3]
+    )  # fmt: skip
 
 
-def _in_the_disc(part: Outline, blades: Blades, half: float) -> float | None:
-    """How far from the shaft a part first reaches into the disc at rest [mm], or None."""
-    out, up = blades.hub.out_and_up(part.points)
-    above = up - (out - blades.offset) * np.tan(blades.precone)
-    crosses = np.concatenate([[False], (above[1:] < 0.0) != (above[:-1] < 0.0)])
-    inside = (blades.root < out) & (out < blades.radius) & (crosses | (np.abs(above) < part.half + half))
-    return 1e3 * float(out[np.argmax(inside)]) if inside.any() else None
-
-
-def _struck(things: Iterable[Outline], arm: Swept, inside: float, tip_half: float) -> tuple[str, float] | None:
-    """Name and distance from the shaft [mm] of the first thing that an arm meets further than ``inside`` from its hinge, or None."""
-    for thing in things:
-        gap, out, up = arm.least(thing.points)
-        distance = np.hypot(out, up)
-        thick = np.where(distance > arm.outer - 2.0 * tip_half, tip_half, 0.0)
-        met = (distance >= inside) & ((gap < thing.half + thick) | (gap < GRAZE))
-        if met.any():
-            return thing.name, 1e3 * float(out[np.argmax(met)])
-    return None
+def _half_angle(distance: Array, thick: Array, inner: float, outer: float) -> Array:
+    """Half the angle that an arm from inner to outer must keep from points at a distance from its hinge; nan where it passes them."""
+    end = np.clip(distance, inner, outer)
+    # law of cosines at the arm's end; on the arm itself its distance to the line
+    cosine = (distance**2 + end**2 - thick**2) / np.maximum(2.0 * distance * end, 1e-12)
+    at_end = np.where(np.abs(distance - end) < thick, np.arccos(np.clip(cosine, -1.0, 1.0)), math.nan)
+    on = np.arcsin(np.minimum(thick / np.maximum(distance, 1e-12), 1.0))
+    return np.asarray(np.where(distance == end, on, at_end))

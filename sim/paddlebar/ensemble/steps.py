@@ -125,7 +125,7 @@ def advance(
     rtol, atol        : of every state
     k, trial, u       : (ROWS, size), (size,), (unknowns,) scratch;  before, after : (events.COUNT,) scratch
     row               : (COLUMNS,) loads at the state where it stops
-    clock, tally      : see the names above;  kept : (n, 1 + size) time and state
+    clock, tally      : see the names above;  kept : (n, 1 + size + COLUMNS) time, state and loads, or the first two
     """
     p = params[0]
     n = y.size
@@ -216,6 +216,8 @@ def advance(
             kept[where, 0] = t
             for i in range(n):
                 kept[where, 1 + i] = y[i]
+            for i in range(kept.shape[1] - 1 - n):  # loads, where there is room for them
+                kept[where, 1 + n + i] = row[i]
             clock[KEPT] += 1.0
         if which >= 0:
             return which

@@ -86,6 +86,7 @@ class Run(Strict):
     max_step_s: float = Field(default=0.02, ge=1e-5, le=1.0)
     tilt_limit_deg: float = Field(default=100.0, ge=10.0, le=180.0)
     after_tipping: Literal["stop", "fly on"] = "stop"
+    breakage: bool = True
     blade_elements: int = Field(default=8, ge=1, le=100)
     tail_elements: int = Field(default=3, ge=1, le=50)
     paddle_elements: int = Field(default=2, ge=1, le=50)

@@ -71,6 +71,7 @@ rtol = 1e-5                     # (may go) tolerance of the solver
 max_step_s = 0.02               # (may go) longest step
 tilt_limit_deg = 100            # (may go) past this it counts as tipped over
 after_tipping = "stop"          # (may go) what then; or "fly on"
+breakage = true                 # (may go) false: a stick bears any load, blades pass through parts
 blade_elements = 8              # (may go) pieces that a blade is cut into
 tail_elements = 3               # (may go) pieces of a tail blade
 paddle_elements = 2             # (may go) pieces of a paddle

@@ -1,4 +1,4 @@
-"""Conditions whose zero is an event: contact, tilt, run-down, stops, grip of the cord, release, cues."""
+"""Conditions whose zero is an event: contact, tilt, run-down, stops, grip of the cord, release, cues, what breaks."""
 
 from __future__ import annotations
 
@@ -19,17 +19,35 @@ from paddlebar.flight.layout import (
     POSITION,
     ROTOR_AZIMUTH,
     ROTOR_SPEED,
+    SKEIN_SET,
     TAIL_ANGLE,
     TAIL_SPEED,
 )
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
 
-FLOOR, CEILING, WALL, TILT, RUN_DOWN, BAR_STOP, FLAP_STOP, CORD, RELEASE, TURNS, TAIL_RUN_DOWN, CLEAR = range(12)
-COUNT = 12
+(
+    FLOOR,
+    CEILING,
+    WALL,
+    TILT,
+    RUN_DOWN,
+    BAR_STOP,
+    FLAP_STOP,
+    CORD,
+    RELEASE,
+    TURNS,
+    TAIL_RUN_DOWN,
+    CLEAR,
+    STRIKE,
+    OVERLOAD,
+) = range(14)
+COUNT = 14
 
 SCRAPE = 0.02  # [m] a craft that lifts off the floor may scrape it so deep, until it is so far clear; own choice
 CREEP = 1e-6  # [rad/s] slip that counts as none, so that a cord that has just begun to slip does not stand at the zero that ends it; own choice
+
+SLOW = 5.0  # [rad/s] a rotor that turns slower than that strikes nothing hard enough to count; own choice
 
 Array = NDArray[np.float64]
 
@@ -74,6 +92,38 @@ def clearances(y, p):
 
 
 @njit(cache=True, error_model="numpy")
+def strike_room(y, p):
+    """Least angle between where the blades pass and a part that they may meet [rad]; see craft/strikes.py.
+
+    The blades' angle as they pass an azimuth, beta(psi) = coning + a0 + c cos psi + s sin psi, is taken from all of them at this moment,
+    with their rates over the rotor's speed as derivatives by azimuth: exact for flapping once a turn, and smooth in time, so that no
+    passing between two steps is missed.
+    """
+    speed = y[ROTOR_SPEED]
+    if p.zones == 0 or p.flaps == 0 or speed < SLOW:
+        return 1.0
+    n = p.blades
+    mean = 0.0
+    mean_rate = 0.0
+    for i in range(n):
+        mean += p.flap_sign[i] * y[FLAP + p.flap_of_blade[i]] / n
+        mean_rate += p.flap_sign[i] * y[FLAP + p.flaps + p.flap_of_blade[i]] / n
+    c = 0.0
+    s = 0.0
+    for i in range(n):
+        psi = y[ROTOR_AZIMUTH] + 2.0 * math.pi * i / n
+        flap = p.flap_sign[i] * y[FLAP + p.flap_of_blade[i]] - mean
+        slope = (p.flap_sign[i] * y[FLAP + p.flaps + p.flap_of_blade[i]] - mean_rate) / speed
+        c += (flap * math.cos(psi) - slope * math.sin(psi)) / n
+        s += (flap * math.sin(psi) + slope * math.cos(psi)) / n
+    room = math.inf
+    for k in range(p.zones):
+        passes = p.precone + mean + c * p.zone_cos[k] + s * p.zone_sin[k]
+        room = min(room, p.zone_sense[k] * (passes - p.zone_limit[k]))
+    return room
+
+
+@njit(cache=True, error_model="numpy")
 def conditions_of(y, p, loads, limits, out):
     """Write all conditions; each is positive before its event and falls through zero at it.
 
@@ -102,6 +152,10 @@ def conditions_of(y, p, loads, limits, out):
     elif p.cord_mode == 2:
         out[CORD] = p.cord_sense * (p.cord_ratio * y[ROTOR_SPEED] - y[TAIL_SPEED]) + CREEP
     out[RELEASE] = loads[rhs.SUPPORT] if p.base_locked == 1 else 1.0
+    out[STRIKE] = strike_room(y, p)
+    out[OVERLOAD] = 1.0
+    if p.break_torque > 0.0:
+        out[OVERLOAD] = p.break_torque - abs(rhs.skein_state(p, turns, y[SKEIN_SET])[0])
 
 
 @njit(cache=True, error_model="numpy")

@@ -12,7 +12,10 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import Numbers
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, events, launch, layout, mishaps, rhs
+from paddlebar.flight.breakage import Breakage, Broken
 from paddlebar.flight.endings import Ending
+from paddlebar.flight.judgement import touch_down
+from paddlebar.flight.motion import down_and_spin
 from paddlebar.flight.result import Event
 from paddlebar.flight.stretch import Hit, NewStepper, ScipyStepper, Stretch
 from paddlebar.physics import bodies
@@ -28,6 +31,7 @@ class Track:
     """What the integrator leaves: samples, loads, events, the ending.
 
     time (n,) [s]; states (n, state_size); loads (n, derive.COLUMNS); sudden (n,) [J]; SI, see layout.py
+    ending      : why it was no longer computed;  tipped : it leaned past the tilt limit, whatever came after. How it went: judgement.py
     evaluations : of the right-hand side;  refused : steps tried in vain, None where the method does not tell
     message     : the solver's own words of a numerical failure, "" without one;  culprit : the state that it was about
     """
@@ -47,12 +51,6 @@ class Track:
     message: str = ""
     culprit: layout.Row | None = None
 
-    @property
-    def outcome(self) -> str:
-        """Code of the ending for scripts; who tipped and flew on has still tipped over."""
-        complete = self.ending.outcome != "failed"
-        return Ending.TIPPED.outcome if self.tipped and complete else self.ending.outcome
-
 
 @dataclass
 class _Flying:
@@ -60,6 +58,7 @@ class _Flying:
 
     scenario: Scenario
     numbers: Numbers
+    breakage: Breakage
     time: float = 0.0
     state: Array = field(default_factory=lambda: np.empty(0))
     times: list[Array] = field(default_factory=list)
@@ -119,10 +118,10 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
 
     scenario, numbers : description and its parameters (changed on the way by mishaps)
     new_stepper       : makes what bridges the time between two changes of the equations, see stretch.py
-    Returns           : Track, also of a flight that failed numerically (ending.outcome "failed")
+    Returns           : Track, also of a flight that failed numerically (ending.failed)
     Raises            : BadInput if the craft starts inside floor, ceiling or wall
     """
-    flying = _Flying(scenario, numbers, state=launch.state(scenario, numbers))
+    flying = _Flying(scenario, numbers, Breakage(scenario, numbers), state=launch.state(scenario, numbers))
     run = scenario.run
     limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf, 0.0])
     cues = list(scenario.mishap)
@@ -130,6 +129,9 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
     stepper = new_stepper(numbers, run)
     start = np.array([0.0]), flying.state[None, :].copy()
     flying.keep(*start, derive.derived(*start, numbers))
+    ended = _begin(flying)
+    if ended is not None:
+        return ended
     for _ in range(MOST_SEGMENTS):
         _settle_modes(flying)
         stop, limits[1] = _next_cue(scenario, flying, cues)
@@ -151,9 +153,59 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
         if ended is not None:
             return ended
         if flying.time >= run.duration_s - _SHORTEST:
-            height = float(flying.loads[-1][-1, rhs.CG_HEIGHT])
-            return flying.track(Ending.FLYING, Ending.FLYING.says(t=flying.time, height=height))
+            return _time_up(flying)
     return flying.track(Ending.CHATTER, Ending.CHATTER.says(t=flying.time, limit=MOST_SEGMENTS))
+
+
+def _begin(flying: _Flying) -> Track | None:
+    """What stands before the first step: what broke in winding, a launch past the tilt limit; the track if the flight is over."""
+    launch_ = flying.scenario.launch
+    if launch_.release == "floor" and launch_.hold_s > 0.0:
+        says = (
+            f'launch.hold_s ({launch_.hold_s:g} s) is not used: with release = "floor" the craft stands until it lifts'
+        )
+        flying.note("hold_s not used", 0.0, says)
+    torque = float(flying.loads[-1][-1, rhs.SKEIN_TORQUE])
+    for broken in flying.breakage.at_launch(torque):
+        ended = _break(flying, broken)
+        if ended is not None:
+            return ended
+    if flying.breakage.touches(
+        flying.state
+    ):  # thrown with its blades so far down that a part stands in their way already
+        ended = _break(flying, flying.breakage.struck(flying.state))
+        if ended is not None:
+            return ended
+    return _let_go(flying) if launch_.release == "free" else None
+
+
+def _time_up(flying: _Flying) -> Track:
+    if flying.numbers.params[0]["base_locked"]:
+        ending = Ending.STANDS if flying.scenario.launch.release == "floor" else Ending.HELD
+        return flying.track(ending, ending.says(t=flying.time))
+    last = flying.loads[-1][-1]
+    tilt = math.degrees(float(last[derive.TILT]))
+    return flying.track(Ending.TIME, Ending.TIME.says(t=flying.time, height=float(last[rhs.CG_HEIGHT]), tilt=tilt))
+
+
+def _break(flying: _Flying, broken: Broken, time: float | None = None) -> Track | None:
+    """Note what broke, or would, now or at a time; the track if that ends the flight."""
+    flying.note(broken.name, flying.time if time is None else time, broken.sentence)
+    if not broken.ends:
+        return None
+    return flying.track(Ending.BROKE, Ending.BROKE.says(t=flying.time, what=broken.sentence))
+
+
+def _let_go(flying: _Flying) -> Track | None:
+    """A craft let go past the tilt limit can no longer pass it: it counts as tipped over from that moment."""
+    run = flying.scenario.run
+    tilt = math.degrees(float(flying.loads[-1][-1, derive.TILT]))
+    if run.tilt_limit_deg >= 180.0 or tilt <= run.tilt_limit_deg:
+        return None
+    flying.tipped = True
+    says = Ending.BEYOND.says(tilt=tilt, limit=run.tilt_limit_deg)
+    flying.note("tipped over", flying.time, says)
+    return flying.track(Ending.BEYOND, says) if run.after_tipping == "stop" else None
 
 
 def _check_start(scenario: Scenario, numbers: Numbers, y: Array, limits: Array) -> None:
@@ -195,12 +247,18 @@ def _settle_modes(flying: _Flying) -> None:
 def _next_cue(scenario: Scenario, flying: _Flying, cues: list[Any]) -> tuple[float, float]:
     """Time at which the next stretch must stop, and turns of the next cue counted in turns."""
     stop = scenario.run.duration_s
-    if flying.numbers.params[0]["base_locked"] and scenario.launch.hold_s > 0.0:
+    if _in_hand(flying):
         stop = min(stop, max(scenario.launch.hold_s, flying.time))
     stop = min([stop, *(max(m.at_s, flying.time) for m in cues if m.at_s is not None)])
     if stop <= flying.time:
         stop = flying.time + _SHORTEST
     return stop, max((m.at_turns for m in cues if m.at_turns is not None), default=-math.inf)
+
+
+def _in_hand(flying: _Flying) -> bool:
+    """Held, and to be let go at a time."""
+    launch_ = flying.scenario.launch
+    return bool(flying.numbers.params[0]["base_locked"]) and launch_.release == "held" and launch_.hold_s > 0.0
 
 
 def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, bool]]:
@@ -228,6 +286,10 @@ def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, boo
         asked.append((events.FLAP_STOP, False))
     if p["cord_mode"] != 0:
         asked.append((events.CORD, True))
+    if p["zones"] and not noted & {"blade struck", "blade passed through a part"}:
+        asked.append((events.STRIKE, run.breakage))
+    if p["break_torque"] > 0.0:
+        asked.append((events.OVERLOAD, True))
     if p["base_locked"] and scenario.launch.release == "floor":
         asked.append((events.RELEASE, True))
     return asked
@@ -255,12 +317,7 @@ def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
             if not any(e.name == f"{what} at stop" for e in flying.events):
                 flying.note(f"{what} at stop", t, f"the {what} struck the stop (first time)")
         elif which in (events.FLOOR, events.CEILING, events.WALL):
-            ending = {events.FLOOR: Ending.LANDED, events.CEILING: Ending.CEILING, events.WALL: Ending.WALL}[which]
-            speed = float(np.linalg.norm(y[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3]))
-            tilt = math.degrees(float(flying.loads[-1][-1, derive.TILT]))
-            sentence = ending.says(t=t, speed=speed, tilt=tilt)
-            flying.note(ending.outcome, t, sentence)
-            return flying.track(ending, sentence)
+            return _touch(flying, t, which, y)
         elif which == events.CORD:
             if p["cord_mode"] == 1:
                 _settle_at_limit(flying)
@@ -268,24 +325,49 @@ def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
                 mishaps.set_cord(flying.numbers, 1)
                 flying.state[layout.TAIL_SPEED] = p["cord_ratio"] * flying.state[layout.ROTOR_SPEED]
                 flying.note("cord grips", t, "the tail's cord grips again")
+        elif which == events.STRIKE:
+            if not any(e.name == "blade passed through a part" for e in flying.events):
+                ended = _break(flying, flying.breakage.struck(y), t)
+                if ended is not None:
+                    return ended
+        elif which == events.OVERLOAD:
+            for broken in flying.breakage.under(float(flying.loads[-1][-1, rhs.SKEIN_TORQUE])):
+                ended = _break(flying, broken)
+                if ended is not None:
+                    return ended
         elif which == events.CLEAR:
             flying.scraping = False
         elif which == events.RELEASE:
-            _release(flying, "lifted off the floor")
             flying.scraping = True
+            ended = _release(flying, "lifted off the floor")
+            if ended is not None:
+                return ended
         elif which == events.TURNS:
             for m in [
                 m for m in cues if m.at_turns is not None and flying.loads[-1][-1, rhs.TURNS_LEFT] <= m.at_turns + 1e-6
             ]:
                 _strike(flying, m)
                 cues.remove(m)
-    held = p["base_locked"] and scenario.launch.hold_s > 0.0
-    if held and flying.time >= scenario.launch.hold_s - _SHORTEST:
-        _release(flying, "let go")
+    if _in_hand(flying) and flying.time >= scenario.launch.hold_s - _SHORTEST:
+        ended = _release(flying, "let go")
+        if ended is not None:
+            return ended
     for m in [m for m in cues if m.at_s is not None and m.at_s <= flying.time + _SHORTEST]:
         _strike(flying, m)
         cues.remove(m)
     return None
+
+
+def _touch(flying: _Flying, t: float, which: int, y: Array) -> Track:
+    """Floor, ceiling or wall: what was touched, when, how fast, and on the floor whether it landed."""
+    ending = {events.FLOOR: Ending.FLOOR, events.CEILING: Ending.CEILING, events.WALL: Ending.WALL}[which]
+    velocity = y[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3]
+    lean = float(flying.loads[-1][-1, derive.TILT])
+    sentence = ending.says(t=t, speed=float(np.linalg.norm(velocity)), tilt=math.degrees(lean))
+    names = {Ending.CEILING: "touched ceiling", Ending.WALL: "touched wall"}
+    down, _ = down_and_spin(y[None, layout.ATTITUDE : layout.ATTITUDE + 4], velocity[None, :], velocity[None, :])
+    flying.note(names.get(ending) or touch_down(lean, -float(down[0])).value, t, sentence)
+    return flying.track(ending, sentence)
 
 
 def _settle_at_limit(flying: _Flying) -> None:
@@ -296,12 +378,13 @@ def _settle_at_limit(flying: _Flying) -> None:
     flying.note("cord slips", flying.time, f"the tail's cord began to slip at {1e3 * p['cord_limit']:.2f} mN m")
 
 
-def _release(flying: _Flying, how: str) -> None:
+def _release(flying: _Flying, how: str) -> Track | None:
     before = flying.energy()
     flying.numbers.params[0]["base_locked"] = 0
     launch.push(flying.scenario, flying.state)
     flying.gone += before - flying.energy()
     flying.note("release", flying.time, how)
+    return _let_go(flying)
 
 
 def _lock_shaft(flying: _Flying) -> None:

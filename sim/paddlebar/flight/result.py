@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.flight.judgement import Fault
+
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
 
@@ -87,6 +89,22 @@ class FlightData:
         square = w * w + x * x + y * y + z * z  # one, but for the integrator's error
         down = np.stack([2.0 * (x * z - w * y), 2.0 * (y * z + w * x), w * w - x * x - y * y + z * z]) / square
         return np.asarray((down * self.rate_body.T).sum(axis=0), dtype=np.float64)
+
+    @property
+    def controlled_s(self) -> float:
+        """Time from letting go during which the craft was in control [s], see flight/judgement.py; nan in a record that does not say."""
+        found = self.summary.get("controlled_s")
+        return float(found) if isinstance(found, int | float) else float("nan")
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What went wrong, what matters first."""
+        return tuple(Fault(**each) for each in self.summary.get("faults", ()))
+
+    @property
+    def flew_well(self) -> bool:
+        """No fault that matters."""
+        return self.summary.get("flew_well") is True
 
     @property
     def turns_unwound(self) -> Array:

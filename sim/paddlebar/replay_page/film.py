@@ -21,6 +21,7 @@ from paddlebar.files.craft import Craft
 from paddlebar.files.units import to_si
 from paddlebar.pictures import style
 from paddlebar.pictures.data import drawable
+from paddlebar.progress import SILENT, Progress
 from paddlebar.replay_page.data import columns_of
 from paddlebar.replay_page.runs import AnyFlight
 from paddlebar.replay_page.shape import scenario_of
@@ -76,12 +77,11 @@ def save_film(
     speed: float = 1.0,
     first: float = 0.0,
     last: float = np.inf,
-    start: Callable[[int], None] = lambda _: None,
-    step: Callable[[], None] = lambda: None,
+    progress: Progress = SILENT,
 ) -> None:
     """Write a film of the flights' stretch from ``first`` to ``last`` [s].
 
-    names : what errors call the files;  speed : 1 real time, 0.1 ten times slower;  start, step : told the number of pictures, and each
+    names : what errors call the files;  speed : 1 real time, 0.1 ten times slower;  progress : told the number of pictures, and each
     Raises: BadInput (see check_film, film_times, and a stretch that is not in the flight), NotARunFile, OSError
     """
     check_film(path)
@@ -103,12 +103,12 @@ def save_film(
     else:
         writer = animation.PillowWriter(fps=FPS[suffix])
     figure, update = draw(scenes, times, speed)
-    start(times.size)
+    progress.start(times.size)
     with _told_plainly(path), writer.saving(figure, str(path), DPI[suffix]):
         for k in range(times.size):
             update(k)
             writer.grab_frame()
-            step()
+            progress.step("drawing the film")
 
 
 @contextmanager

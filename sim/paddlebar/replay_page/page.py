@@ -15,8 +15,9 @@ from typing import Any, Final
 from paddlebar.errors import BadInput
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.pictures.figures import SUMMARY
+from paddlebar.plain import plain
 from paddlebar.record.read import RecordedFlight
-from paddlebar.record.write import plain, put_in_place
+from paddlebar.record.write import put_in_place
 from paddlebar.replay_page.data import page_data
 from paddlebar.replay_page.runs import AnyFlight
 

@@ -12,9 +12,11 @@ from paddlebar.craft.rubber import facts
 from paddlebar.errors import BadInput
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight.endings import Ending
+from paddlebar.flight.endings import WELL
+from paddlebar.pictures import captions
 from paddlebar.pictures.figures import SUMMARY
 from paddlebar.pictures.flight import PICTURES
+from paddlebar.pictures.judged import did_it_fly, matter
 from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
 from paddlebar.record.read import RecordedFlight
 from paddlebar.record.write import versions
@@ -29,13 +31,6 @@ from paddlebar.report_page.findings import (
 from paddlebar.studies.report.gathered import Account, AnyFlight
 
 SHOWN = ("height", "plan", "yaw", "bar")  # the ledger has its own section
-LOOK_FOR = {
-    "height": "A tilt that swings less and less is a bar that works; one that swings wider each time ends in a fall.",
-    "plan": "A circle: the craft leans and the body turns. A straight line away: a lean that stays.",
-    "yaw": "A body at rest is a tail rotor that fits; the gap between the two lowest curves is rubber spent without lift.",
-    "bar": "Top row, line on the broad band: the bar keeps its plane while the craft tilts under it; apart: it is dragged along.",
-    "ledger": "The dashed line is what the rubber let out; if the areas do not reach it, distrust the flight.",
-}
 MISHAPS = ("cord off", "cord slips", "skein breaks", "tip mass lost", "paddle lost", "bar locked", "teeter locked", "tail vortex ring", "tail stalled")  # fmt: skip
 
 
@@ -50,7 +45,7 @@ def compose(found: Account, name: str) -> Document:
         title=(scenario.title if scenario is not None else "") or craft or "flight",
         craft=craft,
         outcome=flight.outcome,
-        well=flight.outcome in {ending.outcome for ending in Ending if ending.exit_code == 0},
+        well=not matter(flight.summary) and flight.outcome in WELL,
         verdict=_verdict(found),
         answers=_answers(found),
         generator=f"paddlebar {versions()['paddlebar']}",
@@ -94,14 +89,6 @@ def _tipped(found: Account) -> str:
 def _answers(found: Account) -> tuple[tuple[str, str], ...]:
     """Did it fly, how long, why did it end, what first: what a builder asks before anything else."""
     flight, s = found.flight, found.flight.summary
-    says = {
-        "landed": "Yes, until it landed",
-        "still flying": "Yes, and it was still flying when the time was up",
-        "tipped over": "Not to its end: it tipped over",
-        "touched ceiling": "Until it touched the ceiling",
-        "touched wall": "Until it touched a wall",
-        "failed": "The computation failed; what was flown up to there is shown",
-    }
     leaned = f", leaned {number(s.get('max_tilt_deg'), '.0f')} deg at most"
     rose = f", at most {number(s.get('peak_height_m'), '.1f')} m up"
     lasted = f"{number(s.get('duration_s'), '.1f')} s"
@@ -116,7 +103,7 @@ def _answers(found: Account) -> tuple[tuple[str, str], ...]:
         best = found.advice[0]
         first = first_up(best.do) + (f"; {best.why}" if best.rests_on == "flown so" else "")
     return (
-        ("Did it fly?", says.get(flight.outcome, flight.outcome) + leaned),
+        ("Did it fly?", did_it_fly(s) + leaned),
         ("How long?", lasted + rose),
         ("Why did it end?", _why(found)),
         ("What first?", first),
@@ -163,7 +150,7 @@ def _pictures(found: Account) -> Section:
     blocks: list[Block] = []
     for name in SHOWN:
         try:
-            blocks.append(Picture(name, PICTURES[name](found.flight), LOOK_FOR[name]))
+            blocks.append(Picture(name, PICTURES[name](found.flight), captions.of_flight(name, found.flight)))
         except (ValueError, KeyError) as error:  # a failed flight has nothing to draw, an old one no description
             blocks.append(Words(f"{name}: not drawn ({error})", "note"))
     return Section("pictures", "Pictures", tuple(blocks))
@@ -182,7 +169,7 @@ def _ledger(found: Account) -> Section:
     blocks += [Words(first_up(line) + ".", "note") for line in _trust(flight.solver)]
     blocks.append(table("Where the energy went", ("", "J", "%"), ledger_rows(totals), "<>>", (5, 2, 2)))
     try:
-        blocks.append(Picture("ledger", PICTURES["ledger"](flight), LOOK_FOR["ledger"]))
+        blocks.append(Picture("ledger", PICTURES["ledger"](flight), captions.of_flight("ledger", flight)))
     except ValueError as error_:
         blocks.append(Words(f"ledger: not drawn ({error_})", "note"))
     if found.scenario is not None:

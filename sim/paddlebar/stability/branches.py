@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
 from paddlebar.errors import CannotTrim
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.continuation import follow, returns
 from paddlebar.stability.equilibrium import (
     UPRIGHT_DEG,
@@ -30,6 +31,7 @@ from paddlebar.stability.starts import hover_inflow
 
 Array = NDArray[np.float64]
 
+LOOKING = "looking for steady flight along the run-down"
 MOST = 4  # steady motions followed at once: the steadiest
 LEAP = 0.5  # of scales, some 30 degrees of spin a second: what Newton moves further than that may have changed to another branch
 _TURNED_BY = ("cord_ratio", "tail_skein_plateau")  # what gears the tail up and down: its cord, its own skein's torque
@@ -153,16 +155,16 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
 def along(
     numbers: Numbers,
     turns: Sequence[float],
-    step: Callable[[], None] = lambda: None,
     state_at: Callable[[float], Array | None] = lambda _: None,
     few: bool = False,
+    progress: Progress = SILENT,
 ) -> list[Place]:
     """All steady motions along the run-down that can be found.
 
     turns    : left, falling
-    step     : called after each of them
     state_at : a flight's own state (state_size,) with so many turns left, None where it has none: one more place to look from
     few      : True for a craft that is only compared with: the two steadiest half-way are followed, no more looked for
+    progress : told of each of them
     Returns  : a Place for each. All are looked for half-way (or at the nearest to it that has any) and at the launch, and followed from
         there; where all of them end, one is looked for anew from rest
     """
@@ -180,7 +182,7 @@ def along(
             break
     else:
         return [places[k] for k in range(len(maps))]
-    step()
+    progress.step(LOOKING)
 
     def come(k: int, back: int) -> None:
         if not (led := _led(maps[k], places[k + back].found)) and k not in places:
@@ -191,14 +193,14 @@ def along(
 
     for k in range(home - 1, -1, -1):
         come(k, 1)
-        step()
+        progress.step(LOOKING)
     if home > 0 and not few:  # at the launch there may be others, which end before the middle
         places[0] = _sorted([*places[0].found, *look(0).found])
     for k in range(1, len(maps)):
         if k != home:
             come(k, -1)
         if k > home:
-            step()
+            progress.step(LOOKING)
     return [places[k] for k in range(len(maps))]
 
 

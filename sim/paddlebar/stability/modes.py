@@ -63,7 +63,7 @@ class Mode:
             "frequency_hz": self.frequency_hz,
             "time_to_double_s": self.time_to_double_s,
             "time_to_half_s": self.time_to_half_s,
-            "error_per_s": self.error_per_s if math.isfinite(self.error_per_s) else None,
+            "error_per_s": self.error_per_s,
             "shares": self.shares,
             "body": polar(self.body),
             "bar": polar(self.bar),

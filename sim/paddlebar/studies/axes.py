@@ -10,8 +10,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.limits import check_limits
-from paddlebar.craft.strikes import check_clear
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.override import SET

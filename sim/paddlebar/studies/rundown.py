@@ -16,14 +16,15 @@ from numpy.typing import NDArray
 from scipy.integrate import cumulative_trapezoid
 
 from paddlebar.craft.build import Numbers, all_up_mass, build
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.shape import over_ground
-from paddlebar.craft.strikes import check_clear
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import authority, layout, ledger, rhs
 from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.derive import HEADING, TILT
+from paddlebar.flight.endings import Ending
 from paddlebar.flight.integrate import Track, fly_track
 from paddlebar.physics.cord import drive_loss
 from paddlebar.studies.yaw_moments import down_moments
@@ -151,12 +152,12 @@ def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
         track = fly_track(scenario, numbers)
         left = float(track.loads[-1, rhs.TURNS_LEFT]) / max(float(numbers.params[0]["skein_turns"]), 1e-9)
         longer = min(1.6 * scenario.run.duration_s, LONGEST_S)
-        if track.outcome != "still flying" or left <= 0.0 or scenario.run.duration_s >= LONGEST_S:
+        if track.ending is not Ending.TIME or left <= 0.0 or scenario.run.duration_s >= LONGEST_S:
             break
         scenario = scenario.model_copy(update={"run": scenario.run.model_copy(update={"duration_s": longer})})
     outputs = figures(track, numbers)
     whole = math.isfinite(outputs[TABLES.index("time_s") * BINS + KNEE - 1])
-    short = {"tipped over": TIPPED, "failed": FAILED}.get(track.outcome, NOT_WHOLE)
+    short = FAILED if track.ending.failed else TIPPED if track.tipped else NOT_WHOLE
     return outputs, WELL if whole else short
 
 

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from paddlebar.checks.members import stick_of
+from paddlebar.craft.strength.members import stick_of
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Scenario

@@ -12,7 +12,7 @@ import pytest
 
 from paddlebar import Improved, improve, load_scenario
 from paddlebar.errors import BadInput
-from paddlebar.record.write import plain
+from paddlebar.plain import plain
 from paddlebar.studies.axes import open_text
 from paddlebar.studies.improve.demands import violation
 from paddlebar.studies.improve.design import Plan, design, mean_spin, own_flight

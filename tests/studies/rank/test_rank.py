@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from paddlebar import BadInput, load_scenario
-from paddlebar.record.write import plain
+from paddlebar.plain import plain
 from paddlebar.stability import nearby
 from paddlebar.studies.axes import open_text
 from paddlebar.studies.rank import study as module
@@ -188,7 +188,7 @@ def test_built_is_what_fly_says(scenario, flown):
 
 
 def test_the_stick_bears_what_check_says(scenario, flown):
-    from paddlebar.checks.strength import stick_strength
+    from paddlebar.craft.strength.factors import stick_strength
 
     assert flown.built[5] == stick_strength(scenario.craft, 120.0).stick_margin > 1.0
     assert flown.low[:, 5] == pytest.approx(flown.built[5])  # neither pitch nor gain loads the stick

@@ -58,7 +58,7 @@ DEMANDS: Final = (
     Demand("share", "turns over breaking turns", "", "turns_share", True, CLOSED_FORM, 0.1),
     Demand("heaviest", "all-up weight", " g", "weight_g", True, CLOSED_FORM, 1.0),
     Demand("stick", "least safety factor of the stick", "", "stick_margin", False, CLOSED_FORM, 0.5),
-    Demand("ending", "share of turns left when it tipped over or struck something", "", "unfinished", True, FLOWN, 0.2),
+    Demand("ending", "share of turns left when it crashed, tipped over or struck something", "", "unfinished", True, FLOWN, 0.2),
     Demand("spin", "mean spin of the body", " deg/s", "mean_spin_deg_s", True, FLOWN, 30.0),
     Demand("margin", "fastest growth along the run-down", " /s", "worst_growth_per_s", True, GROWTH, 0.2,
            "about no steady motion, none was found"),

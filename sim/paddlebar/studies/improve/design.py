@@ -10,15 +10,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import Numbers, build
 from paddlebar.craft.following_masses import followed
 from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.checks import sum_g
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import layout
+from paddlebar.flight.endings import WELL as WELL_ENDS
+from paddlebar.flight.endings import Outcome
 from paddlebar.stability.growth import growths
 from paddlebar.studies.improve.demands import CLOSED_FORM, FAILED, FLOWN, NOT_BUILT, SHORT, WELL, broken
 from paddlebar.studies.improve.variables import Variable, changes
@@ -29,7 +31,7 @@ CLOSED: Final = ("weight_g", "turns_share", "stick_margin")
 FLIGHT: Final = (
     "duration_s", "powered_s", "peak_height_m", "drift_m", "max_tilt_deg", "turns_left", "unfinished", "mean_spin_deg_s",
 )  # fmt: skip
-GOOD_ENDS: Final = ("landed", "still flying")
+GOOD_ENDS: Final = tuple(outcome.value for outcome in Outcome if outcome in WELL_ENDS)
 LONGEST_S: Final = 600.0  # as in the scenario file: the goal is not cut off by how long a scenario wants to see
 EVERY: Final = 2  # steps between the samples that are kept, some six a revolution
 WINDOW_S: Final = (

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from scipy.optimize import NonlinearConstraint, differential_evolution, minimize
 from scipy.stats import qmc
 
+from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.improve.variables import Variable
 from paddlebar.studies.runner import Worker, complete
 from paddlebar.studies.store import Study
@@ -57,8 +58,9 @@ class Evaluations:
     judge: Callable[[Array, int], Verdict]
     executor: Executor | None = None
     workers: int = 1
-    step: Callable[[], None] = lambda: None
+    progress: Progress = SILENT
     salt: str = ""  # evaluations of another kind in the same file
+    what: str = ""  # told after each
     asked: list[Row] = field(default_factory=list)
     found: dict[Row, tuple[Array, int]] = field(default_factory=dict)
     best: Row | None = None  # of all that were asked for; the first of equals
@@ -74,8 +76,10 @@ class Evaluations:
         wanted = {self.index(row): row for row in new}
         known = len(new) - len(self.study.missing(wanted))
         for _ in range(known):
-            self.step()
-        complete(self.study, wanted, self.worker, self.executor, workers=self.workers, step=self.step)
+            self.progress.step(self.what)
+        complete(
+            self.study, wanted, self.worker, self.executor, workers=self.workers, progress=self.progress, what=self.what
+        )
         kept = self.study.look(list(wanted))
         self.found |= {row: kept[i] for i, row in wanted.items()}
         self.asked += new

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time as clock
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
@@ -17,14 +17,14 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import build
 from paddlebar.craft.following_masses import followed, mass
 from paddlebar.craft.limits import check_limits
-from paddlebar.ensemble.many import Watcher
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
+from paddlebar.progress import SILENT, Progress, Silent, closes_progress
 from paddlebar.stability.growth import growths
 from paddlebar.studies.axes import open_text
 from paddlebar.studies.improve.demands import BY_NAME, DEMANDS, FAILED, GOALS, Goal, Limits, broken, goal, violation
@@ -43,6 +43,7 @@ CONFIRMED_AT: Final = tuple(1.0 - k / 8.0 for k in range(8))  # ... at which sta
 # limits of the demands where none are given; "heaviest" goes with the start's weight, see HEAVIER. All own choice, stated with the answer
 LIMITS: Final = {"share": 0.9, "stick": 1.5, "ending": 0.0, "spin": 30.0, "margin": -0.05}
 HEAVIER: Final = 1.25
+UNDOING: Final = "undoing one change after the other"
 SAME_SHARE: Final = 0.05  # by which a flight by scipy may last longer or shorter than the compiled one of the search: dying turns are touchy
 Figures = Mapping[str, float]
 
@@ -149,24 +150,45 @@ class Improved:
         }
 
 
+@closes_progress
 def improve(
     scenario: Scenario,
     vary: Sequence[Vary] | None = None,
     wanted: str = "duration",
     *,
     limits: Mapping[str, float] | None = None,
-    shares: Sequence[float] = SHARES,
-    budget: int = BUDGET,
+    shares: Sequence[float] | None = None,
+    budget: int | None = None,
     seed: int = 1,
     workers: int | None = None,
     executor: Executor | None = None,
-    progress: Watcher | None = None,
+    progress: Progress = SILENT,
     file: str | PathLike[str] | None = None,
 ) -> Improved:
-    """Look for a better craft; see api.improve."""
+    """Look for a better craft: keys varied within limits, demands kept, masses following measures, each change explained.
+
+    scenario : from load_scenario; the start, flown as it says, room, wind and mishaps included, until it lands
+    vary     : (key, lowest, highest) each, the craft's under "craft.", values in the unit of the key; None: lead, gain and tip mass of the
+        bar, rotor pitch, turns and strands of the skein, drive pulley and pitch of the tail, as far as the craft has them
+    wanted   : "duration", "height", "stability" (growth of disturbances) or "stillness" (spin of the body)
+    limits   : {"share": turns over breaking turns, "heaviest": g, "spin": deg/s, "stick": safety factor, "margin": growth at most, /s};
+        those that are not given are LIMITS
+    shares   : of the turns, where growth is demanded; None: SHARES;  budget : designs; None: BUDGET
+    seed     : another one searches another way
+    workers  : processes; None: one a processor, 1: none but this one
+    executor : any concurrent.futures.Executor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    file     : study file, gone on with if it is there; None: nothing is kept
+    Returns  : Improved: result as a scenario, figures before and after, what each change does alone, every design
+    Raises   : BadInput for keys that do not exist or hold no number, limits that a file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start. The result is the same for any number of
+        them, and after any interruption
+    Source   : see studies/improve/search.py
+    """
     begun = clock.perf_counter()
     aim = goal(wanted)
-    kept, points = _limits(scenario, limits or {}), _shares(shares)
+    kept, points = _limits(scenario, limits or {}), _shares(SHARES if shares is None else shares)
+    budget = BUDGET if budget is None else budget
     if not LEAST_BUDGET <= budget <= MOST_BUDGET:
         raise BadInput(f"--budget: should lie in {LEAST_BUDGET}..{MOST_BUDGET}, found {budget}")
     if scenario.skein.turns - scenario.skein.backed_off <= 0.0:
@@ -188,9 +210,8 @@ def improve(
         found = dict(zip(names, outputs.tolist(), strict=True))
         return Verdict(violation(found, code, kept), aim.cost(found[aim.column]))
 
-    if progress is not None:
-        progress.start(budget + len(of) + 2)
-        progress.step("working out the start")
+    progress.start(budget + len(of) + 2)
+    progress.step("working out the start")
     evaluate(0, np.array(start(of)), plan=plan)  # compiled here, once, before any other process asks for it
     with (
         TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder,
@@ -199,12 +220,10 @@ def improve(
     ):  # fmt: skip
         pool = executor or made
         todo = Evaluations(study, partial(evaluate, plan=plan), judge, pool, many)
-        todo.step = _teller(progress, aim, todo)
+        todo.progress = _BestSoFar(progress, aim, todo)
         best = search(todo, of, budget, seed)
         whole = replace(plan, thorough=True)
-        full = Evaluations(
-            study, partial(evaluate, plan=whole), judge, pool, many, _teller(progress, aim, None), "thorough"
-        )
+        full = Evaluations(study, partial(evaluate, plan=whole), judge, pool, many, progress, "thorough", UNDOING)
         own = start(of)
         if full.ask([own])[0].rank <= todo.ask([best])[0].rank:  # nothing better was found
             best = own
@@ -214,11 +233,8 @@ def improve(
             if x != v.own
         ]
         full.ask([best, *(row for _, row in undone)])
-    if progress is not None:
-        progress.step("looking at start and result again")
+    progress.step("looking at start and result again")
     answer = _answer(scenario, plan, names, best, todo, full, undone)
-    if progress is not None:
-        progress.close()
     return Improved(
         goal=wanted, limits=kept, shares=points, variables=of, seed=seed, budget=budget, names=names,
         wall_s=clock.perf_counter() - begun, **answer,
@@ -251,22 +267,21 @@ def _shares(shares: Sequence[float]) -> tuple[float, ...]:
     return points
 
 
-def _teller(progress: Watcher | None, aim: Goal, todo: Evaluations | None) -> Callable[[], None]:
-    """Tells a progress bar how well the search stands."""
+class _BestSoFar(Silent):
+    """Tells, at each step of a search, how well it stands."""
 
-    def tell() -> None:
-        if progress is None:
-            return
-        if todo is None:
-            progress.step("undoing one change after the other")
-            return
-        said = "looking for a design that keeps all demands"
-        if todo.best is not None and todo.verdict(todo.best).violation == 0.0:
-            cost = todo.verdict(todo.best).cost
-            said = f"best so far {cost if aim.least else -cost:.3g} {aim.unit}"
-        progress.step(said)
+    def __init__(self, progress: Progress, aim: Goal, todo: Evaluations) -> None:
+        self._progress, self._aim, self._todo = progress, aim, todo
 
-    return tell
+    def step(self, what: str) -> None:
+        """The best design so far, in place of ``what``."""
+        best = self._todo.best
+        verdict = self._todo.verdict(best) if best is not None else None
+        if verdict is None or verdict.violation > 0.0:
+            self._progress.step("looking for a design that keeps all demands")
+        else:
+            worth = verdict.cost if self._aim.least else -verdict.cost
+            self._progress.step(f"best so far {worth:.3g} {self._aim.unit}")
 
 
 def _answer(

@@ -25,9 +25,10 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.ensemble.many import Watcher
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.plain import of_fields
+from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability.verdict import VERDICTS, verdict
 from paddlebar.studies.axes import Axis, Range, axis, both, open_text
 from paddlebar.studies.map import by_flights, by_floquet
@@ -77,17 +78,11 @@ class Map:
         return int((self.verdict == by_flights.FAILED).sum())
 
     def to_json(self) -> dict[str, Any]:
-        """Plain lists; nan becomes None when it is printed."""
-        return {"failed": self.failed} | {
-            name: value.tolist()
-            if isinstance(value, np.ndarray)
-            else list(value)
-            if isinstance(value, tuple)
-            else value
-            for name, value in vars(self).items()
-        }
+        """Plain data; None for nan."""
+        return {"failed": self.failed, **of_fields(self)}
 
 
+@closes_progress
 def stability_map(
     scenario: Scenario,
     x: Range,
@@ -96,10 +91,23 @@ def stability_map(
     *,
     workers: int | None = None,
     executor: Executor | None = None,
-    progress: Watcher | None = None,
+    progress: Progress = SILENT,
     file: str | PathLike[str] | None = None,
 ) -> Map:
-    """Growth over two parameters; see api.stability_map."""
+    """Two parameters of a flight or its craft against stability, the craft's own place among them.
+
+    scenario : from load_scenario
+    x, y     : (key, lowest, highest, how many): any key that holds a number, the craft's under "craft.", values in the unit of the key
+    by       : "floquet": growth about steady flight at the torque of half the run-down; "flights": each point flown, high up and without walls
+    workers  : processes; None: one a processor, 1: none but this one. The map is the same for any number
+    executor : any concurrent.futures.Executor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    file     : study file, gone on with if it is there; None: nothing is kept
+    Returns  : Map: growth [1/s], growth without bar, verdicts, arrays (ny, nx); nan where no steady motion was found
+    Raises   : BadInput for keys that do not exist or hold no number, ends that the file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start
+    Source   : see stability/floquet.py and studies/map/by_flights.py
+    """
     start = clock.perf_counter()
     if by not in WAYS:
         raise BadInput(f"--by: should be {' or '.join(WAYS)}, found {by!r}")
@@ -108,9 +116,8 @@ def stability_map(
     both(across, up)
     text = open_text(scenario)  # a chord that is varied takes its tip along
     many = workers or cores()
-    if progress is not None:
-        progress.start(up.values.size + 1)
-        progress.step("finding where to begin" if by == "floquet" else "flying the design")
+    progress.start(up.values.size + 1)
+    progress.step("finding where to begin" if by == "floquet" else "flying the design")
     with TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder:
         path = Path(folder) / "study.h5" if file is None else Path(file)
         identity = {
@@ -136,12 +143,11 @@ def stability_map(
                 if pool is None and many > 1 and len(study.missing(rows)) > 1
                 else nullcontext() as made
             ):
-                step = (lambda: progress.step(f"row of {len(rows)}")) if progress is not None else (lambda: None)
                 wanted = {j: [float(up.values[j])] for j in rows}
-                complete(study, wanted, worker, pool or made, workers=many, step=step)
+                complete(
+                    study, wanted, worker, pool or made, workers=many, progress=progress, what=f"row of {len(rows)}"
+                )
             table = study.arrays().outputs.reshape(len(rows), 3, across.values.size)
-    if progress is not None:
-        progress.close()
     growth, without, code = table[:, 0], table[:, 1], table[:, 2]
     return Map(
         x_key=across.key,

@@ -23,6 +23,7 @@ from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Air, Scenario
 from paddlebar.flight import layout
 from paddlebar.flight.rhs import skein_state
+from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.axes import followers, open_text
 from paddlebar.studies.match.unknowns import Unknown
 from paddlebar.studies.store import Study
@@ -30,6 +31,7 @@ from paddlebar.whirl_stand import stand as on_the_stand
 
 Array = NDArray[np.float64]
 
+FLYING = "flying the record"
 LONGER = 1.5  # a flight is followed so many times as long as it was seen to last, that a longer one be seen too
 NO_OUTCOME, FAILED = -1.0, -2.0  # not flown; failed numerically
 FEWEST, WHOLE = (
@@ -69,6 +71,9 @@ def row_scenario(text: str, scenario: Scenario, row: Row, values: Mapping[str, f
     for key, more in row.shifts.items():
         changes[key] = float(changes.get(key, number_at(scenario, key, "change").value)) + more
     if row.kind == FLIGHT:
+        changes.setdefault(
+            "run.breakage", False
+        )  # what was flown and recorded did bear its load, whatever a handbook says
         last = max(
             (r.value for r in row.readings if r.quantity in ("duration_s", "powered_s", "tipped_at_s")), default=0.0
         )
@@ -135,17 +140,17 @@ class Forward:
     """Predictions at points z, the unknowns in standard deviations of their priors from their means; each point is computed once.
 
     rows   : of a record, ``m`` readings in all; what a row cannot give at a point (not allowed, not flown) is nan
-    stand  : steady figures of the rotor;  study : keeps every finished point, None: nothing is kept;  step : called after each point
+    stand  : steady figures of the rotor;  study : keeps every finished point, None: nothing is kept;  progress : told of each point
     """
 
     def __init__(
         self, scenario: Scenario, unknowns: Sequence[Unknown], rows: Sequence[Row], *, stand: Stand = steady,
-        executor: Executor | None = None, study: Study | None = None, step: Callable[[], None] = lambda: None,
+        executor: Executor | None = None, study: Study | None = None, progress: Progress = SILENT,
     ) -> None:  # fmt: skip
         text = open_text(scenario)
         self._made = [row_scenario(text, scenario, row) for row in rows]
         self._unknowns, self._rows, self._stand = list(unknowns), list(rows), stand
-        self._executor, self._study, self._step = executor, study, step
+        self._executor, self._study, self._progress = executor, study, progress
         self._done: dict[bytes, Array] = {}
         self._kept: dict[bytes, Array] = {}
         self._asked = 0
@@ -228,7 +233,7 @@ class Forward:
             if self._study is not None:
                 self._study.add(self._asked, z, self._done[name])
             self._asked += 1
-            self._step()
+            self._progress.step(FLYING)
         return [self._done[name] for name in names]
 
     def _row(self, job: tuple[bytes, dict[str, float], Row, Scenario]) -> list[float]:

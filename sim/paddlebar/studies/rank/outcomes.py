@@ -10,14 +10,14 @@ from typing import Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import build
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight import endings
 from paddlebar.flight.aloft import LONGEST_S
 from paddlebar.flight.derive import HEADING, derived
-from paddlebar.flight.endings import Ending
 from paddlebar.stability.nearby import Seed, near_design
 from paddlebar.studies.axes import Axis, changed
 from paddlebar.studies.rundown import lasting
@@ -25,10 +25,10 @@ from paddlebar.studies.rundown import lasting
 Array = NDArray[np.float64]
 Wish = Literal["more", "less", "nearer to nothing"]
 
-FAILED: Final = Ending.NOT_FINITE.outcome  # numerically, whatever the reason
+FAILED: Final = endings.Outcome.FAILED.value  # numerically, whatever the reason
 NOT_BUILT: Final = "not built"  # the file would not allow it, or it could not be launched
-ENDINGS: Final = (*dict.fromkeys(ending.outcome for ending in Ending), NOT_BUILT)  # code -> what became of a build
-WELL: Final = tuple(dict.fromkeys(ending.outcome for ending in Ending if ending.exit_code == 0))
+ENDINGS: Final = (*(outcome.value for outcome in endings.Outcome), NOT_BUILT)  # code -> what became of a build
+WELL: Final = tuple(outcome.value for outcome in endings.Outcome if outcome in endings.WELL)
 SPARE: Final = (
     1.2  # over what the turns of the craft as built can last: those of another build may last longer; own choice
 )
@@ -82,7 +82,7 @@ def drift(seen: Seen) -> float:
 
 
 def stick_margin(seen: Seen) -> float:
-    """Least safety factor of the stick at the turns wound, material as in the handbook [1]; nan where it is not known, see checks/strength.py."""
+    """Least safety factor of the stick at the turns wound, material as in the handbook [1]; nan where it is not known, see craft/strength/factors.py."""
     scenario = seen.scenario
     found = stick_strength(scenario.craft, scenario.skein.turns, scenario.air.temperature_C).stick_margin
     return found if math.isfinite(found) else math.nan  # no turns, no load

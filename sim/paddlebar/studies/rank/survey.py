@@ -12,7 +12,7 @@ Source : the design of Saltelli and others, Computer Physics Communications 181 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
 
@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from scipy.stats import qmc
 
 from paddlebar.errors import BadInput
+from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.axes import Axis
 from paddlebar.studies.runner import Worker, complete
 from paddlebar.studies.store import Study
@@ -29,6 +30,7 @@ Array = NDArray[np.float64]
 Codes = NDArray[np.int64]
 
 MOST_SAMPLES = 2**16
+FLYING = "building and flying"
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,11 +104,11 @@ def survey(
     executor: Executor | None = None,
     *,
     workers: int = 1,
-    step: Callable[[], None] = lambda: None,
+    progress: Progress = SILENT,
 ) -> Survey:
-    """Evaluate what the study lacks; see runner.complete for worker, executor, workers, step and what is raised."""
+    """Evaluate what the study lacks; see runner.complete for worker, executor, workers, progress and what is raised."""
     wanted: Mapping[int, Sequence[float]] = rows(parameters, samples, study.seed)
-    complete(study, wanted, worker, executor, workers=workers, step=step)
+    complete(study, wanted, worker, executor, workers=workers, progress=progress, what=FLYING)
     data = study.arrays()
     there = np.isin(data.index, list(wanted))  # a study that went further before holds more
     out, code = data.outputs[there], data.ending[there]

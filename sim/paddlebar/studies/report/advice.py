@@ -11,11 +11,12 @@ import numpy as np
 
 from paddlebar.checks.check import Check
 from paddlebar.checks.findings import Finding
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.kinds import BARS
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.authority import LOSSES
+from paddlebar.flight.judgement import LEFT_SHARE
 from paddlebar.flight.result import FlightData
 from paddlebar.stability.result import Margins
 from paddlebar.stability.verdict import STABILISES
@@ -26,8 +27,7 @@ from paddlebar.studies.tolerances import BAR, LINK
 from paddlebar.whirl_stand import hover_point
 
 SPINS_DEG_S: Final = 60.0  # mean spin that a builder would not leave so; own choice
-HELPS_S: Final = 0.2  # share of the duration by which a change must lengthen a flight that still ends badly to be worth a word; own choice
-LEFT_SHARE: Final = 0.25  # of the turns: a craft that lands with more has not flown them; own choice
+HELPS_S: Final = 0.2  # share of the duration by which a change must lengthen the time in control of a flight that still ends badly to be worth a word; own choice
 TURNS_TO_SPARE: Final = 0.9  # of the safe turns: below, more may be wound; own choice
 BORNE: Final = 1.5  # by the stick, to advise more turns; as checks/bearing.py
 
@@ -81,10 +81,10 @@ def _flown(flight: FlightData, scenario: Scenario, tried: tuple[Trial, ...]) -> 
     if ended_well(flight):
         return []
     least = HELPS_S * float(flight.time[-1])
-    helped = [each for each in tried if each.well or each.longer_s > least]
+    helped = [each for each in tried if each.well or each.gained_s > least]
     out = []
     for each in helped:
-        end = f"{each.outcome} after {each.duration_s:.1f} s, leaned {each.max_tilt_deg:.0f} deg at most"
+        end = f"{each.outcome} after {each.duration_s:.1f} s, {each.controlled_s:.1f} s of it in control, leaned {each.max_tilt_deg:.0f} deg at most"
         out.append(Advice(f"flown so: {end}", each.words + (f" ({each.setting})" if each.setting else ""), "flown so"))
     if tried and not any(each.well for each in helped) and BARS[scenario.craft.bar.kind].tilts:
         words = ", ".join(each.words for each in tried)
@@ -223,6 +223,8 @@ def _edges(scenario: Scenario, found: Margins | None, held: Sequence[tuple[Beyon
 def _turns(flight: FlightData, scenario: Scenario, look: Check) -> list[Advice]:
     """More turns, where the skein and the stick bear them."""
     drive, wound = look.drive, scenario.skein.turns
+    if any(fault.code == "came down with its rubber wound" for fault in flight.faults):
+        return []
     if not (ended_well(flight) and 1.0 <= wound < TURNS_TO_SPARE * drive.safe_turns):
         return []
     strength = stick_strength(scenario.craft, drive.safe_turns)

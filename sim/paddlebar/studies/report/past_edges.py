@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
 from paddlebar.craft.build import build
 from paddlebar.errors import BadInput, CannotTrim
 from paddlebar.files.scenario import Scenario
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.analysis import FOLLOWED, half_way
 from paddlebar.stability.result import Margins
 from paddlebar.stability.verdict import Branch, Change, verdict
@@ -60,18 +60,17 @@ def places(scenario: Scenario, found: Margins) -> list[Beyond]:
     return out
 
 
-def looked_at(
-    scenario: Scenario, beyond: list[Beyond], step: Callable[[], None] = lambda: None
-) -> list[tuple[Beyond, str, float]]:
+def looked_at(scenario: Scenario, beyond: list[Beyond], progress: Progress = SILENT) -> list[tuple[Beyond, str, float]]:
     """Verdict and growth of the fastest growing disturbance [1/s] at each place, at half the turns; without those that cannot be had.
 
-    step   : called before each
-    Source : stability/verdict.py
+    progress : told of each before it is looked at
+    Source   : stability/verdict.py
     """
     turns, place = half_way(scenario, build(scenario))
     out = []
+    progress.start(len(beyond[:MOST]))
     for each in beyond[:MOST]:
-        step()
+        progress.step("looking beyond an edge")
         branch = Branch(scenario, turns, place.found[:FOLLOWED], None)
         try:
             here, without = branch.growth(each.change)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -10,9 +9,10 @@ from paddlebar.craft.kinds import BARS
 from paddlebar.errors import PaddlebarError
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight.endings import Ending
+from paddlebar.flight.endings import WELL
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import FlightData
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.result import Margins
 from paddlebar.stability.verdict import STABILISES
 from paddlebar.studies.report.past_edges import places
@@ -21,7 +21,6 @@ Change = tuple[str, dict[str, Any]]  # words, overrides
 
 MOST_TRIALS: Final = 10
 FEWER_TURNS: Final = 0.8  # under a ceiling; own choice
-WELL: Final = frozenset(ending.outcome for ending in Ending if ending.exit_code == 0)
 
 
 @dataclass(frozen=True)
@@ -29,7 +28,8 @@ class Trial:
     """One change and what came of it.
 
     words : the change in a builder's words;  setting : for --set;  outcome, duration_s, max_tilt_deg : of its flight
-    well  : it ended well;  longer_s : against the flight reported
+    well  : it landed upright or still flew in control;  longer_s : against the flight reported
+    controlled_s, gained_s : time in control, and by how much that is more
     """
 
     words: str
@@ -39,27 +39,31 @@ class Trial:
     max_tilt_deg: float
     well: bool
     longer_s: float
+    controlled_s: float
+    gained_s: float
 
 
 def ended_well(flight: FlightData) -> bool:
-    """Landed, or still flying."""
+    """Landed upright, or still flying in control."""
     return flight.outcome in WELL
 
 
 def trials(
-    flight: FlightData, scenario: Scenario, found: Margins | None, step: Callable[[], None] = lambda: None
+    flight: FlightData, scenario: Scenario, found: Margins | None, progress: Progress = SILENT
 ) -> tuple[Trial, ...]:
     """Fly single changes of the flight and of its bar; none for a flight that ended well.
 
     flight   : as it was;  scenario : its description;  found : its margins, whose edges say where to look
-    step     : called before each flight
-    Returns  : best first: those that end well, then the longest
+    progress : told of each before it is flown
+    Returns  : best first: those that end well, then the longest in control: a fall that takes longer is a fall
     """
     if ended_well(flight) or not flight.complete:
         return ()
     text, done = scenario.effective_toml(), []
-    for words, changes in [*_of_flight(flight, scenario), *_of_bar(scenario, found)][:MOST_TRIALS]:
-        step()
+    wanted = [*_of_flight(flight, scenario), *_of_bar(scenario, found)][:MOST_TRIALS]
+    progress.start(len(wanted))
+    for words, changes in wanted:
+        progress.step("trying a change")
         try:
             other = fly_scenario(parse_scenario(text, "trial", overrides=changes))
         except PaddlebarError:  # a change that the file would not allow is no advice
@@ -69,10 +73,18 @@ def trials(
         apart = float(other.time[-1] - flight.time[-1])
         done.append(
             Trial(
-                words, setting, other.outcome, figures["duration_s"], figures["max_tilt_deg"], ended_well(other), apart
-            )
+                words,
+                setting,
+                other.outcome,
+                figures["duration_s"],
+                figures["max_tilt_deg"],
+                ended_well(other),
+                apart,
+                other.controlled_s,
+                other.controlled_s - flight.controlled_s,
+            )  # fmt: skip
         )
-    return tuple(sorted(done, key=lambda each: (not each.well, -each.duration_s)))
+    return tuple(sorted(done, key=lambda each: (not each.well, -each.controlled_s, -each.duration_s)))
 
 
 def _of_flight(flight: FlightData, scenario: Scenario) -> list[Change]:

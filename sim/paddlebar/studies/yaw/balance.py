@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Final
@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.rundown import KNEE, RunDown
 from paddlebar.studies.runner import Worker, complete
 from paddlebar.studies.store import Study
@@ -50,8 +51,8 @@ class Balance:
 class Flights:
     """Flights of a study, looked up by what was flown; new ones are flown, kept, and numbered in the order in which they are asked for."""
 
-    def __init__(self, study: Study, worker: Worker, step: Callable[[], None]) -> None:
-        self.study, self.worker, self.step = study, worker, step
+    def __init__(self, study: Study, worker: Worker, progress: Progress = SILENT) -> None:
+        self.study, self.worker, self.progress = study, worker, progress
         data = study.arrays()
         self._table = {tuple(row): out for row, out in zip(data.inputs.tolist(), data.outputs, strict=True)}
         self._next = int(data.index.max(initial=-1)) + 1
@@ -60,7 +61,9 @@ class Flights:
         """Fly those of the rows that were not."""
         new = [row for row in dict.fromkeys(rows) if row not in self._table]
         wanted = {self._next + k: row for k, row in enumerate(new)}
-        complete(self.study, wanted, self.worker, executor, workers=workers, step=self.step)
+        complete(
+            self.study, wanted, self.worker, executor, workers=workers, progress=self.progress, what="flying run-downs"
+        )
         data = self.study.arrays()
         self._table |= {tuple(row): out for row, out in zip(data.inputs.tolist(), data.outputs, strict=True)}
         self._next += len(new)

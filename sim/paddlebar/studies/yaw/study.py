@@ -8,7 +8,7 @@ balance are roots of the spin of such flights (Brent's method); where the spin j
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
 from contextlib import nullcontext
 from dataclasses import dataclass, fields
@@ -23,6 +23,8 @@ from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.plain import of_fields, plain
+from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.rundown import (
     BINS,
     FAILED,
@@ -123,30 +125,21 @@ class Yaw:
         return drift(self.own)
 
     def to_json(self) -> dict[str, Any]:
-        """Plain lists and numbers; nan stays nan, whoever prints it decides."""
-
-        def plain(value: Any) -> Any:
-            if isinstance(value, np.ndarray):
-                return value.tolist()
-            if isinstance(value, (RunDown, Balance)):
-                return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
-            return list(value) if isinstance(value, tuple) else value
-
-        found = {f.name: plain(getattr(self, f.name)) for f in fields(self)}
-        return found | {"own_drift_deg_s": self.own_drift_deg_s}
+        """Plain data; None for nan."""
+        return {**of_fields(self), "own_drift_deg_s": plain(self.own_drift_deg_s)}
 
 
+@closes_progress
 def yaw(
     scenario: Scenario,
     ratios: Iterable[float] | None = None,
     pitches_deg: Iterable[float] | None = None,
     diameters_mm: Iterable[float] | None = None,
     *,
-    file: str | PathLike[str] | None = None,
-    executor: Executor | None = None,
     workers: int = 1,
-    start: Callable[[int], None] = lambda _: None,
-    step: Callable[[], None] = lambda: None,
+    executor: Executor | None = None,
+    progress: Progress = SILENT,
+    file: str | PathLike[str] | None = None,
 ) -> Yaw:
     """Fly the run-down at every ratio, tail pitch and tail diameter, and find the ratios that balance.
 
@@ -154,9 +147,9 @@ def yaw(
     ratios       : tail turns a rotor turn; None: nine from 0.7 to 1.3 times the craft's own
     pitches_deg  : of the tail's blades; None: the craft's own, three degrees less and three more
     diameters_mm : of the tail rotor; its mass stays as it is. None: the craft's own
+    executor, workers : any concurrent.futures.Executor, and how many flights it runs at once; the result does not depend on them
+    progress     : told start(steps), step(what), close()
     file         : study file that is gone on with, or begun (store.py); None: nothing is kept
-    executor, workers : as in studies/runner.py; the result does not depend on them
-    start, step  : called with the number of flights expected, and after each
     Returns      : Yaw
     Raises       : BadInput, one line: no tail on a cord, a value out of the possible, a study file of something else
     Source       : flights on the one right-hand side; R. P. Brent's root finder (scipy.optimize.brentq)
@@ -178,8 +171,8 @@ def yaw(
     with TemporaryDirectory() if file is None else nullcontext() as folder:
         path = Path(folder) / "study.h5" if folder is not None else Path(str(file))
         with Study.open(path, identity, NAMES_IN, NAMES_OUT) as study:
-            start(max(len(rows) + 1 + MORE_FLIGHTS - study.arrays().index.size, 0))
-            flights = Flights(study, worker, step)
+            progress.start(max(len(rows) + 1 + MORE_FLIGHTS - study.arrays().index.size, 0))
+            flights = Flights(study, worker, progress)
             flights.fly([own])  # compiled here, once, before any other process asks for it
             flights.fly(rows, executor, workers)
             found = balance(flights, grid[0], own, executor, workers)

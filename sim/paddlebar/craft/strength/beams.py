@@ -53,7 +53,7 @@ def saint_venant(ratio: float) -> tuple[float, float]:
     beta  = 1/3 [1 - 192/pi^5 (b/a) sum tanh(n pi a/2b)/n^5],  n = 1, 3, 5, ...
     alpha = beta / [1 - 8/pi^2 sum 1/(n^2 cosh(n pi a/2b))]
     Source : Saint-Venant's series as in S. Timoshenko, J. N. Goodier, Theory of Elasticity, from memory
-    Checked: tests/checks/test_beams.py against that book's table (.208, .141 for a square)
+    Checked: tests/craft/strength/test_beams.py against that book's table (.208, .141 for a square)
     """
     half = 0.5 * math.pi * ratio
     twist = sum(math.tanh(n * half) / n**5 for n in _TERMS)

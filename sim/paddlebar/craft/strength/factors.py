@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from paddlebar.checks.beams import Section, euler_load, euler_with_torque, pressed_and_bent
-from paddlebar.checks.materials import Stuff
-from paddlebar.checks.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
 from paddlebar.craft import rubber
 from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.strength.beams import Section, euler_load, euler_with_torque, pressed_and_bent
+from paddlebar.craft.strength.materials import Stuff
+from paddlebar.craft.strength.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
 from paddlebar.files.craft import Craft
 from paddlebar.files.strict import Spot
 from paddlebar.files.units import to_si
@@ -19,6 +19,12 @@ from paddlebar.physics.skein import pull
 FULL_WIND = 0.85  # of breaking turns; sensible winding stops at 80 to 85 %: references section 6.1 [A]
 
 STICK = ("buckling", "bending", "torsion")
+
+# what a part does when the load passes what it bears
+FAILS = {
+    "buckling": "bows out", "bending": "breaks by bending", "torsion": "splits by twisting",
+    "boom bending": "breaks at its root", "boom buckling": "bows out under its cord",
+}  # fmt: skip
 
 End = Literal["nominal", "low"]
 
@@ -124,31 +130,65 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
         breaking = max(breaking, curve.table_last)
     wound = FULL_WIND * breaking if turns is None else turns
     torque = rubber.torque_at(curve, wound, 1.0)
-    force = float(pull(torque, curve.section))
-
-    found = stick_of(craft)
-    stick = member(found) if found is not None else None
-    wood = boom_of(craft, found)
-    boom = member(wood) if wood is not None else None
-    tension = 2e-3 * craft.tail.cord_tension_mN if craft.tail is not None and craft.tail.drive == "cord" else 0.0
-    root = meeting_point(boom, stick) if boom is not None and stick is not None else None
-    cord = tension * 1e-3 * _lever_mm(craft, root)
-    offset = 1e-3 * offset_from_skein(stick, craft.skein) if stick is not None else math.nan
-    length = 1e-3 * math.dist(*craft.skein.hooks_mm)
-
-    factors: list[Factor] = []
-    twist, unknown = math.nan, _unknown(stick, offset)
-    if not unknown and stick is not None and stick.section is not None and stick.material is not None:
-        factors += _stick(stick, stick.section, stick.material, torque, force, offset, length, cord)
-        twist = torque * length / (stick.material.shear_modulus.nominal * stick.section.torsion)
-    if boom is not None and boom.section is not None and boom.material is not None:
-        held = boom.start if root is None else root
-        free = 1e-3 * max(math.dist(held, end) for end in (boom.start, boom.end))
-        factors += _boom(boom, boom.section, boom.material, torque, tension, cord, free)
-    factors += _tail_stick(craft, temperature_C)
+    frame = Frame.of(craft)
+    stick = frame.stick
+    twist = math.nan
+    if not frame.unknown and stick is not None and stick.section is not None and stick.material is not None:
+        twist = torque * frame.length / (stick.material.shear_modulus.nominal * stick.section.torsion)
+    factors = (*frame.factors(torque, curve.section), *tail_factors(craft, temperature_C))
     return Strength(
-        wound, breaking, torque, force, stick, boom, offset, length, cord, twist, tuple(factors), unknown
+        wound, breaking, torque, float(pull(torque, curve.section)), stick, frame.boom, frame.offset, frame.length, frame.cord, twist,
+        factors, frame.unknown,
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What bears the main skein and the tail, whatever the skein is wound to.
+
+    stick, boom : None if there is none;  tension : both runs of the cord [N];  cord : moment by which it bends stick and boom where they meet [N m]
+    offset      : of the stick from the skein [m];  length : between the hooks [m];  free : of the boom beyond the stick [m]
+    unknown     : why the stick's factors cannot be had, or ""
+    """
+
+    stick: Member | None
+    boom: Member | None
+    tension: float
+    cord: float
+    offset: float
+    length: float
+    free: float
+    unknown: str
+
+    @classmethod
+    def of(cls, craft: Craft) -> Frame:
+        """Of a craft."""
+        found = stick_of(craft)
+        stick = member(found) if found is not None else None
+        wood = boom_of(craft, found)
+        boom = member(wood) if wood is not None else None
+        tension = 2e-3 * craft.tail.cord_tension_mN if craft.tail is not None and craft.tail.drive == "cord" else 0.0
+        root = meeting_point(boom, stick) if boom is not None and stick is not None else None
+        free = math.nan
+        if boom is not None:
+            held = boom.start if root is None else root
+            free = 1e-3 * max(math.dist(held, end) for end in (boom.start, boom.end))
+        offset = 1e-3 * offset_from_skein(stick, craft.skein) if stick is not None else math.nan
+        length = 1e-3 * math.dist(*craft.skein.hooks_mm)
+        return cls(
+            stick, boom, tension, tension * 1e-3 * _lever_mm(craft, root), offset, length, free, _unknown(stick, offset)
+        )
+
+    def factors(self, torque: float, section: float) -> list[Factor]:
+        """Of stick and boom while the skein, of that section [m^2], gives that torque [N m]."""
+        found: list[Factor] = []
+        stick, boom = self.stick, self.boom
+        if not self.unknown and stick is not None and stick.section is not None and stick.material is not None:
+            force = float(pull(torque, section))
+            found += _stick(stick, stick.section, stick.material, torque, force, self.offset, self.length, self.cord)
+        if boom is not None and boom.section is not None and boom.material is not None:
+            found += _boom(boom, boom.section, boom.material, torque, self.tension, self.cord, self.free)
+        return found
 
 
 def _stick(
@@ -187,8 +227,11 @@ def _stick(
     return [Factor(name, stick.part, stuff.name, says[name], way("nominal"), way("low")) for name, way in ways.items()]
 
 
-def _tail_stick(craft: Craft, temperature_C: float) -> list[Factor]:
-    """The same three for what bears the tail's own skein; none without one, or if that part, its measures or material are not known."""
+def tail_factors(craft: Craft, temperature_C: float, turns: float | None = None) -> list[Factor]:
+    """The same three for what bears the tail's own skein at so many turns (None: FULL_WIND of breaking).
+
+    None without such a skein, or if that part, its measures or material are not known.
+    """
     skein = craft.tail.skein if craft.tail is not None else None
     found = stick_of(craft, skein) if skein is not None else None
     if skein is None or found is None:
@@ -198,7 +241,7 @@ def _tail_stick(craft: Craft, temperature_C: float) -> list[Factor]:
     if stick.section is None or stick.material is None or not math.isfinite(offset):
         return []
     curve = rubber.torque_curve(skein, to_si("temperature_C", temperature_C))
-    torque = rubber.torque_at(curve, FULL_WIND * allowed_turns(skein), 1.0)
+    torque = rubber.torque_at(curve, FULL_WIND * allowed_turns(skein) if turns is None else turns, 1.0)
     force, length = float(pull(torque, curve.section)), 1e-3 * math.dist(*skein.hooks_mm)
     three = _stick(stick, stick.section, stick.material, torque, force, offset, length, 0.0)
     return [replace(each, name=f"tail {each.name}") for each in three]

@@ -9,14 +9,14 @@ from typing import Any, get_args
 import pytest
 
 from paddlebar import load_craft
-from paddlebar.checks.materials import MATERIALS, NAMES, Span, Stuff, likely
-from paddlebar.checks.members import Member, blade_volume_mm3, boom_of, meeting_point, stick_of, volume_mm3
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft import rubber
+from paddlebar.craft.strength.factors import stick_strength
+from paddlebar.craft.strength.materials import MATERIALS, NAMES, Span, Stuff, likely
+from paddlebar.craft.strength.members import Member, blade_volume_mm3, boom_of, meeting_point, stick_of, volume_mm3
 from paddlebar.files.craft import Craft, Material
 from paddlebar.physics.skein import pull
 
-MODELS = Path(__file__).parents[2] / "models"
+MODELS = Path(__file__).parents[3] / "models"
 
 
 def craft(**changes: Any) -> Craft:

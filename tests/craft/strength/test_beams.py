@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from paddlebar.checks.beams import (
+from paddlebar.craft.strength.beams import (
     euler_load,
     pressed_and_bent,
     rectangle_section,

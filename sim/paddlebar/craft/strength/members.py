@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from paddlebar.checks.beams import Section, rectangle_section, tube_section
-from paddlebar.checks.materials import MATERIALS, Stuff, likely
+from paddlebar.craft.strength.beams import Section, rectangle_section, tube_section
+from paddlebar.craft.strength.materials import MATERIALS, Stuff, likely
 from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, Rotor, Skein, TubePart
 from paddlebar.files.strict import Spot
 
