@@ -186,6 +186,19 @@ def test_an_upright_hub_looks_aft_and_turns_by_its_hand() -> None:
         assert spin == pytest.approx(sense * here.axis, abs=1e-15)
 
 
+@pytest.mark.parametrize("turns", ["counter-clockwise", "clockwise"])
+def test_places_have_the_azimuth_under_which_they_lie(turns: str) -> None:
+    """Out along an azimuth and up the shaft, and back."""
+    hub = hub_of(shaft(turns=turns, tilt_forward_deg=8.0, tilt_right_deg=-12.0, hub_mm=(10.0, 20.0, 30.0)))
+    azimuth, out, up = np.array([0.0, 1.0, 3.0, 5.5]), np.array([0.1, 0.05, 0.2, 0.3]), np.array([0.02, -0.1, 0.0, 0.3])
+    places = hub.place + out[:, None] * hub.out(azimuth) + np.multiply.outer(up, hub.axis)
+    found = hub.azimuth_of(places)
+    assert np.cos(found - azimuth) == pytest.approx(np.ones(4), abs=1e-15)
+    assert ((found >= 0.0) & (found <= 2.0 * math.pi)).all()
+    away, above = hub.out_and_up(places, 0.01)
+    assert (away, above) == (pytest.approx(out, abs=1e-12), pytest.approx(up - 0.01, abs=1e-12))
+
+
 @pytest.mark.parametrize(("forward", "right"), [(6.0, 0.0), (0.0, -11.0), (9.0, 14.0)])
 def test_a_leaning_hub_keeps_three_square_axes(forward: float, right: float) -> None:
     hub = hub_of(shaft(tilt_forward_deg=forward, tilt_right_deg=right))

@@ -14,7 +14,7 @@ from PIL import Image
 
 from factories import made_up_flight, made_up_scenario
 from paddlebar.flight.result import Event, Flight
-from paddlebar.pictures import style
+from paddlebar.pictures import captions, style
 from paddlebar.pictures.flight import PICTURES, draw_height, draw_plan, draw_yaw, save_pictures
 from paddlebar.record.read import read_run
 from paddlebar.record.write import write_run
@@ -78,6 +78,14 @@ def test_yaw_shows_the_data_of_the_flight(flight: Flight) -> None:
     assert ground[-1] - flight.rotor_azimuth[-1] / (2 * np.pi) == pytest.approx(turned[-1])
     low, high = figure.axes[3].get_ylim()
     assert (low, high) == pytest.approx(360.0 * np.array(figure.axes[0].get_ylim()))
+
+
+def test_the_sentence_on_yaw_knows_which_way_the_rotor_drives_the_body(flight: Flight) -> None:
+    """Counter-clockwise seen from above drives the nose to the right; the body of this one turns to the left, along with the rotor."""
+    flight = dataclasses.replace(flight, heading=4.0 * flight.heading)
+    assert "turned along with the rotor" in captions.of_flight("yaw", flight)
+    clockwise = dataclasses.replace(flight, scenario=made_up_scenario(craft__shaft__turns="clockwise"))
+    assert "turned the body against the rotor" in captions.of_flight("yaw", clockwise)
 
 
 def test_plan_is_true_to_scale_with_north_up(flight: Flight) -> None:
