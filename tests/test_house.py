@@ -106,39 +106,3 @@ def test_nothing_shows_a_window():
         path.name for path in MODULES if re.search(r"\bplt\.|pyplot|\.show\(\)", path.read_text(encoding="utf-8"))
     ]
     assert guilty == []
-
-
-def test_the_readme_holds_two_commands_every_verb_and_the_cautions():
-    """What CI types is what the reader types; a new verb or word of the command line needs its line there."""
-    from paddlebar.cli.verbs import VERBS
-    from paddlebar.pictures.figures import SUMMARY
-
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    block = re.search(r"^```sh\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
-    assert block is not None
-    assert len(block[1].splitlines()) == 2
-    assert [verb for verb in VERBS if f"`paddlebar {verb} " not in text] == []
-    assert [key for key in SUMMARY if f"`{key}`" not in text] == []
-    for caution in ("eye protection", "arm's", "adult", "rules", "carries a"):
-        assert caution in text, caution
-
-
-def test_the_readme_describes_the_run_file_that_is_written():
-    from paddlebar.record.layout import FORMAT, RECORDED
-
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    assert [row.name for row in RECORDED if not re.search(rf"\b{row.name}\b", text)] == []
-    assert f"format {FORMAT}," in text
-
-
-def test_every_source_named_in_the_code_stands_in_the_table():
-    """ "references 3.4" in a docstring is a row of DEVELOPERS.md."""
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    rows = {number for row in re.findall(r"^\| ([\d., ]+) \|", text, re.MULTILINE) for number in row.split(", ")}
-    named = set()
-    for path in [*MODULES, *(ROOT / "tests").rglob("*.py"), *(PACKAGE / "craft" / "section_data").glob("*.csv")]:
-        found = re.findall(
-            r"references(?:\.md)?,? (?:sections? )?((?:\d+(?:\.\d)?(?:, | and )?)+)", path.read_text("utf-8")
-        )
-        named |= {number for each in found for number in re.findall(r"\d+(?:\.\d)?", each)}
-    assert sorted(named - rows) == []

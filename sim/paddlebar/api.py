@@ -162,7 +162,7 @@ def skein_test(craft: Craft, record: str | PathLike[str]) -> SkeinTest:
     """Read a skein on a torque meter, wound and let out.
 
     craft   : from load_craft, whose skein it is (or is of the same rubber)
-    record  : csv file, columns in the README
+    record  : csv file, columns on page `rubber` of the manual
     Returns : SkeinTest: energy in and out, loss, breaking constant, the craft's constants, and the curve for [skein] measured
     Raises  : BadInput, one line
     Source  : see checks/skein_test.py

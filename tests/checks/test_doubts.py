@@ -95,3 +95,35 @@ def test_a_ring_is_weighed_by_its_wire():
     assert "heavier than its volume allows" in of(2.2)["part.ring.mass_g"].sentence
     lump = {"part.lump.kind": "point", "part.lump.at_mm": [8, 0, -120], "part.lump.mass_g": 3.0, "all_up_g": 13.4}
     assert "part.lump.mass_g" not in doubts(lump)
+
+
+@pytest.mark.parametrize(
+    ("changes", "key", "words"),
+    [
+        ({"head.kind": "rigid", "head.spring_mN_m_rad": 3.0}, "head.spring_mN_m_rad", "spring_mN_m_rad and stop_deg do nothing"),
+        ({"head.hinge_offset_mm": 4.0}, "head.hinge_offset_mm", "hinge_offset_mm does nothing with head.kind = teetering"),
+        (
+            {"head.kind": "rigid", "head.delta3_deg": 10.0, "head.friction_mN_m": 0.2},
+            "head.friction_mN_m",
+            "friction_mN_m and delta3_deg",
+        ),
+        ({"bar.kind": "locked", "bar.spring_mN_m_rad": 1.0}, "bar.damping_mN_m_s", "and spring_mN_m_rad"),
+    ],
+)  # fmt: skip
+def test_keys_that_do_nothing_with_a_head_or_bar_are_said(changes, key, words):
+    finding = doubts(changes)[key]
+    assert finding.severity == "look"
+    assert words in finding.sentence
+
+
+def test_keys_that_act_or_have_their_default_are_not_said():
+    for changes in (
+        {"head.kind": "flapping", "head.hinge_offset_mm": 4.0},
+        {"head.kind": "flapping", "head.spring_mN_m_rad": 3.0},
+        {"bar.kind": "none"},
+        {"bar.spring_mN_m_rad": 1.0},
+    ):
+        assert not any("nothing with" in finding.sentence for finding in doubts(changes).values())
+    plain = {"friction_mN_m": 0.0, "damping_mN_m_s": 0.0, "spring_mN_m_rad": 0.0, "stop_deg": 30.0}
+    found = doubts({"bar.kind": "locked", **{f"bar.{key}": value for key, value in plain.items()}})
+    assert not any("nothing with bar" in finding.sentence for finding in found.values())

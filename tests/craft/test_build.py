@@ -14,12 +14,12 @@ import numpy as np
 import pytest
 
 from paddlebar.craft.build import Numbers, all_up_mass, build
-from paddlebar.craft.kinds import BARS, HEADS
 from paddlebar.craft.parameters import FIELDS, MAX_STATIONS, blank
 from paddlebar.craft.sections import DATA, SECTIONS
 from paddlebar.errors import BadInput
 from paddlebar.files import load_scenario, parse_scenario
 from paddlebar.files.craft import weights_g
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Launch, Scenario, Winding
 from paddlebar.flight import layout
 from paddlebar.flight.rhs import rhs, work_array

@@ -16,7 +16,7 @@ from scipy.spatial.transform import Rotation
 from paddlebar.craft.parts import MassProperties, add_mass, fuselage, rod_inertia, stations
 from paddlebar.craft.standing import body_direction, body_place, contact_points, skein_section
 from paddlebar.errors import BadInput
-from paddlebar.files.craft import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
 from reference.rig import craft
 

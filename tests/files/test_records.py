@@ -108,8 +108,8 @@ def test_absent_and_foreign_files(tmp_path):
         read_flight_record(tmp_path / "b.csv")
 
 
-def test_every_quantity_has_an_error_and_a_place_in_the_readme():
-    text = (SCENARIOS.parent / "README.md").read_text(encoding="utf-8")
+def test_every_quantity_has_an_error_and_a_place_in_the_manual():
+    text = (SCENARIOS.parent / "sim" / "paddlebar" / "docs" / "record.md").read_text(encoding="utf-8")
     for name in QUANTITIES:
         assert standard_error(name, 10.0) > 0.0
         assert f"`{name}`" in text, name

@@ -48,7 +48,7 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
             "run.duration_s": 0.03,
         },
     ),
-    "stands and sinks": ("first-flight", {"launch.release": "floor", "launch.hold_s": 0.02, "run.duration_s": 0.2}),
+    "stands and sinks": ("first-flight", {"launch.release": "held", "launch.hold_s": 0.02, "run.duration_s": 0.2}),
     "stops of bar and blades": (
         "reversed-link",
         {

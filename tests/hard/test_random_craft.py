@@ -1,6 +1,6 @@
 """Craft by chance and craft at the ends of the possible: none hangs, each ends with an outcome or says when and in what it failed.
 
-Last seen, ten thousand of seed 1 (python -m hard.random_craft 10000): see DEVELOPERS.md, Tests.
+Last seen, ten thousand of seed 1 (python -m hard.random_craft 10000): see the manual's page `tested`.
 """
 
 from __future__ import annotations

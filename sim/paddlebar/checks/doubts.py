@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterator
 
 from paddlebar.checks.findings import Finding
-from paddlebar.craft.kinds import BARS
 from paddlebar.craft.strength.materials import MATERIALS
 from paddlebar.craft.strength.members import AnyPart, blade_volume_mm3, density, volume_mm3
-from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, TubePart, skein_mass_g
+from paddlebar.files.craft import Craft, skein_mass_g
+from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 
 # How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.
 SCALE_G, CALLIPER_MM = 0.01, 0.05
@@ -20,7 +21,7 @@ STRETCHED = 1.05  # hooks further apart than the skein is long
 
 def doubtful_entries(craft: Craft) -> list[Finding]:
     """What is doubtful or missing in a craft file, one finding each; one that says so if there is nothing."""
-    found = [*_parts(craft), *_blades(craft), *_bar(craft), *_skein(craft), *_friction(craft)]
+    found = [*_parts(craft), *_blades(craft), *_bar(craft), *_skein(craft), *_friction(craft), *_idle(craft)]
     return found or [
         Finding("fine", "entries", "weights fit measures, and nothing is missing that a flight needs", "nothing")
     ]
@@ -114,6 +115,17 @@ def _friction(craft: Craft) -> Iterator[Finding]:
             "look", "bar.friction_mN_m", "the bar's hinge has neither friction nor damping; every pin and link has some",
             "try 0.002 mN m (common practice, no source), and see with `margins` whether the bar still holds",
         )  # fmt: skip
+
+
+def _idle(craft: Craft) -> Iterator[Finding]:
+    """Keys that were given a value of their own and do nothing with this head or bar."""
+    head, bar = craft.head, craft.bar
+    for name, table, row in (("head", head, HEADS[head.kind]), ("bar", bar, BARS[bar.kind])):
+        idle = [key for key in row.idle if getattr(table, key) != type(table).model_fields[key].default]
+        if idle:
+            do, them = ("does", "it") if len(idle) == 1 else ("do", "them")
+            says = f"{' and '.join(idle)} {do} nothing with {name}.kind = {table.kind} ({row.says})"
+            yield Finding("look", f"{name}.{idle[0]}", says, f"leave {them} out, or choose another {name}.kind")
 
 
 def _density(key: str, what: str, mass_g: float, found: float, named: str | None, slack: float) -> Iterator[Finding]:

@@ -13,7 +13,8 @@ from paddlebar.craft.parts import MassProperties
 from paddlebar.craft.shape import hub_of
 from paddlebar.craft.standing import body_place, contact_points, file_mm
 from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
-from paddlebar.files.craft import Craft, RodPart, TubePart, weights_g
+from paddlebar.files.craft import Craft, weights_g
+from paddlebar.files.parts import RodPart, TubePart
 
 Array = NDArray[np.float64]
 

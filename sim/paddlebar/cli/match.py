@@ -40,7 +40,7 @@ def match(
 ) -> None:  # fmt: skip
     """Find what cannot be measured on SCENARIO's craft from RECORD, a csv of flights and bench readings.
 
-    A row a flight or a reading, columns as in the README: turns, backed_off, change, duration_s, peak_height_m, body_turns, rotor_rpm,
+    A row a flight or a reading, columns as in `paddlebar help record`: turns, backed_off, change, duration_s, peak_height_m, body_turns, rotor_rpm,
     thrust_g, ... Written are matched.toml, a scenario with the fitted craft that `fly` takes, a table and a picture. A RECORD with a
     column `branch` is a skein on a torque meter, wound and let out: the rubber's energy, loss and curve go into matched.toml.
 

@@ -67,8 +67,8 @@ def rank(
     """
     import paddlebar
     from paddlebar.cli import rank_words as words
+    from paddlebar.studies.rank.parameters import usual
     from paddlebar.studies.rank.survey import check_samples
-    from paddlebar.studies.tolerances import usual
 
     chosen = paddlebar.load_scenario(scenario, changes)
     check_samples(samples)

@@ -18,4 +18,5 @@ VERBS: Final = {
     "match": "What flights and bench readings tell of the craft.",
     "replay": "A page on which a flight can be watched, or a film.",
     "report": "One page: what flew, why, and what to change.",
+    "help": "The pages of the manual.",
 }

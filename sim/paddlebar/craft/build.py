@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from paddlebar.craft import rubber
 from paddlebar.craft.bar import fill_bar, set_bar
 from paddlebar.craft.blades import blade_mass, rotor_elements
-from paddlebar.craft.kinds import BARS, HEADS
 from paddlebar.craft.numbers import GRAVITY, STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
 from paddlebar.craft.parameters import blank
 from paddlebar.craft.parts import fuselage
@@ -19,6 +18,7 @@ from paddlebar.craft.shape import blades_of
 from paddlebar.craft.surroundings import fill_air, fill_airframe
 from paddlebar.craft.tail import fill_tail
 from paddlebar.craft.wake import inflow_shapes, wash_at
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 
@@ -94,7 +94,7 @@ def build(scenario: Scenario) -> Numbers:
         flap_damper=to_si("damping_mN_m_s", head.damping_mN_m_s),
         flap_friction=to_si("friction_mN_m", head.friction_mN_m),
         flap_stop=to_si("stop_deg", head.stop_deg),
-        flap_stop_stiffness=STOP_RATE * about_hinge * (2.0 if head.kind == "teetering" else 1.0),
+        flap_stop_stiffness=STOP_RATE * about_hinge * (rotor.blades / flaps if flaps else 1.0),
         stop_damping=STOP_DAMPING,
         elements=run.blade_elements,
         el_x=e.x - offset,

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, ring_points
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, TubePart, skein_mass_g
+from paddlebar.files.craft import Craft, skein_mass_g
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.units import to_si
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
 

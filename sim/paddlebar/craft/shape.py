@@ -18,9 +18,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from paddlebar.craft.blades import rotor_planform
-from paddlebar.craft.kinds import BARS, HEADS, feather_share
 from paddlebar.craft.standing import body_place
 from paddlebar.files.craft import Craft, Rotor, Shaft
+from paddlebar.files.kinds import BARS, HEADS, feather_share
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]
@@ -195,9 +195,9 @@ def blades_of(craft: Craft) -> Blades:
         rotor=rotor,
         root=to_si("root_mm", rotor.root_mm),
         radius=to_si("radius_mm", rotor.radius_mm),
-        offset=to_si("hinge_offset_mm", head.hinge_offset_mm) if head.kind == "flapping" else 0.0,
+        offset=to_si("hinge_offset_mm", kind.hinge_offset(head.hinge_offset_mm)),
         precone=to_si("precone_deg", head.precone_deg),
-        travel=to_si("stop_deg", head.stop_deg) if kind.flaps(rotor.blades) else 0.0,
+        travel=to_si("stop_deg", kind.travel(head.stop_deg)),
         axis=to_si("feather_axis_percent", rotor.feather_axis_percent),
         shares=tuple(feather_share(gain, i, rotor.blades) for i in range(rotor.blades)),
         coupling=math.tan(to_si("delta3_deg", head.delta3_deg)),
@@ -274,7 +274,7 @@ def arms_of(craft: Craft) -> Arms | None:
         chord=to_si("paddle_chord_mm", bar.paddle_chord_mm),
         centre=to_si("paddle_centre_mm", bar.paddle_centre_mm),
         incidence=to_si("paddle_incidence_deg", bar.paddle_incidence_deg),
-        travel=to_si("stop_deg", bar.stop_deg) if BARS[bar.kind].tilts else 0.0,
+        travel=to_si("stop_deg", BARS[bar.kind].travel(bar.stop_deg)),
     )
 
 

@@ -15,7 +15,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, Skein, Tail, TubePart, skein_mass_g
+from paddlebar.files.craft import Craft, Skein, Tail, skein_mass_g
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]

@@ -107,12 +107,13 @@ def draw_bar(flight: Flight | RecordedFlight) -> Figure:
     flight = drawable(flight)
     shown = windows(flight)
     kind = flight.scenario.craft.bar.kind
-    if kind == "none":
+    bare = arms_of(flight.scenario.craft) is None
+    if bare:
         title = "This craft has no bar: only the body and the blades move"
     else:
         title = f"From {shown[-1].start:.1f} s on {kept_words(shown[-1])}"
     panels = {"bar": "bar to hub [deg]", "body": "above horizon [deg]", "blades": "blades to hub [deg]"}
-    if kind == "none":
+    if bare:
         del panels["bar"]
     if not flight.flap.shape[1]:
         del panels["blades"]  # a rigid head has nothing to show there

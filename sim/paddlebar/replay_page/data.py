@@ -13,9 +13,9 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.kinds import HEADS
 from paddlebar.craft.shape import Blades, arms_of, blades_of
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import HEADS
 from paddlebar.flight.result import FlightData
 from paddlebar.pictures.data import drawable
 from paddlebar.pictures.pose import quaternion_rate, swept_normal, to_earth, turned

@@ -6,11 +6,12 @@ from typing import Any, Final
 
 import numpy as np
 
-from paddlebar.craft.kinds import BARS, HEADS
 from paddlebar.craft.shape import Arms, Blades, arms_of, blades_of
 from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, skeins, tail_of
 from paddlebar.errors import BadInput, NotARunFile
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, TubePart, weights_g
+from paddlebar.files.craft import Craft, weights_g
+from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.flight.result import Event

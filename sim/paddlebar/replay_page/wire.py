@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.shape import Blades, arms_of, blades_of
 from paddlebar.craft.standing import circle, corners, skeins, tail_of
-from paddlebar.files.craft import Craft, PointPart
+from paddlebar.files.craft import Craft
+from paddlebar.files.parts import PointPart
 from paddlebar.pictures.pose import hermite, to_earth
 from paddlebar.replay_page.shape import STATIONS
 

@@ -13,8 +13,8 @@ from paddlebar.errors import BadInput
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.endings import WELL
+from paddlebar.flight.figures import SUMMARY
 from paddlebar.pictures import captions
-from paddlebar.pictures.figures import SUMMARY
 from paddlebar.pictures.flight import PICTURES
 from paddlebar.pictures.judged import did_it_fly, matter
 from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
@@ -130,7 +130,7 @@ def _why(found: Account) -> str:
 
 def _figures(found: Account, scenario: Scenario | None) -> Section:
     flight = found.flight
-    rows = [(words, _figure(flight.summary.get(key), form), unit) for key, (words, form, unit) in SUMMARY.items()]
+    rows = [(each.words, _figure(flight.summary.get(each.name), each.form), each.unit) for each in SUMMARY]
     notes = (scenario.note, scenario.craft.note) if scenario is not None else ()
     blocks: list[Block] = [Words(text) for text in notes if text]
     blocks.append(table("The flight in figures", ("", "", ""), rows, "<><", (5, 2, 3)))

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.shape import arms_of, blades_of
 from paddlebar.craft.standing import circle, file_mm, outline, skeins, tail_of
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Rotor
+from paddlebar.files.craft import Craft, Rotor
+from paddlebar.files.parts import PlatePart, PointPart, RingPart
 from paddlebar.files.strict import Spot
 
 Array = NDArray[np.float64]

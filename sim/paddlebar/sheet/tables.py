@@ -8,17 +8,8 @@ from typing import Final
 from paddlebar.checks.winding import winding_table
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.files.cautions import CAUTIONS
-from paddlebar.files.craft import (
-    Craft,
-    PlatePart,
-    PointPart,
-    RingPart,
-    RodPart,
-    Skein,
-    TubePart,
-    skein_mass_g,
-    weights_g,
-)
+from paddlebar.files.craft import Craft, Skein, skein_mass_g, weights_g
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.sheet.flow import Flow
 from paddlebar.sheet.page import THICK, Page

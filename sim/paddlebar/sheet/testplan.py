@@ -9,6 +9,7 @@ from paddlebar.checks.findings import Finding
 from paddlebar.craft.limits import allowed_turns
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
 from paddlebar.sheet.flow import Flow
 from paddlebar.sheet.page import Page
 
@@ -92,7 +93,7 @@ def plan_pages(craft: Craft, findings: Sequence[Finding] = ()) -> list[Page]:
 def _steps(craft: Craft) -> list[tuple[float, str, str, str]]:
     """The steps that mean something on this craft."""
     steps = list(STEPS)
-    if craft.bar.kind != "seesaw":
+    if not BARS[craft.bar.kind].tilts:
         steps[0] = (0.0, steps[0][1], "hinges, cord", "Hinges run free, cord and pulleys run true.")
         steps = [
             step if "tip masses" not in step[2] else (step[0], step[1], "pitch of the blades", step[3])

@@ -13,7 +13,8 @@ from paddlebar.craft import rubber
 from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.craft.strength.materials import MATERIALS, NAMES, Span, Stuff, likely
 from paddlebar.craft.strength.members import Member, blade_volume_mm3, boom_of, meeting_point, stick_of, volume_mm3
-from paddlebar.files.craft import Craft, Material
+from paddlebar.files.craft import Craft
+from paddlebar.files.parts import Material
 from paddlebar.physics.skein import pull
 
 MODELS = Path(__file__).parents[3] / "models"

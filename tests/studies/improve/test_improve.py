@@ -139,7 +139,7 @@ def test_where_nothing_can_be_had_it_names_what_is_in_the_way():
 
 def test_what_is_varied_where_nothing_is_said():
     scenario = load_scenario(SCENARIOS / "poor-start.toml")
-    of = {v.key: v for v in variables(scenario, scenario.effective_toml(), None, 0.9)}
+    of = {v.key: v for v in variables(scenario, scenario.effective_toml(), None)}
     assert list(of) == [
         "craft.bar.lead_deg", "craft.bar.gain", "craft.bar.tip_mass_g", "craft.rotor.collective_deg", "skein.turns",
         "craft.skein.strands", "craft.tail.drive_pulley_mm", "craft.tail.pitch_deg",
@@ -147,7 +147,7 @@ def test_what_is_varied_where_nothing_is_said():
     assert all(v.low <= v.own <= v.high for v in of.values())
     assert of["craft.skein.strands"].whole
     bare = quick(**{"craft.bar.kind": "none", "craft.tail.drive": "none", "craft.skein.mass_g": 2.2})
-    assert [v.key for v in variables(bare, bare.effective_toml(), None, 0.9)] == [
+    assert [v.key for v in variables(bare, bare.effective_toml(), None)] == [
         "craft.rotor.collective_deg", "skein.turns", "craft.skein.mass_g",
     ]  # fmt: skip
     assert changes(tuple(of.values()), [v.own for v in of.values()]) == {}
@@ -157,7 +157,7 @@ def test_what_is_varied_where_nothing_is_said():
 @pytest.mark.parametrize("scenario", sorted(SCENARIOS.glob("*.toml")), ids=lambda path: path.stem)
 def test_every_scenario_that_ships_has_something_to_vary(scenario):
     start = load_scenario(scenario)
-    assert len(variables(start, start.effective_toml(), None, 0.9)) >= 3
+    assert len(variables(start, start.effective_toml(), None)) >= 3
 
 
 @pytest.mark.parametrize(

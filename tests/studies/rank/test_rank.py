@@ -17,9 +17,9 @@ from paddlebar.studies.axes import open_text
 from paddlebar.studies.rank import study as module
 from paddlebar.studies.rank.indices import WIDTH
 from paddlebar.studies.rank.outcomes import ENDINGS, NAMES, OUTPUTS, build_of, whole
+from paddlebar.studies.rank.parameters import chosen, tolerance, usual
 from paddlebar.studies.rank.study import rank
 from paddlebar.studies.rank.survey import count, rows
-from paddlebar.studies.tolerances import chosen, tolerance, usual
 
 SCENARIO = Path(__file__).parents[3] / "scenarios" / "first-flight.toml"
 QUICK = {"run.blade_elements": 3, "run.duration_s": 5.0, "run.rtol": 1e-4, "skein.turns": 120.0}

@@ -1,6 +1,6 @@
 """What builders' materials bear: stiffness and strength along grain or fibre, with their spread and where each figure comes from.
 
-Marks as in DEVELOPERS.md: [T] read in a public transcription, [A] abstract read, [C] computed, [M] from memory; addresses of the pages:
+Marks as in docs/inside/sources.md: [T] read in a public transcription, [A] abstract read, [C] computed, [M] from memory; addresses of the pages:
 references 7.1 there. The low end of a spread is what a poor piece bears; safety factors are given for both.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final, get_args
 
-from paddlebar.files.craft import Material
+from paddlebar.files.parts import Material
 
 
 @dataclass(frozen=True)

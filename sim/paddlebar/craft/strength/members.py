@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from paddlebar.craft.strength.beams import Section, rectangle_section, tube_section
 from paddlebar.craft.strength.materials import MATERIALS, Stuff, likely
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, Rotor, Skein, TubePart
+from paddlebar.files.craft import Craft, Rotor, Skein
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.strict import Spot
 
 LongPart = RodPart | TubePart | PlatePart

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
 from scipy.optimize import brentq
 
 from paddlebar.craft import rubber
@@ -37,7 +38,7 @@ def overloads(craft: Craft, turns: float, tail_turns: float = 0.0, temperature_C
     Returns    : at most one a part, for the way in which it bears least
     """
     curve = rubber.torque_curve(craft.skein, to_si("temperature_C", temperature_C))
-    torque, frame = rubber.torque_at(curve, turns, 1.0), Frame.of(craft)
+    torque, frame = _greatest(curve, turns), Frame.of(craft)
     weak = [each for each in frame.factors(torque, curve.section) if each.nominal < 1.0]
     out = []
     for part in ("stick", "boom"):
@@ -49,6 +50,15 @@ def overloads(craft: Craft, turns: float, tail_turns: float = 0.0, temperature_C
     if tail:
         out.append(Overload("tail stick", math.nan, _says(min(tail, key=lambda each: each.nominal))))
     return tuple(out)
+
+
+def _greatest(curve: rubber.TorqueCurve, turns: float) -> float:
+    """Greatest torque of the winding up to so many turns [N m]; a measured curve need not rise all the way."""
+    last = rubber.torque_at(curve, turns, 1.0)
+    if curve.table is None:
+        return last
+    below = np.linspace(0.0, curve.table_last, curve.table.size) <= turns
+    return max(last, float(curve.table[below].max(initial=0.0)) * (1.0 + curve.half_loss))
 
 
 def _borne(frame: Frame, weakest: Factor, torque: float, section: float) -> float:

@@ -11,9 +11,10 @@ import numpy as np
 
 from paddlebar.checks.check import Check
 from paddlebar.checks.findings import Finding
-from paddlebar.craft.kinds import BARS
+from paddlebar.craft.knobs import tolerance
 from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.errors import BadInput
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.authority import LOSSES
 from paddlebar.flight.judgement import LEFT_SHARE
@@ -23,7 +24,6 @@ from paddlebar.stability.verdict import STABILISES
 from paddlebar.studies.report.past_edges import Beyond
 from paddlebar.studies.report.trials import Trial, ended_well
 from paddlebar.studies.rundown import RunDown
-from paddlebar.studies.tolerances import BAR, LINK
 from paddlebar.whirl_stand import hover_point
 
 SPINS_DEG_S: Final = 60.0  # mean spin that a builder would not leave so; own choice
@@ -193,9 +193,9 @@ def _edges(scenario: Scenario, found: Margins | None, held: Sequence[tuple[Beyon
     bar = scenario.craft.bar
     near: list[tuple[float, str, float, float, str]] = []
     for words, own, unit, size, moves in (
-        ("gain of the bar", bar.gain, "", LINK["craft.bar.gain"], [None if f is None else bar.gain * (f - 1.0) for f in found.gain_margin]),
-        ("lead of the bar", bar.lead_deg, " deg", LINK["craft.bar.lead_deg"], list(found.lead_margin_deg)),
-        ("mass of each tip", bar.tip_mass_g, " g", BAR["craft.bar.tip_mass_g"], list(found.mass_margin_g)),
+        ("gain of the bar", bar.gain, "", tolerance("craft.bar.gain"), [None if f is None else bar.gain * (f - 1.0) for f in found.gain_margin]),
+        ("lead of the bar", bar.lead_deg, " deg", tolerance("craft.bar.lead_deg"), list(found.lead_margin_deg)),
+        ("mass of each tip", bar.tip_mass_g, " g", tolerance("craft.bar.tip_mass_g"), list(found.mass_margin_g)),
     ):  # fmt: skip
         near += [(abs(move) / size, words, own, own + move, unit) for move in moves if move is not None]
     if not near:

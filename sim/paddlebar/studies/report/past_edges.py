@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
 from paddlebar.craft.build import build
+from paddlebar.craft.knobs import tolerance
 from paddlebar.errors import BadInput, CannotTrim
 from paddlebar.files.scenario import Scenario
 from paddlebar.progress import SILENT, Progress
@@ -13,8 +15,7 @@ from paddlebar.stability.analysis import FOLLOWED, half_way
 from paddlebar.stability.result import Margins
 from paddlebar.stability.verdict import Branch, Change, verdict
 
-# Past an edge: twice a builder's tolerance (studies/tolerances.py), so that who aims there arrives; own choice.
-PAST: Final = {"gain": 0.04, "lead_deg": 4.0, "tip_mass_g": 0.1}
+PAST: Final = 2.0  # tolerances of a builder (craft/knobs.py) past an edge, so that who aims there arrives; own choice
 MOST: Final = 6
 
 
@@ -55,7 +56,7 @@ def places(scenario: Scenario, found: Margins) -> list[Beyond]:
     for key, (own, edges) in pairs.items():
         for edge in edges:
             if edge is not None and edge != own:
-                outward = PAST[key] if edge > own else -PAST[key]
+                outward = math.copysign(PAST * tolerance(f"craft.bar.{key}"), edge - own)
                 out.append(Beyond(key, own, float(f"{edge + outward:.3g}")))
     return out
 

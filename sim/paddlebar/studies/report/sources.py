@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import Final
 
-from paddlebar.craft.kinds import BARS
 from paddlebar.craft.sections import SECTIONS
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
 
 _NEXT: Final = re.compile(r"^ {0,4}[A-Z][\w ,]* *:")  # the next line of a data sheet
@@ -43,7 +43,7 @@ def _seesaw(s: Scenario) -> bool:
 
 
 def _hinged(s: Scenario) -> bool:
-    return _seesaw(s) or s.craft.head.kind != "rigid"
+    return _seesaw(s) or HEADS[s.craft.head.kind].hinged
 
 
 def _cord(s: Scenario) -> bool:

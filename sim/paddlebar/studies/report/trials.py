@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
-from paddlebar.craft.kinds import BARS
+from paddlebar.craft.knobs import SWITCHES
 from paddlebar.errors import PaddlebarError
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
@@ -106,11 +106,10 @@ def _of_flight(flight: FlightData, scenario: Scenario) -> list[Change]:
 
 def _of_bar(scenario: Scenario, found: Margins | None) -> list[Change]:
     """The linkage reversed, and each edge of the verdict passed; nothing where the bar stabilises already."""
-    bar = scenario.craft.bar
-    out: list[Change] = []
-    if not BARS[bar.kind].tilts or bar.gain == 0.0 or (found is not None and found.verdict == STABILISES):
-        return out
-    out.append((f"reverse the linkage: bar.gain from {bar.gain:g} to {-bar.gain:g}", {"craft.bar.gain": -bar.gain}))
+    reversing = [each.move(scenario) for each in SWITCHES if each.key == "craft.bar.gain" and each.has(scenario)]
+    if not reversing or (found is not None and found.verdict == STABILISES):
+        return []
+    out = [(move.words, {move.key: move.value}) for move in reversing]
     if found is None:
         return out
     return out + [(each.words, {f"craft.bar.{each.key}": each.value}) for each in places(scenario, found)]
