@@ -1,27 +1,18 @@
-"""Limits that need physics or geometry, and a whole scenario at once: turns against breaking, room to turn."""
+"""Limits that need physics or geometry, and a whole scenario at once: turns against what a skein takes, room to turn."""
 
 from __future__ import annotations
 
 from paddlebar.craft.clear import check_clear
-from paddlebar.craft.standing import skein_section
-from paddlebar.files.craft import Skein
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import to_si
-from paddlebar.physics.skein_limits import breaking_turns
-
-
-def allowed_turns(skein: Skein) -> float:
-    """Breaking turns of a skein as described; its section is mass / (density x length), however it was entered.
-
-    Source: see ``physics.skein_limits.breaking_turns``.
-    """
-    return breaking_turns(to_si("length_mm", skein.length_mm), skein_section(skein), skein.breaking_constant)
 
 
 def check_limits(scenario: Scenario) -> None:
-    """Raise BadInput when something that turns strikes something (``strikes``), or a skein is wound past its breaking turns, the tail's too.
+    """Raise BadInput when something that turns strikes something (clear.py), or a skein, be it the tail's own, is wound past its breaking
+    turns or past what is known of its torque.
 
-    A measured torque curve that goes further than the formula is believed: it was wound so far and held.
+    A measured torque curve is believed as far as it goes, be it past the breaking turns of the formula: the skein was wound so far and held.
+    No further: nobody knows what it gives there.
     """
     craft = scenario.craft
     check_clear(craft)
@@ -29,9 +20,6 @@ def check_limits(scenario: Scenario) -> None:
     if craft.tail is not None and craft.tail.skein is not None:
         wound.append(("tail_turns", scenario.skein.tail_turns, craft.tail.skein))
     for key, turns, skein in wound:
-        allowed = allowed_turns(skein)
-        if skein.measured is not None:
-            allowed = max(allowed, skein.measured[-1][0])
-        if turns > allowed:
-            rule = f"the skein breaks at {allowed:.0f} turns (breaking_constant {skein.breaking_constant:g})"
-            raise scenario.bad(f"skein.{key}", f"{rule}, found {turns:g}")
+        motor = motor_of(skein)
+        if turns > motor.known:
+            raise scenario.bad(f"skein.{key}", f"{motor.kind.too_many(skein)}, found {turns:g}")

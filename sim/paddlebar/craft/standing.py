@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.files.craft import Craft, Skein, Tail, skein_mass_g
+from paddlebar.files.craft import Craft, Tail
 from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.units import to_si
 
@@ -199,17 +199,13 @@ class SkeinLine:
         return math.sqrt(self.section / math.pi)
 
 
-def skein_section(skein: Skein) -> float:
-    """Section of all strands of a skein, unstretched, from its mass, length and density [m^2]."""
-    mass = to_si("mass_g", skein_mass_g(skein))
-    return mass / (to_si("density_kg_m3", skein.density_kg_m3) * to_si("length_mm", skein.length_mm))
-
-
 def skeins(craft: Craft) -> list[SkeinLine]:
     """The skein, and the tail's own where there is one."""
+    from paddlebar.craft.rubber import section_of  # noqa: PLC0415  a picture is drawn without the compiler
+
     own = craft.tail.skein if craft.tail is not None else None
     return [
-        SkeinLine(np.array([body_place(hook) for hook in skein.hooks_mm]), skein_section(skein))
+        SkeinLine(np.array([body_place(hook) for hook in skein.hooks_mm]), section_of(skein))
         for skein in (craft.skein, own)
         if skein is not None
     ]
