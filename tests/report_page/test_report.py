@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from factories import EFFECTIVE, MadeUpScenario, made_up_flight
+from factories import as_recorded, made_up_flight, made_up_scenario
 from paddlebar import fly, load_scenario
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.report_page.compose import compose
@@ -162,12 +162,12 @@ def test_numbers_of_the_margins_are_those_given(document):
 
 
 def test_hostile_names_stay_words():
-    text = EFFECTIVE.replace('name = "made up"', "name = '''" + NASTY + "'''").replace(
-        '"made up, for tests"', "'''" + NASTY + "'''"
-    )
-    scenario = MadeUpScenario(source_text=NASTY, craft_text="</pre>" + NASTY, effective=text)
+    plain = made_up_scenario(NASTY, "</pre>" + NASTY)
+    craft = plain.craft.model_copy(update={"name": NASTY})
+    scenario = plain.model_copy(update={"title": NASTY, "craft": craft})
     flight = dataclasses.replace(made_up_flight(duration=2.0, scenario=scenario), sentence=NASTY)
-    page = html(compose(account(flight, NASTY), NASTY))
+    unread = account(as_recorded(flight, effective_toml="nothing"), NASTY)
+    page = html(compose(dataclasses.replace(unread, flight=flight), NASTY))
     read = Reader(page)
     assert read.all("script") == []
     assert all(attrs["src"].startswith("data:image/") for attrs in read.all("img"))
@@ -178,7 +178,7 @@ def test_hostile_names_stay_words():
 
 
 def test_a_flight_that_cannot_be_read_again_still_has_a_page():
-    flight = made_up_flight(duration=2.0)
+    flight = as_recorded(made_up_flight(duration=2.0), effective_toml='title = "of another time"')
     document = compose(account(flight, "old.h5"), "old.h5")
     assert [section.name for section in document.sections] == SECTIONS
     words = [block.text for section in document.sections for block in section.blocks if isinstance(block, Words)]

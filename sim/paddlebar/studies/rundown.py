@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from scipy.integrate import cumulative_trapezoid
 
 from paddlebar.craft.build import Numbers, all_up_mass, build
+from paddlebar.craft.clear import check_clear
+from paddlebar.craft.shape import over_ground
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
@@ -137,7 +139,9 @@ def changed(text: str, inputs: Array, where: str = "yaw") -> Scenario:
         "craft.tail.pitch_deg": pitch,
         "craft.tail.radius_mm": 0.5 * diameter,
     }
-    return parse_scenario(text, where, overrides=changes)
+    scenario = parse_scenario(text, where, overrides=changes)
+    check_clear(scenario.craft)
+    return scenario
 
 
 def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
@@ -233,9 +237,8 @@ class _Samples:
             "spin_deg_s": self.heading,
             "climb_m_s": self.place[:, 2],
         }
-        self.over_ground = (
-            y[:, layout.ROTOR_AZIMUTH] - y[0, layout.ROTOR_AZIMUTH] - hand * np.radians(self.heading)
-        ) / (2.0 * math.pi)
+        turned = y[:, layout.ROTOR_AZIMUTH] - y[0, layout.ROTOR_AZIMUTH]
+        self.over_ground = over_ground(turned, np.radians(self.heading), hand) / (2.0 * math.pi)
         self.wanted = np.concatenate(
             [np.linspace(self.turns[0], knee, KNEE + 1), np.linspace(knee, 0.0, BINS - KNEE + 1)[1:]]
         )
