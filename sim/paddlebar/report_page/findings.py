@@ -29,11 +29,20 @@ def first_section(found: Account) -> Section:
         )
     if found.trials:
         rows = [
-            (each.words, each.outcome, f"{each.duration_s:.1f}", f"{each.longer_s:+.1f}", f"{each.max_tilt_deg:.0f}")
+            (
+                each.words,
+                each.outcome,
+                f"{each.duration_s:.1f}",
+                f"{each.controlled_s:.1f}",
+                f"{each.gained_s:+.1f}",
+                f"{each.max_tilt_deg:.0f}",
+            )
             for each in found.trials
         ]
-        heads = ("one change alone", "flight", "lasted s", "longer s", "leaned deg")
-        blocks.append(table("Changes that were flown for this report", heads, rows, "<<>>>", (6, 2, 1.4, 1.4, 1.4)))
+        heads = ("one change alone", "flight", "lasted s", "in control s", "more so", "leaned deg")
+        blocks.append(
+            table("Changes that were flown for this report", heads, rows, "<<>>>>", (6, 2, 1.2, 1.4, 1.2, 1.4))
+        )
     blocks.append(
         Words(
             "In brackets what it rests on: flown so: this one change was flown; flight: read off this flight; check: the craft looked over; margins: edges of "
