@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 import click
 import pytest
-from paddlebar.cli.options import overrides
 
 import paddlebar
 from paddlebar.cli.main import main
@@ -201,7 +200,7 @@ def test_every_command_is_one(command, monkeypatch):
     if not shipped:
         return
     load = load_craft if shipped[0].startswith("models/") else load_scenario
-    description = load(Path(shipped[0]), overrides(given.get("settings", ())))
+    description = load(Path(shipped[0]), given.get("changes", {}))
     for option, value in zip(words, words[1:], strict=False):
         if option in NUMBERS:
             number_at(description, value.split("=")[0], option)

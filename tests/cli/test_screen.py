@@ -7,6 +7,7 @@ import sys
 
 import pytest
 
+from cli.conftest import is_a_screen
 from paddlebar.cli.screen import LINES, MORE, WIDE, folded, screen, table, written
 from paddlebar.files.cautions import CAUTION
 
@@ -88,3 +89,23 @@ def test_a_console_is_given_what_it_can_show(monkeypatch, encoding, expected):
     written_out = stream.buffer.getvalue().decode("utf-8" if encoding == "ascii" else encoding)
     assert written_out.startswith(expected)
     assert "\x1b" not in written_out
+
+
+GOOD = "it flies\n  1.2 m\nCaution: eye protection\nnext: fly\n  again\n"
+
+
+@pytest.mark.parametrize(
+    ("shown", "wrong"),
+    [
+        (GOOD, []),
+        ("", ["the first line is no verdict", "no caution", "no next step"]),
+        ("  1.2 m\n" + GOOD, ["the first line is no verdict"]),
+        (GOOD + "more\n", ["something after the next step"]),
+        (GOOD.replace("  1.2 m\n", "  1.2 m\n" * 21), ["25 lines"]),
+        (GOOD.replace("1.2 m", "a b " * 20), ["  " + "a b " * 20]),
+        (GOOD.replace("1.2 m", "x" * 90), []),
+    ],
+)
+def test_what_every_answer_of_these_tests_is_asked(shown, wrong):
+    """Every run of a verb in these tests is looked at like this."""
+    assert is_a_screen(shown) == wrong

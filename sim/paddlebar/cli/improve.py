@@ -28,7 +28,8 @@ RANGE = "KEY=LOW:HIGH"
     multiple=True,
     metavar=RANGE,
     help="Key that may vary, with its limits. May be repeated. [default: lead, gain and tip mass of the bar, rotor pitch, "
-    "turns and strands (or mass) of the skein, drive pulley and pitch of the tail, as far as the craft has them]",
+    "tilt of the shaft, place of the heaviest lump to the side, turns and strands (or mass) of the skein, drive pulley, pitch and radius of "
+    "the tail, as far as the craft has them]",
 )
 @click.option(
     "--for",
@@ -36,7 +37,7 @@ RANGE = "KEY=LOW:HIGH"
     default="duration",
     show_default=True,
     metavar="GOAL",
-    help="duration, height, stability or stillness.",
+    help="duration, control, height, stability or stillness.",
 )
 @click.option(
     "--margin", type=float, metavar="PER_S", help="Disturbances decay at least so fast at all points. [default: 0.05]"

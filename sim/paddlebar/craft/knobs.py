@@ -2,7 +2,7 @@
 
 Nobody else keeps a tolerance, a range or a size of change; a test says so. Tolerances are what careful hands hold at a kitchen table with a
 ruler, a scale that reads 0.01 g, a protractor and a printer. All figures are common practice, no source, but where a row names one; why
-they are what they are where earlier tables disagreed stands in docs/decisions-registers.md.
+they are what they are where earlier tables disagreed stands in docs/inside/registers.md.
 """
 
 from __future__ import annotations
@@ -27,11 +27,12 @@ from paddlebar.craft.knob import (
     unit,
     within,
 )
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.members import stick_of
 from paddlebar.files.checks import sum_g
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 
 # ---- who has it ---------------------------------------------------------------------------------------------------------------
@@ -47,7 +48,7 @@ def _paddles(s: Scenario) -> bool:
 
 def _rubber(s: Scenario) -> bool:
     """Its torque comes from strands, length and energy, not from a measured curve."""
-    return s.craft.skein.measured is None
+    return motor_of(s.craft.skein).kind.as_rubber
 
 
 def _straight(s: Scenario) -> bool:
@@ -92,7 +93,7 @@ def _pitches(s: Scenario, own: float) -> tuple[float, float]:
 
 def _windings(s: Scenario, own: float) -> tuple[float, float]:
     """Up to what just breaks it; no mishap on cue may come before the launch."""
-    breaks = allowed_turns(s.craft.skein)
+    breaks = motor_of(s.craft.skein).known
     least = max((cue.at_turns for cue in s.mishap if cue.at_turns is not None), default=1.0) + s.skein.backed_off
     return max(0.36 * breaks, math.ceil(least)), 1.08 * breaks
 
@@ -170,7 +171,7 @@ KNOBS: Final = (
     Knob("craft.shaft.tilt_forward_deg", "balance", "shaft tilt forward", "tilt the shaft forward", "tilt the shaft back",
          Size(1.0), search=within(-8.0, 8.0), small=Size(1.0), large=Size(3.0), usual=ALL),
     Knob("craft.part.NAME.mass_g", "balance", "mass of NAME", "make NAME heavier", "make NAME lighter",
-         Size(0.05), search=times(0.3, 2.0), small=share(0.2), large=share(0.6), usual=("rank",), parts=EVERY, foremost=heaviest, offered=LUMPS),
+         Size(0.05), search=times(0.3, 2.0), small=Size(0.05, 0.2), large=Size(0.1, 0.6), usual=("rank",), parts=EVERY, foremost=heaviest, offered=LUMPS),
     Knob("craft.part.NAME.at_mm.1", "balance", "place of NAME, forward", "move NAME forward", "move NAME back",
          Size(2.0), search=about(40.0, 40.0), small=Size(5.0), large=Size(20.0), usual=("rank",), parts=PLACED, foremost=heaviest, offered=LUMPS),  # where its glue has set
     Knob("craft.part.NAME.at_mm.2", "balance", "place of NAME, to the right", "move NAME to the right", "move NAME to the left",
@@ -207,6 +208,9 @@ KNOBS: Final = (
     Knob("craft.skein.breaking_constant", "rubber", "breaking constant", "rubber that stretches farther", "rubber that stretches less",
          None, Size(1.25)),  # references 6.1: 10, range 8 to 13
     Knob("craft.skein.loss_percent", "rubber", "loss of the rubber", "rubber that loses more", "rubber that loses less", None, Size(8.0)),  # references 6.4: 30 +- 8
+    Knob("craft.skein.knee_percent", "rubber", "knee of the torque", "rubber that gives out earlier", "rubber that gives out later", None, Size(4.0), has=_rubber),
+    Knob("craft.skein.spike", "rubber", "first burst of torque", "rubber with a stronger burst", "rubber with a weaker burst", None, Size(0.75), has=_rubber),
+    Knob("craft.skein.settle_percent", "rubber", "turns until the loss is there", "rubber that gives later", "rubber that gives at once", None, Size(2.0)),
     Knob("skein.turns", "rubber", "turns", "wind more turns", "wind fewer turns",
          Size(5.0), search=_windings, small=share(0.05), large=share(0.2), usual=ALL),  # lost count at the winder
     Knob("skein.backed_off", "rubber", "turns let back", "let back more turns", "let back fewer turns", Size(5.0), small=Size(10.0), large=Size(30.0)),
@@ -296,8 +300,16 @@ def hand_moves(scenario: Scenario) -> tuple[Move, ...]:
 
 
 def tolerance(key: str) -> float:
-    """How exactly careful hands hold a key that is an amount for any craft, in its unit. Raises LookupError for another."""
-    size = next((knob.tolerance for knob in KNOBS if knob.key == key), None)
+    """How exactly careful hands hold a key, where that is the same amount for any craft, in its unit. Raises LookupError for another."""
+    return _amount(key, next((knob.tolerance for knob in KNOBS if knob.key == key), None))
+
+
+def prior(key: str) -> float:
+    """Standard deviation of what is believed of a key, where that is the same amount for any craft, in its unit. Raises LookupError for another."""
+    return _amount(key, next((knob.prior or knob.tolerance for knob in KNOBS if knob.key == key), None))
+
+
+def _amount(key: str, size: Size | None) -> float:
     if size is None or size.share:
         raise LookupError(key)
     return size.plain
@@ -312,6 +324,7 @@ __all__ = [
     "heaviest",
     "knob_at",
     "knobs",
+    "prior",
     "short",
     "sized",
     "tolerance",

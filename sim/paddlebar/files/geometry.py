@@ -11,8 +11,9 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Shaft, Tail
+from paddlebar.files.craft import Craft, Shaft, Tail
 from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart
 from paddlebar.files.sentences import Problem
 
 Vector = tuple[float, float, float]

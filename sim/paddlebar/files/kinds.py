@@ -100,7 +100,7 @@ class Bar:
 
 BARS: dict[BarKind, Bar] = {
     # Its other keys may stay or be absent, so that a comparison without a bar changes one word: none of them is said to do nothing.
-    "none": Bar(present=False, tilts=False, needs=(), says="no bar; blades keep their pitch", idle=()),
+    "none": Bar(present=False, tilts=False, needs=(), says="no bar, and blades keep their pitch", idle=()),
     "locked": Bar(
         present=True,
         tilts=False,

@@ -12,9 +12,10 @@ from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.build import axes
 from paddlebar.craft.parts import AnyPart, body_direction, body_place, plate_axes, skein_section
 from paddlebar.errors import NotARunFile, PaddlebarError
-from paddlebar.files.craft import Bar, Craft, PlatePart, PointPart, RingPart, RodPart, TubePart, weights_g
+from paddlebar.files.craft import Bar, Craft, weights_g
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.load import parse_scenario
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.flight.result import Event

@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.build import axes
 from paddlebar.craft.parts import skein_section
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Rotor
+from paddlebar.files.craft import Craft, Rotor
 from paddlebar.files.geometry import Vector, circle, obstacles_of
 from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
-from paddlebar.files.craft import Craft, RodPart, TubePart
+from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import Vector
 from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import RodPart, TubePart
 from paddlebar.sheet.balloons import Flat, Pointed, draw_balloons, height_of, pointed, rows_of
 from paddlebar.sheet.dims import (
     ROW,

@@ -163,9 +163,9 @@ def improve(
     """Look for a better craft: keys varied within limits, demands kept, masses following measures, each change explained.
 
     scenario : from load_scenario; the start, flown as it says, room, wind and mishaps included, until it lands
-    vary     : (key, lowest, highest) each, the craft's under "craft.", values in the unit of the key; None: lead, gain and tip mass of the
-        bar, rotor pitch, turns and strands of the skein, drive pulley and pitch of the tail, as far as the craft has them
-    wanted   : "duration", "height", "stability" (growth of disturbances) or "stillness" (spin of the body)
+    vary     : (key, lowest, highest) each, the craft's under "craft.", values in the unit of the key; None: the usual ones of the
+        register (craft/knobs.py) that the craft has
+    wanted   : "duration", "control" (time in control), "height", "stability" (growth of disturbances) or "stillness" (spin of the body)
     limits   : {"share": turns over breaking turns, "heaviest": g, "spin": deg/s, "stick": safety factor, "margin": growth at most, /s};
         those that are not given are in improve/demands.py
     shares   : of the turns, where growth is demanded; None: SHARES;  budget : designs; None: BUDGET
