@@ -19,6 +19,7 @@ from paddlebar.files.units import to_si
 from paddlebar.flight.result import FlightData
 from paddlebar.physics.linkage import feathering
 from paddlebar.pictures.data import drawable
+from paddlebar.pictures.judged import headline, matter
 from paddlebar.pictures.pose import Hub, quaternion_rate, swept_normal, to_earth, turned
 from paddlebar.replay_page.runs import AnyFlight
 from paddlebar.replay_page.shape import craft_shape, losses, room_shape, scenario_of
@@ -44,6 +45,8 @@ def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
         "note": scenario.note,
         "outcome": flight.outcome,
         "sentence": flight.sentence,
+        "went": headline(flight.summary),
+        "faults": matter(flight.summary),
         "events": [{"name": e.name, "time": e.time, "sentence": e.sentence} for e in flight.events],
         "losses": losses(scenario, flight.events),
         "craft": craft_shape(scenario.craft),
