@@ -237,7 +237,9 @@ def test_a_flight_that_tipped_and_flew_on_says_when_and_then_how_it_ended(found)
     tipped = dataclasses.replace(
         found.flight.events[0], name="tipped over", time=4.04, sentence="tipped past 100 deg at 4.04 s"
     )
-    summary = {**found.flight.summary, "powered_s": 3.25}
+    lean = {"code": "leaned", "from_s": 3.1, "sentence": "leaned past 30 deg from 3.1 s on", "matters": True}
+    how = {"outcome": "tipped over", "controlled_s": 2.5, "faults": [lean], "flew_well": False}
+    summary = {**found.flight.summary, "powered_s": 3.25, **how}
     answers = told(
         found,
         outcome="tipped over",
@@ -246,7 +248,8 @@ def test_a_flight_that_tipped_and_flew_on_says_when_and_then_how_it_ended(found)
         summary=summary,
     )
     assert answers["verdict"].startswith("Tipped over at 4.0 s")
-    assert answers["Did it fly?"].startswith("Not to its end: it tipped over, leaned")
+    assert answers["Did it fly?"].startswith("No: tipped over, in control for 2.5 of")
+    assert "leaned past 30 deg from 3.1 s on" in answers["Did it fly?"]
     assert "3.2 s of it with turns left" in answers["How long?"]
     assert answers["Why did it end?"].startswith(
         "Touched the floor at 8.00 s; before that, tipped past 100 deg at 4.04 s"

@@ -18,6 +18,7 @@ from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import HEADS
 from paddlebar.flight.result import FlightData
 from paddlebar.pictures.data import drawable
+from paddlebar.pictures.judged import headline, matter
 from paddlebar.pictures.pose import quaternion_rate, swept_normal, to_earth, turned
 from paddlebar.replay_page.runs import AnyFlight
 from paddlebar.replay_page.shape import craft_shape, losses, room_shape, scenario_of
@@ -42,6 +43,8 @@ def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
         "note": scenario.note,
         "outcome": flight.outcome,
         "sentence": flight.sentence,
+        "went": headline(flight.summary),
+        "faults": matter(flight.summary),
         "events": [{"name": e.name, "time": e.time, "sentence": e.sentence} for e in flight.events],
         "losses": losses(scenario, flight.events),
         "craft": craft_shape(scenario.craft),
