@@ -201,7 +201,15 @@ def made_up_flight(
         outcome="landed",
         sentence="landed after 12.0 s, made up",
         complete=True,
-        summary={"outcome": "landed", "duration_s": duration, "energy_error": 3e-4, "files": []},
+        summary={
+            "outcome": "landed",
+            "controlled_s": duration,
+            "flew_well": True,
+            "faults": [],
+            "duration_s": duration,
+            "energy_error": 3e-4,
+            "files": [],
+        },
         solver={"method": "DOP853", "rtol": 1e-6, "evaluations": 12345},
         scenario=scenario or MadeUpScenario(),
     )

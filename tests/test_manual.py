@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 import click
 import pytest
-from paddlebar.cli.options import overrides
 
 import paddlebar
 from paddlebar.cli.main import main
@@ -105,10 +104,10 @@ def test_the_picture_is_small():
 
 
 def test_every_verb_and_every_word_of_its_answer_has_its_row():
-    from paddlebar.pictures.figures import SUMMARY
+    from paddlebar.flight.figures import SUMMARY
 
     assert [verb for verb in main.commands if f"| `paddlebar {verb} " not in page("commands")] == []
-    assert [key for key in SUMMARY if f"`{key}`" not in page("json")] == []
+    assert [each.name for each in SUMMARY if f"`{each.name}`" not in page("json")] == []
 
 
 def test_the_run_file_is_described_as_it_is_written():
@@ -201,7 +200,7 @@ def test_every_command_is_one(command, monkeypatch):
     if not shipped:
         return
     load = load_craft if shipped[0].startswith("models/") else load_scenario
-    description = load(Path(shipped[0]), overrides(given.get("settings", ())))
+    description = load(Path(shipped[0]), given.get("changes", {}))
     for option, value in zip(words, words[1:], strict=False):
         if option in NUMBERS:
             number_at(description, value.split("=")[0], option)

@@ -25,7 +25,7 @@ from paddlebar.craft.parts import (
     stations,
 )
 from paddlebar.errors import BadInput
-from paddlebar.files.craft import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
 from reference.rig import craft
 

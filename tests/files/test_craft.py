@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from paddlebar.errors import BadInput
 from paddlebar.files import Craft, load_craft, parse_craft
 from paddlebar.files.checks import sum_g
-from paddlebar.files.craft import RodPart, skein_mass_g, weights_g
+from paddlebar.files.craft import skein_mass_g, weights_g
 from paddlebar.files.geometry import shaft_axis
+from paddlebar.files.parts import RodPart
 
 HERE = Path(__file__).parent
 GOOD = HERE / "good" / "craft.toml"

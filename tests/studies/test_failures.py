@@ -99,7 +99,7 @@ def test_yaw_has_a_code_of_its_own_for_them(scenario, broken):
 
 
 def test_improve_counts_a_design_whose_flight_failed_as_breaking_its_demands(scenario, broken):
-    of = variables(scenario, scenario.effective_toml(), [WHEEL], 0.9)
+    of = variables(scenario, scenario.effective_toml(), [WHEEL])
     plan = design.Plan(open_text(scenario), of, {"ending": 0.0, "spin": 300.0}, (0.5,))
     outputs, code = design.evaluate(0, np.array([0.7]), plan=plan)
     assert code == demands.FAILED

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 
 from paddlebar.checks.findings import Finding, graded
 from paddlebar.craft.blades import rotor_planform
-from paddlebar.craft.kinds import BARS, feather_share
 from paddlebar.craft.strikes import blade_half_height_mm
 from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import STEP_MM, Obstacle, obstacles_of, out_and_up, shaft_axis, tail_disc
+from paddlebar.files.kinds import BARS, HEADS, feather_share
 
 Array = NDArray[np.float64]
 
@@ -77,11 +77,11 @@ def _standing(craft: Craft) -> Iterator[Gap]:
     axis = shaft_axis(shaft)
     things = list(obstacles_of(craft)) + ([tail_disc(craft.tail)] if craft.tail is not None else [])
     cone = math.radians(head.precone_deg)
-    flap = 0.0 if head.kind == "rigid" else math.radians(head.stop_deg)
-    tilt = math.radians(bar.stop_deg) if BARS[bar.kind].tilts else 0.0
+    flap = math.radians(HEADS[head.kind].travel(head.stop_deg))
+    tilt = math.radians(BARS[bar.kind].travel(bar.stop_deg))
     centre = tuple(hub + bar.height_mm * each for hub, each in zip(shaft.hub_mm, axis, strict=True))
     inner = 0.5 * shaft.hub_diameter_mm
-    offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0  # blades sweep about their hinges
+    offset = HEADS[head.kind].hinge_offset(head.hinge_offset_mm)  # blades sweep about their hinges
     end = bar.arm_mm
     if bar.paddle_span_mm > 0.0:
         end = max(end, bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm)
@@ -139,8 +139,8 @@ def _bar_and_blades(craft: Craft) -> Iterator[Gap]:
     bar, head, rotor = craft.bar, craft.head, craft.rotor
     if not BARS[bar.kind].present:
         return
-    tilt = math.radians(bar.stop_deg) if BARS[bar.kind].tilts else 0.0
-    stop = 0.0 if head.kind == "rigid" else math.radians(head.stop_deg)
+    tilt = math.radians(BARS[bar.kind].travel(bar.stop_deg))
+    stop = math.radians(HEADS[head.kind].travel(head.stop_deg))
     tilts = np.linspace(-tilt, tilt, ANGLES) if tilt else np.zeros(1)
     flaps = np.linspace(-stop, stop, ANGLES) if stop else np.zeros(1)
     points, half = _bar_points(craft)
@@ -192,7 +192,7 @@ def _bar_points(craft: Craft) -> tuple[Array, Array]:
 def _to_blade(craft: Craft, points: Array, flap: float, pitched: float) -> Array:
     """Distance [mm] of points (n, 3), hub axes turned to the blade (out, forward, up), to the blade's sheet, half its thickness taken off."""
     rotor, head = craft.rotor, craft.head
-    offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0
+    offset = HEADS[head.kind].hinge_offset(head.hinge_offset_mm)
     raised = math.radians(head.precone_deg) + flap
     c, s = math.cos(raised), math.sin(raised)
     x = (points[:, 0] - offset) * c + points[:, 2] * s + offset

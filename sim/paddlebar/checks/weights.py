@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from paddlebar.craft.numbers import GRAVITY, Numbers
 from paddlebar.craft.parts import MassProperties, contact_points
 from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
-from paddlebar.files.craft import Craft, RodPart, TubePart, weights_g
+from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.geometry import Vector, out_and_up, shaft_axis
+from paddlebar.files.parts import RodPart, TubePart
 
 Array = NDArray[np.float64]
 

@@ -49,7 +49,7 @@ def fly(
     """
     start = clock.perf_counter()
     from paddlebar import api
-    from paddlebar.craft.rubber import facts
+    from paddlebar.craft.motors import facts
     from paddlebar.flight.error import error_estimate
 
     chosen = api.load_scenario(scenario, changes)
@@ -81,7 +81,7 @@ def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, f
     from paddlebar.cli import fly_words
     from paddlebar.pictures.judged import headline
 
-    lines = fly_words.opening(told)
+    lines = fly_words.opening(told, full=full)
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
     return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder), more=not full)
 
@@ -89,10 +89,10 @@ def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, f
 def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
     """All lines about a flight from what its JSON document holds; gusty : chance was in it."""
     from paddlebar.cli.screen import table
-    from paddlebar.pictures.figures import SUMMARY
+    from paddlebar.flight.figures import SUMMARY
     from paddlebar.pictures.words import ledger_rows, number, solver_words, trust_words
 
-    rows = [(words, number(told[key], form), unit) for key, (words, form, unit) in SUMMARY.items()]
+    rows = [(each.words, number(told[each.name], each.form), each.unit) for each in SUMMARY]
     lines = [*table((), rows, ("", ">"), full=True), *trust_words(told)]
     if gusty:
         lines.append(f"turbulence of seed {told['seed']} (air.seed)")
@@ -107,9 +107,8 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
 
 def rubber(facts: Mapping[str, Any]) -> str:
     """The figures that decide duration and are known worst."""
-    source = "measured curve" if facts["measured"] else "settings"
     return (
-        f"rubber ({source}): {facts['mass_g']:.3g} g, {facts['section_mm2']:.3g} mm2, gives {facts['energy_kJ_kg']:.3g} kJ/kg from full wind, "
+        f"rubber ({facts['torque_from']}): {facts['mass_g']:.3g} g, {facts['section_mm2']:.3g} mm2, gives {facts['energy_kJ_kg']:.3g} kJ/kg from full wind, "
         f"loses {facts['loss_percent']:.3g} % of the winding, breaks at {facts['breaking_turns']:.0f} turns (constant {facts['breaking_constant']:.3g})"
     )
 

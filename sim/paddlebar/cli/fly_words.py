@@ -8,22 +8,14 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import Any, Final
 
+from paddlebar.flight.figures import SUMMARY
 from paddlebar.flight.motion import NOTED
-from paddlebar.pictures.figures import SUMMARY
 from paddlebar.pictures.judged import matter, minor
 from paddlebar.pictures.words import number, solver_words, trust_words
 
 COLUMNS: Final = 80
 MOST_FAULTS: Final = 8  # lines of them
 OPEN: Final = 1e-3  # of the energy let out: a ledger that misses more is a reason to distrust the flight
-SHORT: Final = {  # words of SUMMARY for half a line
-    "duration_s": "from start to end",
-    "powered_s": "with turns left",
-    "drift_m": "drift over the ground",
-    "body_turns": "turns of the body",
-    "peak_body_rate_deg_s": "fastest spin",
-    "turns_left": "turns left",
-}
 # events that headline, last sentence and faults have told already
 TOLD: Final = frozenset(
     {
@@ -42,9 +34,9 @@ TOLD: Final = frozenset(
 )
 
 
-def opening(summary: Mapping[str, Any]) -> list[str]:
+def opening(summary: Mapping[str, Any], *, full: bool = False) -> list[str]:
     """Why it ended, what went wrong, and whether to believe it."""
-    lines = [_up(str(summary["sentence"])), *_faults(summary), *_distrust(summary)]
+    lines = [_up(str(summary["sentence"])), *_faults(summary, full=full), *_distrust(summary)]
     if summary["solver"].get("failure"):
         lines.insert(1, solver_words(summary["solver"]))
     return lines
@@ -72,7 +64,7 @@ def _distrust(summary: Mapping[str, Any]) -> list[str]:
     ]
 
 
-def _faults(summary: Mapping[str, Any]) -> list[str]:
+def _faults(summary: Mapping[str, Any], *, full: bool) -> list[str]:
     """What went wrong, a line or two each; what is not shown is counted."""
     # what the last sentence says already, such as what broke, is not said twice
     wrong, known = (
@@ -82,7 +74,7 @@ def _faults(summary: Mapping[str, Any]) -> list[str]:
     shown = 0
     for mark, sentence in [*(("- ", each) for each in wrong), *(("  ", each) for each in known)]:
         each = textwrap.wrap(sentence, COLUMNS - 4, initial_indent=f"  {mark}", subsequent_indent="    ")
-        if len(lines) + len(each) > MOST_FAULTS - 1:
+        if not full and len(lines) + len(each) > MOST_FAULTS - 1:
             break
         lines += each
         shown += 1
@@ -93,10 +85,10 @@ def _faults(summary: Mapping[str, Any]) -> list[str]:
 def _figures(summary: Mapping[str, Any]) -> list[str]:
     """The figures, two to a line."""
     cells = []
-    for key, (words, form, unit) in SUMMARY.items():
-        if key == "energy_error":
+    for each in SUMMARY:
+        if each.name == "energy_error":
             continue
-        cells.append(f"{SHORT.get(key, words)[:24]:<24} {number(summary[key], form):>7} {unit:<6}")
+        cells.append(f"{each.said_briefly[:24]:<24} {number(summary[each.name], each.form):>7} {each.unit:<6}")
     half = (len(cells) + 1) // 2
     return [f"  {a}{b}".rstrip() for a, b in zip_longest(cells[:half], cells[half:], fillvalue="")]
 

@@ -19,18 +19,6 @@ if TYPE_CHECKING:
 STUDY_FILE, CRAFT_FILE, FLIGHT_FILE = "study.h5", "improved.toml", "improved-flight.toml"
 RANGE = "KEY=LOW:HIGH"
 
-# column of a design -> words, format, unit, in the order of the table
-SHOWN: dict[str, tuple[str, str, str]] = {
-    "duration_s": ("time in the air", ".1f", "s"),
-    "peak_height_m": ("peak height", ".1f", "m"),
-    "worst_growth_per_s": ("fastest growth along the run-down", "+.2f", "/s"),
-    "mean_spin_deg_s": ("mean spin of the body, left and right alike", ".0f", "deg/s"),
-    "max_tilt_deg": ("largest tilt", ".0f", "deg"),
-    "turns_share": ("turns over breaking turns", ".2f", ""),
-    "stick_margin": ("safety factor of the stick", ".1f", ""),
-    "weight_g": ("all-up weight", ".2f", "g"),
-}
-
 
 @click.command()
 @verb.scenario_argument
@@ -40,7 +28,8 @@ SHOWN: dict[str, tuple[str, str, str]] = {
     multiple=True,
     metavar=RANGE,
     help="Key that may vary, with its limits. May be repeated. [default: lead, gain and tip mass of the bar, rotor pitch, "
-    "turns and strands (or mass) of the skein, drive pulley and pitch of the tail, as far as the craft has them]",
+    "tilt of the shaft, place of the heaviest lump to the side, turns and strands (or mass) of the skein, drive pulley, pitch and radius of "
+    "the tail, as far as the craft has them]",
 )
 @click.option(
     "--for",
@@ -48,7 +37,7 @@ SHOWN: dict[str, tuple[str, str, str]] = {
     default="duration",
     show_default=True,
     metavar="GOAL",
-    help="duration, height, stability or stillness.",
+    help="duration, control, height, stability or stillness.",
 )
 @click.option(
     "--margin", type=float, metavar="PER_S", help="Disturbances decay at least so fast at all points. [default: 0.05]"
@@ -163,7 +152,7 @@ def verdict(found: Improved, name: str) -> str:
     if not found.feasible:
         return f"{name}: no design keeps all demands; in the way of the nearest:"
     aim = GOALS[found.goal]
-    before, after = found.before[aim.column], found.after[aim.column]
+    before, after = found.before[aim.name], found.after[aim.name]
     better = "" if found.differences else ", nothing better found"
     return f"{name}: {aim.words}: from {before:.3g} to {after:.3g} {aim.unit}{better}"
 
@@ -181,6 +170,7 @@ def lines(found: Improved, full: bool) -> list[str]:
     """Start and result, what was changed and what each change is worth; full : masses, all demands, and the second look too."""
     from paddlebar.cli.screen import table
     from paddlebar.pictures.words import number
+    from paddlebar.studies.figures import figures_of
 
     out = [] if found.feasible else [f"  {line}" for line in found.obstacles]
     again = found.confirmed_after
@@ -194,8 +184,8 @@ def lines(found: Improved, full: bool) -> list[str]:
             heads, changed = [*heads[:4], heads[-1]], [[*row[:4], row[-1]] for row in changed]
         out += table(heads, changed, ("", *(">" for _ in heads[1:-1])), full=full)
     rows = [
-        [words, number(found.before[key], form), number(found.after[key], form), unit]
-        for key, (words, form, unit) in SHOWN.items()
+        [each.words, number(found.before[each.name], each.form), number(found.after[each.name], each.form), each.unit]
+        for each in figures_of("improve")
     ]
     out += table(["", "start", "result", ""], rows, ("", ">", ">"), full=full)
     out += sentences(found)

@@ -76,7 +76,7 @@ def rendered(page: Page) -> str:
     console = Console(highlight=False)
     console.width = min(console.width, WIDTH) if console.is_terminal else WIDTH
     with console.capture() as capture:
-        console.print(Markdown(_links_spelt_out(page.text), code_theme="bw", hyperlinks=False))
+        console.print(Markdown(_links_spelt_out(page.text), code_theme="ansi_dark", hyperlinks=False))
     return "\n".join(line.rstrip() for line in capture.get().splitlines()) + "\n"
 
 

@@ -54,8 +54,8 @@ def rank(
 
     First each number alone is moved by its build tolerance, both ways: slopes in the builder's own units, and which change helps most.
     Then all of them at once, anywhere within their tolerances: whose part in the spread is largest, which is the one to measure with
-    most care. Each build is flown as the scenario says, until the flight ends. The usual numbers, 17 of a craft with bar, tail and stick,
-    make 1,251 flights: about two minutes on two cores. The same command after an interruption goes on.
+    most care. Each build is flown as the scenario says, until the flight ends. The usual numbers, 21 of a craft with bar, tail and stick,
+    make 1,515 flights: two and a half minutes on two cores. The same command after an interruption goes on.
 
     Exit code: 0 the craft as built flies well, 1 it tips over, strikes something or is unstable, 2 bad input.
 
@@ -67,8 +67,8 @@ def rank(
     """
     import paddlebar
     from paddlebar.cli import rank_words as words
+    from paddlebar.studies.rank.parameters import usual
     from paddlebar.studies.rank.survey import check_samples
-    from paddlebar.studies.tolerances import usual
 
     chosen = paddlebar.load_scenario(scenario, changes)
     check_samples(samples)

@@ -71,8 +71,8 @@ def in_short(found: Rank) -> list[str]:
 
 def at_length(found: Rank) -> list[str]:
     """Tables and the answer in words."""
+    from paddlebar.craft.knob import short, sized
     from paddlebar.studies.rank.outcomes import OUTPUTS
-    from paddlebar.studies.tolerances import short, sized
 
     out = [_made(found), *_failed(found), *edges(found), *unstable(found)]
     if found.samples:
@@ -137,7 +137,7 @@ def _spread(found: Rank) -> str:
 
 def _change(found: Rank, advice: Advice, form: str, unit: str) -> tuple[str, str]:
     """What to change and by how much that is better; what rounds to nothing is none."""
-    from paddlebar.studies.tolerances import sized
+    from paddlebar.craft.knob import sized
 
     plain = form.lstrip("+")
     if not advice.helps or not float(format(advice.gain, plain)) > 0.0:
@@ -174,7 +174,7 @@ def answers(found: Rank) -> list[str]:
 
 
 def _short(key: str) -> str:
-    from paddlebar.studies.tolerances import short
+    from paddlebar.craft.knob import short
 
     return short(key)
 

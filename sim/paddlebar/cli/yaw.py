@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
     from paddlebar.studies.yaw.study import Yaw
 
 STUDY_FILE = "study.h5"
-FEW = 6  # flights for which further processes are not worth their start
 
 # column -> head, format
 COLUMNS: dict[str, tuple[str, str, float]] = {
@@ -74,7 +72,7 @@ def yaw(
     """
     import paddlebar
     from paddlebar.cli.ranges import values
-    from paddlebar.studies.runner import cores, processes
+    from paddlebar.studies.runner import cores
     from paddlebar.studies.yaw.study import is_still
 
     chosen = paddlebar.load_scenario(scenario, changes)
@@ -83,12 +81,10 @@ def yaw(
         for name, text in (("ratio", ratio), ("pitch", pitch), ("diameter", diameter))
     ]
     folder = verb.folder_for(out, f"{scenario.stem}-yaw")
-    count = math.prod(n if axis is None else len(axis) for axis, n in zip(axes, (9, 3, 1), strict=True))
-    many = min(workers or cores(), count)
-    with progress() as bar, processes(many) if many > 1 and count > FEW else nullcontext() as pool:
+    with progress() as bar:
         bar.start(1)
         bar.step(flying())
-        found = paddlebar.yaw(chosen, *axes, file=folder / STUDY_FILE, executor=pool, workers=many, progress=bar)
+        found = paddlebar.yaw(chosen, *axes, file=folder / STUDY_FILE, workers=workers or cores(), progress=bar)
         files = [folder / STUDY_FILE, *(_draw(found, chosen, folder, data) if pictures else [])]
     still = is_still(found)
     verb.answer(

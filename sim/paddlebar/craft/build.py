@@ -7,10 +7,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft import rubber
 from paddlebar.craft.bar import fill_bar, set_bar
 from paddlebar.craft.blades import blade_mass, rotor_elements
-from paddlebar.craft.kinds import BARS, HEADS, feather_share
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import GRAVITY, STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
 from paddlebar.craft.parameters import blank
 from paddlebar.craft.parts import body_place, fuselage
@@ -18,6 +17,7 @@ from paddlebar.craft.sections import section_table, zero_lift_angle
 from paddlebar.craft.surroundings import fill_air, fill_airframe
 from paddlebar.craft.tail import fill_tail
 from paddlebar.craft.wake import inflow_shapes, wash_at
+from paddlebar.files.kinds import BARS, HEADS, feather_share
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 
@@ -65,7 +65,7 @@ def build(scenario: Scenario) -> Numbers:
         to_si("tilt_forward_deg", shaft.tilt_forward_deg), to_si("tilt_right_deg", shaft.tilt_right_deg)
     )
     hub_mass, hub_radius = to_si("hub_mass_g", shaft.hub_mass_g), 0.5 * to_si("hub_diameter_mm", shaft.hub_diameter_mm)
-    offset = to_si("hinge_offset_mm", head.hinge_offset_mm) if head.kind == "flapping" else 0.0
+    offset = to_si("hinge_offset_mm", kind.hinge_offset(head.hinge_offset_mm))
     radius = to_si("radius_mm", rotor.radius_mm)
     mass, centre, inertia = blade_mass(rotor, offset)
     flaps = kind.flaps(rotor.blades)
@@ -107,7 +107,7 @@ def build(scenario: Scenario) -> Numbers:
         flap_damper=to_si("damping_mN_m_s", head.damping_mN_m_s),
         flap_friction=to_si("friction_mN_m", head.friction_mN_m),
         flap_stop=to_si("stop_deg", head.stop_deg),
-        flap_stop_stiffness=STOP_RATE * about_hinge * (2.0 if head.kind == "teetering" else 1.0),
+        flap_stop_stiffness=STOP_RATE * about_hinge * (rotor.blades / flaps if flaps else 1.0),
         stop_damping=STOP_DAMPING,
         elements=run.blade_elements,
         el_x=e.x - offset,
@@ -125,26 +125,10 @@ def build(scenario: Scenario) -> Numbers:
     )
     fill_bar(params, bar, rho, nu, run)
     set_bar(params, craft)
-    curve = rubber.torque_curve(craft.skein, temperature)
-    fill(
-        params,
-        skein_on=1,
-        skein_runs_back=int(craft.skein.run_out == "rewinds"),
-        skein_turns=scenario.skein.turns - scenario.skein.backed_off,
-        skein_breaking=curve.breaking,
-        skein_plateau=curve.plateau,
-        skein_knee=curve.knee,
-        skein_spike=curve.spike,
-        skein_half_loss=curve.half_loss,
-        skein_settle=curve.settle,
-        skein_section=curve.section,
-        skein_measured=int(curve.table is not None),
-        skein_table_last=curve.table_last,
-    )
-    if curve.table is not None:
-        fill(params, skein_table=curve.table)
+    wound = scenario.skein
+    fill(params, skein=motor_of(craft.skein, temperature).wound(wound.turns - wound.backed_off)[0])
     if craft.tail is not None:
-        fill_tail(numbers, craft.tail, rho, nu, run, scenario.skein.tail_turns, temperature)
+        fill_tail(numbers, craft.tail, rho, nu, run, wound.tail_turns, temperature)
     p = params[0]
     p["locked"][7] = int(not tilts.tilts)
     p["locked"][8] = int(p["tail_mass"] == 0.0 or p["cord_mode"] == 1)

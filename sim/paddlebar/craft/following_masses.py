@@ -15,8 +15,9 @@ from typing import Any
 import numpy as np
 
 from paddlebar.craft.blades import rotor_planform
-from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, Rotor, TubePart
+from paddlebar.files.craft import Craft, Rotor
 from paddlebar.files.load import parse_scenario
+from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 
 

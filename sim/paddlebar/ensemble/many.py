@@ -163,7 +163,7 @@ def fly_brief(item: Item, every: int = 0) -> Brief:
 
 def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: int) -> Brief:
     tally, first, last = stepper.tally, track.loads[0], track.loads[-1]
-    runs_back = bool(track.numbers.params[0]["skein_runs_back"])
+    runs_back = bool(track.numbers.params[0]["skein"]["runs_back"])
     left_first, left_last = (
         float(turns) if runs_back else max(float(turns), 0.0) for turns in (first[rhs.TURNS_LEFT], last[rhs.TURNS_LEFT])
     )
@@ -179,12 +179,12 @@ def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: in
         samples=stepper.samples[every - 1 :: every].copy() if every else None,
         duration_s=end,
         powered_s=powered([*track.events, *stops], end),
-        peak_height_m=float(tally[steps.PEAK_HEIGHT]),
+        peak_height_m=float(whole[2][:, rhs.CG_HEIGHT].max()),
         final_height_m=float(last[rhs.CG_HEIGHT]),
         north_m=north,
         east_m=east,
         drift_m=math.hypot(north, east),
-        max_tilt_deg=math.degrees(tally[steps.MAX_TILT]),
+        max_tilt_deg=math.degrees(whole[2][:, derive.TILT].max()),
         final_tilt_deg=math.degrees(last[derive.TILT]),
         tipped_at_s=next((e.time for e in track.events if e.name == "tipped over"), math.nan),
         body_turns=float(tally[steps.TURNED]) / (2.0 * math.pi),

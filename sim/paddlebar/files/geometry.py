@@ -11,7 +11,9 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Shaft, Tail
+from paddlebar.files.craft import Craft, Shaft, Tail
+from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart
 from paddlebar.files.sentences import Problem
 
 Vector = tuple[float, float, float]
@@ -48,14 +50,14 @@ def shaft_axis(shaft: Shaft) -> Vector:
 
 def _bar(craft: Craft, obstacles: list[Obstacle]) -> Iterator[Problem]:
     bar = craft.bar
-    if bar.kind == "none":
+    if not BARS[bar.kind].present:
         return
     axis = shaft_axis(craft.shaft)
     centre = _along(craft.shaft.hub_mm, axis, bar.height_mm)
     reach, half = bar.arm_mm, bar.tip_diameter_mm / 2.0
     if bar.paddle_span_mm > 0.0:
         reach = max(reach, bar.paddle_centre_mm + bar.paddle_span_mm / 2.0)
-    tilt = 0.0 if bar.kind == "locked" else math.radians(bar.stop_deg)
+    tilt = math.radians(BARS[bar.kind].travel(bar.stop_deg))
     inner = craft.shaft.hub_diameter_mm / 2.0  # inside the hub's outline the builder's own drawing counts
     found = _struck(obstacles, Swept(centre, axis, inner, reach, half, -tilt, tilt))
     if found is not None:
@@ -70,7 +72,7 @@ def _rotor(craft: Craft, parts: list[Obstacle], tail: list[Obstacle]) -> Iterato
     rotor, head, axis = craft.rotor, craft.head, shaft_axis(craft.shaft)
     hub, cone = craft.shaft.hub_mm, math.radians(head.precone_deg)
     half = rotor.thickness_mm / 2.0
-    stop = 0.0 if head.kind == "rigid" else math.radians(head.stop_deg)
+    stop = math.radians(HEADS[head.kind].travel(head.stop_deg))
     swept = Swept(hub, axis, rotor.root_mm, rotor.radius_mm, half, cone - stop, cone + stop)
     found = _struck(tail, swept)
     if found is not None:

@@ -55,7 +55,7 @@ class Breakage:
             if not self._breaks:
                 yield Broken(OVERLOADED, f"{wound}{each.says} (run.breakage is false)")
             elif each.torque_nm > torque:
-                yield Broken(OVERLOADED, f"{wound}before it was let back, {each.says}")
+                yield Broken(OVERLOADED, f"while it was {wound}{each.says}")
         if not self._breaks:
             self._left.clear()
         yield from self.under(torque, wound)

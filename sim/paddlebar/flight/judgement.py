@@ -193,11 +193,20 @@ def graded(time: Array, lean: Array, spin: Array) -> float:
 
 def means(time: Array, values: Array, window: float = WINDOW) -> Array:
     """Means over a window about each moment, (n,), shorter at the ends; of values joined by straight lines."""
-    if time.size < 2:
+    if not time[-1] > time[0]:
         return values.copy()
-    whole = np.concatenate([[0.0], np.cumsum(0.5 * (values[1:] + values[:-1]) * np.diff(time))])
+    span = np.diff(time)
+    whole = np.concatenate([[0.0], np.cumsum(0.5 * (values[1:] + values[:-1]) * span)])
+
+    def area(at: Array) -> Array:
+        """From the start to `at`."""
+        k = np.clip(np.searchsorted(time, at, side="right") - 1, 0, time.size - 2)
+        since = at - time[k]
+        slope = (values[k + 1] - values[k]) / np.where(span[k] > 0.0, span[k], 1.0)
+        return np.asarray(whole[k] + since * (values[k] + 0.5 * since * slope))
+
     low, high = np.maximum(time - 0.5 * window, time[0]), np.minimum(time + 0.5 * window, time[-1])
-    return np.asarray((np.interp(high, time, whole) - np.interp(low, time, whole)) / (high - low))
+    return np.asarray((area(high) - area(low)) / (high - low))
 
 
 def stretches(time: Array, over: Array, size: Array, gap: float = GAP) -> list[Stretch]:

@@ -39,7 +39,7 @@ def rotor_stops(time: Array, states: Array, loads: Array, events: Sequence[Event
     a, b = float(speed[first - 1]), float(speed[first])
     at = float(time[first - 1] + (time[first] - time[first - 1]) * a / (a - b))
     left = max(float(loads[first, rhs.TURNS_LEFT]), 0.0)
-    says = "the rotor stopped, " + (f"{left:.0f} turns being left" if left >= 1.0 else "its skein run down")
+    says = f"the rotor stopped with {left:.0f} turns left" if left >= 1.0 else "the rotor stopped, its skein run down"
     if any(event.name == "skein breaks" for event in events):
         says = "the rotor stopped, its skein broken"
     back = -float(speed[first:].min())

@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from paddlebar.files.kinds import BARS
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
 from paddlebar.pictures.data import TURN, described, drawable, released
@@ -25,6 +26,7 @@ REVOLUTIONS: Final = 6.0  # length of a window
 EARLY: Final = 2.0  # revolutions after letting go at which the first window opens
 LATE: Final = 0.6  # share of the time from letting go at which the second opens
 POINTS: Final = 40  # drawn a revolution
+BARLESS: Final = [kind for kind, bar in BARS.items() if not bar.present]
 KEPT: Final = 0.5  # of what the shaft moved: a bar that moved less kept its plane; own choice
 STILL_DEG: Final = 1.0  # a shaft that moved less shows nothing of its bar; own choice
 
@@ -106,12 +108,13 @@ def draw_bar(flight: Flight | RecordedFlight) -> Figure:
     flight = drawable(flight)
     shown = windows(flight)
     kind = described(flight)["craft"].get("bar", {}).get("kind", "seesaw")
-    if kind == "none":
+    bare = kind in BARLESS
+    if bare:
         title = "This craft has no bar: only the body and the blades move"
     else:
         title = f"From {shown[-1].start:.1f} s on {kept_words(shown[-1])}"
     panels = {"bar": "bar to hub [deg]", "body": "above horizon [deg]", "blades": "blades to hub [deg]"}
-    if kind == "none":
+    if bare:
         del panels["bar"]
     if not flight.flap.shape[1]:
         del panels["blades"]  # a rigid head has nothing to show there

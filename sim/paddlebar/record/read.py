@@ -138,7 +138,9 @@ class _Reader:
         happened = [Event(str(e["name"]), float(e["time"]), str(e["sentence"])) for e in events]
         if "faults" in summary and not are_faults(summary["faults"]):
             raise self.refuse("not a run file: its faults are no list of faults")
-        if "controlled_s" not in summary and (found := judged_anew(arrays, happened, outcome)) is not None:
+        complete = bool(self._integer(group, "complete"))
+        old = complete and "controlled_s" not in summary
+        if old and (found := judged_anew(arrays, happened, outcome)) is not None:
             outcome, summary = found.outcome.value, summary | {"outcome": found.outcome.value} | found.to_json()
         return RecordedFlight(
             **arrays,
@@ -148,7 +150,7 @@ class _Reader:
             events=happened,
             outcome=outcome,
             sentence=self._text(group, "sentence"),
-            complete=bool(self._integer(group, "complete")),
+            complete=complete,
             seed=self._integer(group, "seed"),
             summary=summary,
             solver=self._table(group, "solver"),

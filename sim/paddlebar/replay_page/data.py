@@ -13,8 +13,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.kinds import BARS, HEADS, feather_share
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS, HEADS, feather_share
 from paddlebar.files.units import to_si
 from paddlebar.flight.result import FlightData
 from paddlebar.physics.linkage import feathering

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from paddlebar.errors import BadInput
 from paddlebar.files.cautions import CAUTIONS
-from paddlebar.pictures.figures import SUMMARY
+from paddlebar.flight.figures import SUMMARY
 from paddlebar.plain import plain
 from paddlebar.record.read import RecordedFlight
 from paddlebar.record.write import put_in_place
@@ -119,9 +119,11 @@ def _figures(flights: Sequence[AnyFlight], runs: list[dict[str, Any]]) -> str:
     )
     head = f"<thead><tr><td></td>{heads}<td></td></tr></thead>" if heads else ""
     rows = []
-    for key, (words, form, unit) in SUMMARY.items():
-        cells = "".join(f'<td class="number">{_number(flight.summary.get(key), form)}</td>' for flight in flights)
-        rows.append(f'<tr><th scope="row">{escape(words)}</th>{cells}<td>{escape(unit)}</td></tr>')
+    for each in SUMMARY:
+        cells = "".join(
+            f'<td class="number">{_number(flight.summary.get(each.name), each.form)}</td>' for flight in flights
+        )
+        rows.append(f'<tr><th scope="row">{escape(each.words)}</th>{cells}<td>{escape(each.unit)}</td></tr>')
     notes = "".join(
         f"<p>{_letter(i, len(runs))}{escape(text)}</p>"
         for i, run in enumerate(runs)

@@ -10,11 +10,12 @@ import tomlkit
 
 from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.build import axes
-from paddlebar.craft.kinds import BARS, HEADS
 from paddlebar.craft.parts import AnyPart, body_direction, body_place, plate_axes, skein_section
 from paddlebar.errors import NotARunFile, PaddlebarError
-from paddlebar.files.craft import Bar, Craft, PlatePart, PointPart, RingPart, RodPart, TubePart, weights_g
+from paddlebar.files.craft import Bar, Craft, weights_g
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.load import parse_scenario
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.flight.result import Event
@@ -66,7 +67,7 @@ def craft_shape(craft: Craft) -> Shape:
         "blades": {
             "count": rotor.blades,
             "radius": to_si("radius_mm", rotor.radius_mm),
-            "offset": to_si("hinge_offset_mm", head.hinge_offset_mm) if head.kind == "flapping" else 0.0,
+            "offset": to_si("hinge_offset_mm", HEADS[head.kind].hinge_offset(head.hinge_offset_mm)),
             "precone": to_si("precone_deg", head.precone_deg),
             "feather_axis": rotor.feather_axis_percent / 100.0,
             "camber": CAMBER.get(rotor.section, 0.0),

@@ -8,12 +8,12 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from paddlebar.craft.rubber import facts
+from paddlebar.craft.motors import facts
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.flight.endings import WELL
+from paddlebar.flight.figures import SUMMARY
 from paddlebar.pictures import captions
 from paddlebar.pictures.data import described
-from paddlebar.pictures.figures import SUMMARY
 from paddlebar.pictures.flight import PICTURES
 from paddlebar.pictures.judged import did_it_fly, matter
 from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
@@ -121,7 +121,7 @@ def _why(found: Account) -> str:
 
 def _figures(found: Account, about: dict[str, Any]) -> Section:
     flight = found.flight
-    rows = [(words, _figure(flight.summary.get(key), form), unit) for key, (words, form, unit) in SUMMARY.items()]
+    rows = [(each.words, _figure(flight.summary.get(each.name), each.form), each.unit) for each in SUMMARY]
     blocks: list[Block] = [Words(text) for text in (about.get("note"), about["craft"].get("note")) if text]
     blocks.append(table("The flight in figures", ("", "", ""), rows, "<><", (5, 2, 3)))
     events = [(f"{e.time:.2f} s", e.name, e.sentence) for e in flight.events]
@@ -188,9 +188,8 @@ def _trust(solver: Mapping[str, Any]) -> list[str]:
 def _rubber(found: Account) -> list[tuple[str, str, str]]:
     assert found.scenario is not None
     wound, rubber = found.scenario.skein, facts(found.scenario.craft.skein)
-    source = "by the measured curve" if rubber["measured"] else "as set"
     return [
-        (f"energy from full wind, {source}", f"{rubber['energy_kJ_kg']:.3g}", "kJ/kg"),
+        (f"energy from full wind, by the {rubber['torque_from']}", f"{rubber['energy_kJ_kg']:.3g}", "kJ/kg"),
         ("loss, of the winding work", f"{rubber['loss_percent']:.3g}", "%"),
         ("mass of the skein", f"{rubber['mass_g']:.3g}", "g"),
         ("breaking turns", f"{rubber['breaking_turns']:.0f}", f"constant {rubber['breaking_constant']:.3g}"),

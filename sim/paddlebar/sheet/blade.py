@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.sections import SECTIONS
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.sheet.outline import edges
 from paddlebar.sheet.page import BODY, CHAIN, MID, SMALL, THICK, THIN, Page, line_height, text_width
@@ -90,7 +91,7 @@ def _outlines(craft: Craft) -> list[Outline]:
             f"tail to the {tail.thrust_to}. Leading edge at the top.{_wider(tail.section, tail.chord_mm)}"
         )
         found.append(Outline(words, r, chord, twisted, 0.25 * chord, np.full(2, np.nan), list(r), leading_up=True))
-    if bar.kind != "none" and bar.paddle_span_mm > 0.0:
+    if BARS[bar.kind].present and bar.paddle_span_mm > 0.0:
         half = 0.5 * bar.paddle_span_mm
         r = np.array([bar.paddle_centre_mm - half, bar.paddle_centre_mm + half])
         chord = np.full(2, bar.paddle_chord_mm)

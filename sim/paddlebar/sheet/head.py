@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from paddlebar.craft.kinds import BARS, HEADS
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.sheet.dims import ROW, Measure, arrow, figure, measures_in_rows
 from paddlebar.sheet.outline import edges
 from paddlebar.sheet.page import CHAIN, MID, THICK, THIN, Page, Spot2
@@ -64,9 +64,10 @@ def _side(page: Page, view: View, craft: Craft, stub: float, height: float) -> N
         places = [view.at(side * r * math.cos(cone), r * math.sin(cone)) for r in (0.0, rotor.root_mm, stub)]
         page.line(places[:2], width=THICK)
         page.line(places[1:], width=max(EDGE, rotor.thickness_mm * view.scale / 25.4 * 72.0))
-    if head.kind == "flapping" and head.hinge_offset_mm > 0.0:
-        page.disc(*view.at(-head.hinge_offset_mm, 0.0), 0.9, face="white", width=THICK, zorder=6)
-        hinge = Measure(view.at(0.0, 0.0), view.at(-head.hinge_offset_mm, 0.0), f"hinge {figure(head.hinge_offset_mm)}")
+    offset = HEADS[head.kind].hinge_offset(head.hinge_offset_mm)
+    if offset > 0.0:
+        page.disc(*view.at(-offset, 0.0), 0.9, face="white", width=THICK, zorder=6)
+        hinge = Measure(view.at(0.0, 0.0), view.at(-offset, 0.0), f"hinge {figure(offset)}")
         measures_in_rows(page, [hinge], "along", view.at(0.0, -SHAFT_MM)[1] - 3.0, -ROW)
     if BARS[craft.bar.kind].present and height:
         page.disc(*view.at(0.0, height), 0.9, face="white", width=THICK, zorder=6)
@@ -155,7 +156,7 @@ def _words(craft: Craft) -> list[str]:
     """What cannot be drawn."""
     head, shaft, rotor = craft.head, craft.shaft, craft.rotor
     words = f"Head: {head.kind} ({HEADS[head.kind].says})."
-    if head.kind != "rigid":
+    if HEADS[head.kind].hinged:
         words += f" The blades' stops are at {head.stop_deg:g} deg up and down."
     if head.delta3_deg:
         words += f" Hinge askew by {head.delta3_deg:g} deg (delta-3): a blade that rises lowers its pitch if positive."

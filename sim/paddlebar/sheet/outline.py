@@ -13,8 +13,10 @@ from numpy.typing import NDArray
 from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.build import axes
 from paddlebar.craft.parts import skein_section
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Rotor
+from paddlebar.files.craft import Craft, Rotor
 from paddlebar.files.geometry import Vector, circle, obstacles_of
+from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]
@@ -100,7 +102,7 @@ def _skeins(craft: Craft) -> Iterator[Shape]:
 
 def _rotor(craft: Craft, hub: Hub) -> Iterator[Shape]:
     rotor, head, shaft = craft.rotor, craft.head, craft.shaft
-    top = hub.centre + hub.axis * (craft.bar.height_mm if craft.bar.kind != "none" else 0.0)
+    top = hub.centre + hub.axis * (craft.bar.height_mm if BARS[craft.bar.kind].present else 0.0)
     lowest = min(craft.skein.hooks_mm, key=lambda hook: math.dist(hook, shaft.hub_mm))
     yield Shape("hub", "rod", [_spot(lowest), _spot(top)])
     if shaft.hub_diameter_mm > 0.0:
@@ -122,7 +124,7 @@ def _rotor(craft: Craft, hub: Hub) -> Iterator[Shape]:
 
 def _bar(craft: Craft, hub: Hub) -> Iterator[Shape]:
     bar = craft.bar
-    if bar.kind == "none":
+    if not BARS[bar.kind].present:
         return
     hinge = hub.centre + hub.axis * bar.height_mm
     outward, _ = hub.out(math.radians(bar.lead_deg))

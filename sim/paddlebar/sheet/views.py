@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
-from paddlebar.files.craft import Craft, RodPart, TubePart
+from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import Vector
+from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import RodPart, TubePart
 from paddlebar.sheet.balloons import Flat, Pointed, draw_balloons, height_of, pointed, rows_of
 from paddlebar.sheet.dims import (
     ROW,
@@ -64,7 +66,7 @@ def side_view(craft: Craft) -> Page:
     upright = [(lowest, highest, f"in all {figure(highest[2] - lowest[2])}")]
     if abs(upper[2] - lower[2]) > 1.0:
         upright.append((upper, lower, f"hooks {figure(abs(upper[2] - lower[2]))}"))
-    if craft.bar.kind != "none" and abs(craft.bar.height_mm) > 0.1:
+    if BARS[craft.bar.kind].present and abs(craft.bar.height_mm) > 0.1:
         upright.append((centre, top, f"bar {figure(abs(craft.bar.height_mm))}"))
     words = "Seen from the right, nose to the right. Blade 1 over the tail. Figures below and at the left: from the datum (crossed circle)."
     return _view(craft, from_the_right, "Side view", words, along, upright)
@@ -77,7 +79,7 @@ def plan_view(craft: Craft) -> Page:
     along = [(ends[0], ends[1], f"in all {figure(ends[1][0] - ends[0][0])}")]
     upright = [(sides[0], sides[1], f"in all {figure(sides[1][1] - sides[0][1])}")]
     words = f"Seen from above, nose to the right; the rotor turns {craft.shaft.turns}. Blade 1 over the tail."
-    if craft.bar.kind != "none":
+    if BARS[craft.bar.kind].present:
         words += f" Arm 1 of the bar is {craft.bar.lead_deg:g} deg ahead of blade 1."
     return _view(craft, from_above, "Plan", words, along, upright)
 

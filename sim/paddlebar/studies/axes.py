@@ -19,6 +19,8 @@ from paddlebar.files.scenario import Scenario
 Array = NDArray[np.float64]
 Range = tuple[str, float, float, int]  # key, lowest, highest, how many
 
+HALVINGS: Final = 3  # of a usual range whose end no file may say; own choice
+
 # key -> the one that it follows where no file gives it (defaults of files/craft.py and files/scenario.py)
 LEFT_OPEN: Final = {
     "craft.rotor.tip_chord_mm": "craft.rotor.chord_mm",
@@ -114,6 +116,20 @@ def changed(text: str, changes: dict[str, Any], option: str = SET, *, may_break:
     except BadInput as error:
         raise BadInput(str(error).replace(f"{SET}:", f"{option}:", 1)) from None
     return scenario
+
+
+def nearest_allowed(
+    text: str, key: str, own: float, end: float, *, whole: bool = False, may_break: bool = False
+) -> float:
+    """`end`, or where the file does not allow it the half, quarter or eighth of the way to it from `own`; `own` if none of them."""
+    for halving in range(HALVINGS + 1):
+        value = own + (end - own) * 0.5**halving if halving else end
+        try:
+            changed(text, {key: round(value) if whole else value}, may_break=may_break)
+        except BadInput:
+            continue
+        return value
+    return own
 
 
 def _value(table: Any, key: str) -> Any:

@@ -19,6 +19,7 @@ from paddlebar.studies.improve.demands import DEMANDS, NOT_BUILT, SHORT, WELL, b
 from paddlebar.studies.improve.design import columns
 from paddlebar.studies.improve.search import Evaluations, Verdict, search
 from paddlebar.studies.improve.variables import Variable
+from paddlebar.studies.session import Session
 from paddlebar.studies.store import Study
 
 SIM = Path(__file__).parents[3] / "sim"
@@ -57,7 +58,7 @@ def judge(outputs, code):
 
 def solve(folder, worker=corner, budget=300, seed=1, variables=PLANE, progress=SILENT):
     with Study.open(folder / "s.h5", {"what": worker.__name__}, [v.key for v in variables], ["f", "g"]) as study:
-        evaluations = Evaluations(study, worker, judge, progress=progress)
+        evaluations = Evaluations(Session(study), worker, judge, progress=progress)
         best = search(evaluations, variables, budget, seed)
         return best, evaluations.asked, evaluations.found[best][0]
 
@@ -203,7 +204,7 @@ def test_the_later_a_design_fails_and_the_less_the_nearer_it_is():
 
 @pytest.mark.parametrize("demand", DEMANDS, ids=lambda demand: demand.name)
 def test_every_demand_is_on_a_column_and_says_what_it_wants(demand):
-    assert demand.column in NAMES
+    assert demand.figure.name in NAMES
     sign = 1.0 if demand.most else -1.0
     assert demand.excess(5.0 + sign * demand.scale, 5.0) == pytest.approx(1.0)
     assert demand.excess(5.0 - sign * demand.scale, 5.0) == 0.0

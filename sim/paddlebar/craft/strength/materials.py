@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final, get_args
 
-from paddlebar.files.craft import Material
+from paddlebar.files.parts import Material
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from paddlebar.craft.strength.beams import Section, rectangle_section, tube_section
 from paddlebar.craft.strength.materials import MATERIALS, Stuff, likely
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, Rotor, Skein, TubePart
+from paddlebar.files.craft import Craft, Rotor, Skein
 from paddlebar.files.geometry import Vector
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 
 LongPart = RodPart | TubePart | PlatePart
 AnyPart = LongPart | PointPart | RingPart

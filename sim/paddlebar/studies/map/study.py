@@ -12,14 +12,9 @@ from __future__ import annotations
 
 import math
 import time as clock
-from collections.abc import Callable
 from concurrent.futures import Executor
-from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
@@ -32,8 +27,8 @@ from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability.verdict import VERDICTS, verdict
 from paddlebar.studies.axes import Axis, Range, axis, both, open_text
 from paddlebar.studies.map import by_flights, by_floquet
-from paddlebar.studies.runner import complete, cores, processes
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.runner import Worker
+from paddlebar.studies.session import Asked, identity, session
 
 Array = NDArray[np.float64]
 
@@ -92,7 +87,7 @@ def stability_map(
     workers: int | None = None,
     executor: Executor | None = None,
     progress: Progress = SILENT,
-    file: str | PathLike[str] | None = None,
+    file: Asked = None,
 ) -> Map:
     """Two parameters of a flight or its craft against stability, the craft's own place among them.
 
@@ -115,39 +110,21 @@ def stability_map(
     across, up = axis("--x", text, x, MOST_SIDE), axis("--y", text, y, MOST_SIDE)
     both(across, up)
     text = open_text(scenario)  # a chord that is varied takes its tip along
-    many = workers or cores()
-    progress.start(up.values.size + 1)
+    of = identity(scenario, text, grid=f"{across} against {up}", way=by)
+    names = [f"{what}_{k}" for what in ("growth", "without", "code") for k in range(across.values.size)]
+    wanted = {j: [float(value)] for j, value in enumerate(up.values)}
+    progress.start(len(wanted) + 1)
     progress.step("finding where to begin" if by == "floquet" else "flying the design")
-    with TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder:
-        path = Path(folder) / "study.h5" if file is None else Path(file)
-        identity = {
-            "scenario": text,
-            "equations": equations(),
-            "grid": f"{across} against {up}",
-            "way": by,
-        }
-        names = [f"{what}_{k}" for what in ("growth", "without", "code") for k in range(across.values.size)]
-        with Study.open(path, identity, [up.key], names) as study:
-            rows = range(up.values.size)
-            worker: Callable[[int, Array], tuple[Array, int]]
-            if by == "floquet":
-                plan = by_floquet.plan(text, across, up, bool(study.missing(rows)))
-                worker, own = partial(by_floquet.row, plan=plan), (plan.growth, plan.without)
-                turns = plan.turns
-            else:
-                worker, turns = partial(by_flights.row, text=text, across=across, up=up), math.nan
-                own = by_flights.design(text)
-            pool = executor
-            with (
-                processes(min(many, len(rows)))
-                if pool is None and many > 1 and len(study.missing(rows)) > 1
-                else nullcontext() as made
-            ):
-                wanted = {j: [float(up.values[j])] for j in rows}
-                complete(
-                    study, wanted, worker, pool or made, workers=many, progress=progress, what=f"row of {len(rows)}"
-                )
-            table = study.arrays().outputs.reshape(len(rows), 3, across.values.size)
+    with session(of, [up.key], names, file=file, workers=workers, executor=executor, progress=progress, few=1) as here:
+        worker: Worker
+        if by == "floquet":
+            plan = by_floquet.plan(text, across, up, bool(here.study.missing(wanted)))
+            worker, own, turns = partial(by_floquet.row, plan=plan), (plan.growth, plan.without), plan.turns
+        else:
+            worker, turns = partial(by_flights.row, text=text, across=across, up=up), math.nan
+            own = by_flights.design(text)
+        here.complete(wanted, worker, f"row of {len(wanted)}")
+        table = here.study.arrays().outputs.reshape(len(wanted), 3, across.values.size)
     growth, without, code = table[:, 0], table[:, 1], table[:, 2]
     return Map(
         x_key=across.key,

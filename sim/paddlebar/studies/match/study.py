@@ -18,7 +18,6 @@ import math
 import time as clock
 from collections.abc import Iterable, Mapping
 from concurrent.futures import Executor, ThreadPoolExecutor
-from contextlib import ExitStack
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
@@ -38,8 +37,7 @@ from paddlebar.studies.match.information import Candidate, Direction, candidates
 from paddlebar.studies.match.predictions import FLYING, Forward, Stand, row_scenario, steady
 from paddlebar.studies.match.unknowns import Unknown
 from paddlebar.studies.match.unknowns import unknowns as checked
-from paddlebar.studies.runner import cores
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.session import identity, session
 
 Array = NDArray[np.float64]
 
@@ -154,21 +152,23 @@ def match(
     n, m = len(asked), sum(len(row.readings) for row in rows)
     progress.start(70 + 10 * n)  # or so: how many rounds there will be nobody knows
     progress.step(FLYING)
-    with ExitStack() as stack:
-        study = None
-        unfinished = None
-        if folder is not None:
-            identity = {
-                "scenario": scenario.effective_toml(), "equations": equations(), "record": record.text or repr(record.rows),
-                "unknowns": repr(asked),
-            }  # fmt: skip
-            outputs = [f"reading_{k}" for k in range(m + len(rows))]
-            # another record is another file: rows come by and by
-            name = hashlib.sha256(repr(identity).encode()).hexdigest()[:8]
-            unfinished = Path(folder) / f"unfinished-{name}.h5"
-            study = stack.enter_context(Study.open(unfinished, identity, [u.key for u in asked], outputs))
-        pool = executor or stack.enter_context(ThreadPoolExecutor(workers or cores()))
-        forward = Forward(scenario, asked, rows, stand=stand, executor=pool, study=study, progress=progress)
+    text = scenario.effective_toml()
+    of = identity(scenario, text, record=record.text or repr(record.rows), unknowns=repr(asked))
+    # another record is another file: rows come by and by
+    name = f"unfinished-{hashlib.sha256(repr(of).encode()).hexdigest()[:8]}.h5"
+    unfinished = None if folder is None else Path(folder) / name
+    outputs = [f"reading_{k}" for k in range(m + len(rows))]
+    with session(
+        of,
+        [u.key for u in asked],
+        outputs,
+        file=unfinished,
+        workers=workers,
+        executor=executor,
+        helpers=ThreadPoolExecutor,
+    ) as here:
+        pool = here.pool()
+        forward = Forward(scenario, asked, rows, stand=stand, executor=pool, study=here.study, progress=progress)
         found = search(forward, rows)
         values = forward.mean + forward.sd * found.z
         cov: Array = np.linalg.inv(found.slopes.T @ found.slopes + np.eye(n)).astype(np.float64)

@@ -10,12 +10,9 @@ from __future__ import annotations
 import time as clock
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import nullcontext, suppress
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
@@ -23,23 +20,22 @@ from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.endings import WELL
 from paddlebar.plain import of_fields
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability import nearby
 from paddlebar.studies.axes import Axis, changed, open_text
 from paddlebar.studies.rank.indices import Indices, indices
-from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
+from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, build_of, evaluate, whole
+from paddlebar.studies.rank.parameters import chosen, usual
 from paddlebar.studies.rank.slopes import Slopes, slopes
 from paddlebar.studies.rank.survey import FLYING, Survey, check_samples, count, rows, survey
-from paddlebar.studies.runner import cores, processes
-from paddlebar.studies.store import Study, equations
-from paddlebar.studies.tolerances import chosen, usual
+from paddlebar.studies.session import Asked, identity, session
 
 Array = NDArray[np.float64]
 
 SAMPLES: Final = 64  # base samples: what two cores do within two minutes with the usual parameters
 SCOUTS: Final = 8  # samples at which steady motions other than the design's are looked for beforehand, that no sample need search from rest
-FEW: Final = 6  # flights for which further processes are not worth their start
 
 
 @dataclass(frozen=True)
@@ -130,13 +126,13 @@ def rank(
     workers: int | None = None,
     executor: Executor | None = None,
     progress: Progress = SILENT,
-    file: str | PathLike[str] | None = None,
+    file: Asked = None,
 ) -> Rank:
     """Which change of a craft helps most, and which of its measures is worth the most care.
 
     scenario : from load_scenario; its own flight, room, launch and air included, is flown until it ends
     keys     : dotted key -> tolerance, in the unit of the key, the craft's under "craft."; None: the usual ones that the craft has
-        (studies/tolerances.py)
+        (craft/knobs.py)
     samples  : base samples of the global part, a power of two, 0 for none; flights: 1 + 2 d + samples (d + 2) for d keys
     seed     : of the samples
     workers  : processes; None: one a processor, 1: none but this one. The answer is the same for any number
@@ -153,30 +149,18 @@ def rank(
     flown = whole(scenario)
     parameters = chosen(flown.effective_toml(), usual(scenario) if keys is None else keys)
     text = open_text(flown)  # a chord that is varied takes its tip along
-    many = workers or cores()
     names = [p.key for p in parameters]
-    identity = {
-        "scenario": text,
-        "equations": equations(),
-        "study": "rank",
-        "choice of parameters": repr([(p.key, float(p.values[-1] - p.own)) for p in parameters]),
-    }
-    with (
-        TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder,
-        Study.open(Path(folder) / "study.h5" if file is None else Path(file), identity, names, NAMES, seed) as study,
-    ):
-        lacking = study.missing(rows(parameters, samples, seed))
+    choice = repr([(p.key, float(p.values[-1] - p.own)) for p in parameters])
+    of = identity(scenario, text, study="rank", choice_of_parameters=choice)
+    with session(of, names, NAMES, seed=seed, file=file, workers=workers, executor=executor, progress=progress) as here:
+        lacking = here.study.missing(rows(parameters, samples, seed))
         progress.start(len(lacking) + 1)
         progress.step("finding steady flights")
         seeds = nearby.design(changed(text, {})).seeds if lacking else []
         others = nearby.scouted(_scouts(text, parameters, seed), seeds) if lacking else []
         worker = partial(evaluate, text=text, parameters=parameters, seeds=seeds, others=others)
         progress.step(FLYING)
-        if executor is None and many > 1 and len(lacking) > FEW:
-            with processes(many) as pool:
-                found = survey(study, parameters, samples, worker, pool, workers=many, progress=progress)
-        else:
-            found = survey(study, parameters, samples, worker, executor, workers=many, progress=progress)
+        found = survey(here, parameters, samples, worker)
     indexed, bent = indices(found, seed), slopes(found)
     ended = [ENDINGS[code] for code in found.sample_codes.ravel()]
     grown = np.concatenate([found.a, found.b], axis=1)[NAMES.index("growth_per_s")]
@@ -230,7 +214,7 @@ def advise(found: Survey, indexed: Indices, parameters: list[tuple[str, Array]])
         ends = [end for end, fine in zip(ends, np.concatenate(well).tolist(), strict=True) if fine]
     answers = []
     for j, output in enumerate(OUTPUTS):
-        gains = [float(output.better(values[j]) - output.better(found.built[j])) for _, _, values in ends]
+        gains = [float(output.worth(values[j]) - output.worth(found.built[j])) for _, _, values in ends]
         best = int(np.argmax(np.where(np.isfinite(gains), gains, -np.inf))) if gains else -1
         helps = best >= 0 and gains[best] > 0.0
         total, interval = indexed.total[:, j], indexed.total_interval[:, j]

@@ -10,12 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
-from contextlib import nullcontext
 from dataclasses import dataclass, fields
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
@@ -37,7 +33,7 @@ from paddlebar.studies.rundown import (
     evaluate,
     high_up,
 )
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.session import Asked, identity, session
 from paddlebar.studies.yaw.balance import (
     FINER,
     MOST_FLIGHTS,
@@ -139,7 +135,7 @@ def yaw(
     workers: int = 1,
     executor: Executor | None = None,
     progress: Progress = SILENT,
-    file: str | PathLike[str] | None = None,
+    file: Asked = None,
 ) -> Yaw:
     """Fly the run-down at every ratio, tail pitch and tail diameter, and find the ratios that balance.
 
@@ -161,22 +157,16 @@ def yaw(
     rows = [(r, p, d) for d in grid[2] for p in grid[1] for r in grid[0]]
     for extreme in {tuple(pick(axis) for axis in grid) for pick in (min, max)}:
         changed(text, np.asarray(extreme))  # what no craft file may say is refused before anything flies
-    identity = {
-        "scenario": text,
-        "equations": equations(),
-        "study": f"yaw, {BINS} shares, knee {KNEE}",
-        "grid": repr([[float(v) for v in axis] for axis in grid]),
-    }
-    worker = partial(evaluate, text=text)
-    with TemporaryDirectory() if file is None else nullcontext() as folder:
-        path = Path(folder) / "study.h5" if folder is not None else Path(str(file))
-        with Study.open(path, identity, NAMES_IN, NAMES_OUT) as study:
-            progress.start(max(len(rows) + 1 + MORE_FLIGHTS - study.arrays().index.size, 0))
-            flights = Flights(study, worker, progress)
-            flights.fly([own])  # compiled here, once, before any other process asks for it
-            flights.fly(rows, executor, workers)
-            found = balance(flights, grid[0], own, executor, workers)
-            return _answer(flights, rows, grid, own, found)
+    of = identity(
+        scenario, text, study=f"yaw, {BINS} shares, knee {KNEE}", grid=repr([[float(v) for v in axis] for axis in grid])
+    )
+    with session(of, NAMES_IN, NAMES_OUT, file=file, workers=workers, executor=executor, progress=progress) as here:
+        progress.start(max(len(rows) + 1 + MORE_FLIGHTS - here.study.arrays().index.size, 0))
+        flights = Flights(here, partial(evaluate, text=text))
+        flights.fly([own])  # compiled here, once, before any other process asks for it
+        flights.fly(rows)
+        found = balance(flights, grid[0], own)
+        return _answer(flights, rows, grid, own, found)
 
 
 def _own(scenario: Scenario) -> tuple[float, float, float]:
