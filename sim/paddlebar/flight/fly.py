@@ -39,7 +39,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         row.name: y[:, at[row.name]] if row.along or row.size == layout.PER_HINGE else y[:, at[row.name].start]
         for row in layout.LAYOUT
     }
-    names = [row.name for row in layout.LAYOUT if not row.name.startswith(("lost_", "air_"))]
+    names = [row.name for row in layout.LAYOUT if row.entry is None]
     entries = ledger.close(y, loads, track.sudden)
     solver: dict[str, Any] = {
         "method": scenario.run.method,
