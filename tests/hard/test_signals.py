@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from cli.conftest import messages
 from hard.commands import COMMANDS, PATIENCE_S, Command, begin, contents, gone, left_of, prepared, whole
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="processes by /proc")]
@@ -42,7 +43,7 @@ def struck(command: Command, folder: Path, number: signal.Signals) -> None:
     assert process.returncode == CODES[number], f"{command.verb} {number.name}: {out}{error}"
     assert out == ""
     if number != signal.SIGKILL:  # nobody can say anything after that
-        assert error == LINE
+        assert messages(error) == LINE
     assert gone(process.pid), f"{command.verb} {number.name}: {left_of(process.pid)} left behind"
 
 
@@ -99,7 +100,7 @@ def test_ctrl_c_at_a_terminal_reaches_all_and_only_one_speaks(tmp_path):
     os.killpg(process.pid, signal.SIGINT)
     os.killpg(process.pid, signal.SIGINT)
     out, error = process.communicate(timeout=PATIENCE_S)
-    assert (process.returncode, out, error) == (130, "", LINE)
+    assert (process.returncode, out, messages(error)) == (130, "", LINE)
     assert gone(process.pid)
 
 
