@@ -12,9 +12,10 @@ import numpy as np
 from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import authority, derive, layout, ledger, motion, rhs, stopped
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.judgement import Judgement
 from paddlebar.flight.result import Event, Flight
+from paddlebar.flight.track import Track
 
 
 def fly_scenario(scenario: Scenario) -> Flight:

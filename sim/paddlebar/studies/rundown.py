@@ -25,7 +25,8 @@ from paddlebar.flight import authority, layout, ledger, rhs
 from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.derive import HEADING, TILT
 from paddlebar.flight.endings import Ending
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.track import Track
 from paddlebar.physics.cord import drive_loss
 from paddlebar.studies.yaw_moments import down_moments
 from paddlebar.whirl_stand import hover_point
