@@ -239,6 +239,7 @@ def test_nobody_keeps_another_table_of_tolerances_or_ranges():
         "sheet/testplan.py": "widths of columns on paper",
         "files/flight_record.py": "how exactly a flight is timed and measured",
         "files/skein_record.py": "what a record of rubber may hold",
+        "files/template.py": "the craft that `new` writes",
         "checks/skein_test.py": "from where to where the shape of a torque curve is looked for",
     }
     package = ROOT / "sim" / "paddlebar"
