@@ -12,6 +12,7 @@ __version__ = "0.1.0"
 
 # Every public name and the module of the package that it stands in: the one list.
 NAMES: Final = {
+    "Advised": "studies.advise.study",
     "BadInput": "errors",
     "CannotTrim": "errors",
     "Check": "checks.check",
@@ -33,6 +34,7 @@ NAMES: Final = {
     "SkeinTest": "checks.skein_test",
     "StandPoint": "whirl_stand",
     "Yaw": "studies.yaw.study",
+    "advise": "studies.advise.study",
     "build_sheet": "sheet.book",
     "check": "api",
     "error_estimate": "flight.error",
@@ -86,6 +88,7 @@ if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight as RecordedFlight, read_run as read_run
     from paddlebar.sheet.book import build_sheet as build_sheet
     from paddlebar.stability.result import Margins as Margins
+    from paddlebar.studies.advise.study import Advised as Advised, advise as advise
     from paddlebar.studies.improve.study import Improved as Improved, improve as improve
     from paddlebar.studies.map.study import Map as Map, stability_map as stability_map
     from paddlebar.studies.match.study import Match as Match, match as match

@@ -192,15 +192,15 @@ def report(
     progress : told start(steps), step(what), close()
     Returns : path of the page
     Raises  : BadInput for a file that is not there or that holds fewer flights; NotARunFile; OSError from the disk
-    Source  : see studies/report/gathered.py
+    Source  : see studies/report/gathered.py, and studies/advise for what to change
     """
     from paddlebar.replay_page.runs import chosen  # flights do without
     from paddlebar.report_page.compose import compose
     from paddlebar.report_page.save import save_html, save_pdf
-    from paddlebar.studies.report.gathered import account
+    from paddlebar.report_page.told import told
 
     recorded, name = chosen(run, flight)
-    document = compose(account(recorded, name, with_margins=margins, progress=progress), name)
+    document = compose(told(recorded, name, with_margins=margins, progress=progress), name)
     save_html(document, Path(path))
     if pdf is not None:
         save_pdf(document, Path(pdf))

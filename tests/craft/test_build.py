@@ -24,6 +24,7 @@ from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Launch, Scenario, Winding
 from paddlebar.flight import layout
 from paddlebar.flight.rhs import rhs, work_array
+from paddlebar.physics.motor import FORMULA, NONE
 from paddlebar.whirl_stand import stand
 from reference.rig import craft
 
@@ -91,7 +92,9 @@ def test_every_tail_drive_builds_and_moves(drive: str) -> None:
     )
     p = n.params[0]
     assert (p["tail_mass"] > 0.0) == (drive != "none")
-    assert (p["cord_mode"], p["tail_skein_on"]) == {"none": (0, 0), "cord": (1, 0), "skein": (0, 1)}[drive]
+    assert (p["cord_mode"], p["tail_skein"]["kind"]) == {"none": (0, NONE), "cord": (1, NONE), "skein": (0, FORMULA)}[
+        drive
+    ]
     y = moving(n)
     found = rates(n, y)
     assert np.isfinite(found).all()
@@ -173,13 +176,20 @@ def mirrored_craft() -> dict[str, Any]:
     return found
 
 
+def flat(entry: Any) -> np.ndarray:
+    """All numbers of an entry of the parameters, of a motor's record one after the other."""
+    if entry.dtype.names is None:
+        return np.array(entry, dtype=float)
+    return np.concatenate([np.ravel(entry[name]).astype(float) for name in entry.dtype.names])
+
+
 def test_clockwise_craft_is_the_mirror_image() -> None:
     """Every number of the clockwise craft is that of the mirror; so are its rates, row by row. 1e-10."""
     first, other = numbers(), numbers(**mirrored_craft())
     want = mirror(first)
     for name, _, _, _, _ in FIELDS:
         sides = (1.0, -1.0) if name == "st_axis" else (1.0,)  # normal of a plate and axis of a rod have no sense
-        a, b = np.array(other.params[0][name], dtype=float), np.array(want.params[0][name], dtype=float)
+        a, b = flat(other.params[0][name]), flat(want.params[0][name])
         if name == "contact_place":  # corners of a plate come in another order
             a, b = (np.array(sorted(np.round(each, 12) + 0.0, key=tuple)) for each in (a, b))
         assert np.isclose(np.array(sides)[:, None] * a.ravel(), b.ravel(), rtol=1e-12, atol=1e-15).any(axis=0).all(), (

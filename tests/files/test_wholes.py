@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from paddlebar.craft.limits import allowed_turns, check_limits
+from paddlebar.craft.limits import check_limits
+from paddlebar.craft.rubber import allowed_turns
 from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario, parse_craft, parse_scenario
 from paddlebar.files.places import read_text

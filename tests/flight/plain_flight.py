@@ -149,7 +149,7 @@ def revolution() -> dict[str, Array]:
     for name, changes in (("cord", {}), ("own skein", OWN_SKEIN)):
         numbers = return_map.freeze(numbers_of(load_scenario(SCENARIOS / "first-flight.toml", changes)), 200.0)
         found[f"{name}: torques"] = np.array(
-            [numbers.params[0]["skein_plateau"], numbers.params[0]["tail_skein_plateau"]]
+            [numbers.params[0]["skein"]["steady"], numbers.params[0]["tail_skein"]["steady"]]
         )
         turn = return_map.ReturnMap(numbers)
         y = turn.full(np.zeros(turn.size))

@@ -16,6 +16,7 @@ import pytest
 
 from paddlebar import physics
 from paddlebar.craft.sections import section_table
+from paddlebar.physics.motor import DTYPE, NODES, STEADY
 from physics.given import record
 
 TABLES = np.stack([section_table(name) for name in ("cambered plate", "flat plate", "thin aerofoil")])
@@ -52,6 +53,15 @@ def uniform(*limits: tuple[float, float]) -> Draw:
 
 def after(first: tuple[Any, ...], draw: Draw) -> Draw:
     return lambda rng: (*first, *draw(rng))
+
+
+def motor(rng: np.random.Generator) -> Any:
+    """A motor of any kind."""
+    made = np.zeros(1, dtype=DTYPE).view(np.recarray)[0]
+    made.kind, made.runs_back = rng.integers(STEADY + 1), rng.integers(2)
+    made.half_loss, made.breaking, made.plateau, made.knee, made.spike = 0.2, 600.0, 3e-3, 0.08, 2.5
+    made.table[:], made.table_last, made.steady = np.linspace(0.0, 5e-3, NODES) ** 1.1, 300.0, 4e-3
+    return made
 
 
 def normals(n: int, size: float = 3.0) -> Draw:
@@ -122,11 +132,17 @@ DRAWS: dict[str, Draw] = {
     "inflow.inflow_rates": after((), lambda rng: (*normals(9, 0.5)(rng), 1.2, 0.2, float(rng.normal()))),
     "inflow.uniform_rate": lambda rng: (*normals(4)(rng), 1.2, 0.05),
     "linkage.feathering": normals(4),
+    "motor.motor_torque": lambda rng: (motor(rng), float(rng.uniform(-400, 400))),
+    "motor.motor_energy": lambda rng: (motor(rng), float(rng.uniform(-400, 400))),
+    "motor.motor_drive": lambda rng: (motor(rng), *uniform((-400, 400), (-1.0, 1.0))(rng)),
+    "motor.motor_stored": lambda rng: (motor(rng), float(rng.uniform(-400, 400))),
+    "motor.pulls": lambda rng: (motor(rng), float(rng.uniform(-400, 400))),
+    "motor.middle_torque": uniform(*CURVE),
+    "motor.middle_energy": uniform(*CURVE),
+    "motor.middle_area": uniform((0.0, 1.0), *CURVE[3:]),
+    "motor.table_torque": lambda rng: (float(rng.uniform(-400, 400)), TABLE, 300.0),
+    "motor.table_energy": lambda rng: (float(rng.uniform(-400, 400)), TABLE, 300.0),
     "section.coefficients": after((TABLES, 1), uniform((-math.pi, math.pi), (7.0, 14.0))),
-    "skein.middle_torque": uniform(*CURVE),
-    "skein.middle_energy": uniform(*CURVE),
-    "skein.table_torque": lambda rng: (float(rng.uniform(-400, 400)), TABLE, 300.0),
-    "skein.table_energy": lambda rng: (float(rng.uniform(-400, 400)), TABLE, 300.0),
     "skein.hysteresis_factor": uniform((-1.0, 1.0), (0.0, 0.5)),
     "skein.set_rate": uniform((-1.0, 1.0), (-20.0, 20.0), (5.0, 50.0)),
     "skein.pull": uniform((-5e-3, 5e-3), (1e-6, 3e-5)),

@@ -23,6 +23,7 @@ from paddlebar.files import parse_scenario
 from paddlebar.flight import layout
 from paddlebar.flight.rhs import TAIL_THRUST, TAIL_TORQUE, TORQUE
 from paddlebar.physics import bodies
+from paddlebar.physics.motor import NONE, STEADY
 from paddlebar.physics.tail import tail_loads
 from reference.rig import BAR, FLAP, SHAFT, Rig, craft, straight_tables, within
 
@@ -154,9 +155,8 @@ def no_tail() -> Rig:
 
 
 def drive(one: Rig, torque: float) -> None:
-    one.p.skein_on, one.p.skein_measured, one.p.skein_runs_back, one.p.skein_turns = 1, 1, 1, 100.0
-    one.p.skein_table[:] = torque
-    one.p.skein_table_last, one.p.skein_half_loss = 200.0, 0.0
+    motor = one.p.skein
+    motor.kind, motor.steady, motor.runs_back, motor.turns, motor.half_loss = STEADY, torque, 1, 100.0, 0.0
 
 
 def yaw_inertias(one: Rig) -> tuple[float, float]:
@@ -248,7 +248,7 @@ def test_figure_of_merit_of_the_shipped_tail(evidence: Recorder, delay: bool) ->
     numbers = build(parse_scenario(text, folder=models))
     one = Rig(craft())
     one.numbers, one.p, one.nf = numbers, numbers.params.view(np.recarray)[0], 1
-    one.p.skein_on, one.p.stations, one.p.base_locked = 0, 0, 1
+    one.p.skein.kind, one.p.stations, one.p.base_locked = NONE, 0, 1
     one.p.locked[[SHAFT, BAR, FLAP]] = 1
     y = one.still(SPEED)
     y[layout.TAIL_SPEED] = float(one.p.cord_ratio) * SPEED

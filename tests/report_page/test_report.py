@@ -24,7 +24,7 @@ from paddlebar.report_page.paper import paper
 from paddlebar.report_page.save import save_html, save_pdf
 from paddlebar.stability.result import Margins, RunDownPoint
 from paddlebar.studies.report.gathered import Account, account
-from paddlebar.studies.report.trials import Trial
+from paddlebar.studies.suggestion import How, Suggestion
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SECTIONS = ["first", "figures", "pictures", "margins", "yaw", "ledger", "stick", "inputs", "versions", "sources", "cautions"]  # fmt: skip
@@ -274,10 +274,11 @@ def test_a_flight_without_energy_or_anything_to_draw_has_words_in_their_place(fo
 
 
 def test_changes_that_were_flown_stand_in_a_table(found):
-    tried = (Trial("gain up", "--set craft.bar.gain=1", "landed", 14.04, 21.4, well=True, longer_s=6.04),)
-    document = compose(dataclasses.replace(found, trials=tried), "x.h5")
+    before, after = How("crashed", 3.04, 8.0), How("landed", 14.04, 15.0)
+    told = Suggestion(("craft.bar.gain=1",), "gain up", "flown", before, after, in_all=True, changes={})
+    document = compose(dataclasses.replace(found, suggestions=(told,)), "x.h5")
     (rows,) = [block.rows for block in document.sections[0].blocks if isinstance(block, Table)]
-    assert rows == (("gain up", "landed", "14.0", "+6.0", "21"),)
+    assert rows == (("gain up", "landed", "3.0", "14.0", "15.0"),)
 
 
 @pytest.mark.parametrize(

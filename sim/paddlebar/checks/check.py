@@ -16,8 +16,8 @@ from paddlebar.checks.tail import TailHold, tail_findings, tail_hold
 from paddlebar.checks.weighing import weight_findings
 from paddlebar.checks.weights import Balance, Weight, balance, weight_table
 from paddlebar.craft.build import build
-from paddlebar.craft.limits import allowed_turns
-from paddlebar.craft.strength.factors import FULL_WIND, Strength, stick_strength
+from paddlebar.craft.motors import motor_of
+from paddlebar.craft.strength.factors import Strength, stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding
@@ -83,17 +83,16 @@ def check(craft: Craft, turns: float | None = None) -> Check:
     """Look a craft over before it flies.
 
     craft   : description (file units)
-    turns   : wound [turns]; None: 85 % of breaking turns. More than breaking turns is a finding, and loads are then those of breaking
+    turns   : wound [turns]; None: 85 % of breaking turns, and no more than is known of its torque. More than it takes, or than is known, is a
+        finding, and loads are then those of the most
     Returns : Check, at 20 degrees at sea level
     Raises  : BadInput for turns that are none, a section table that cannot be read, a head that cannot carry so many blades
     Source  : each part names its own
     """
     if turns is not None and not (math.isfinite(turns) and 0.0 <= turns <= MOST_TURNS):
         raise BadInput(f"turns: input should be 0 to {MOST_TURNS:g}, found {turns:g}")
-    breaking = allowed_turns(craft.skein)
-    if craft.skein.measured is not None:
-        breaking = max(breaking, craft.skein.measured[-1][0])
-    wound = FULL_WIND * breaking if turns is None else turns
+    motor = motor_of(craft.skein)
+    wound = motor.safe if turns is None else turns
     # only the numbers of the craft itself are asked for, so that the inflow's shape would be work for nothing
     still = Run(radial_inflow="uniform")
     numbers = build(Scenario(craft=craft, skein=Winding(turns=0.0), launch=Launch(height_m=1.0), air=Air(), run=still))
@@ -103,7 +102,7 @@ def check(craft: Craft, turns: float | None = None) -> Check:
         level = balance(craft, numbers, driven.hover_torque_nm)
     forward, right, up = level.cg_mm
     held = tail_hold(craft, numbers, (1e-3 * forward, 1e-3 * right, -1e-3 * up), driven.full_rpm)
-    strength = stick_strength(craft, min(wound, breaking))
+    strength = stick_strength(craft, min(wound, motor.known))
     rpm = driven.full_rpm if math.isfinite(driven.full_rpm) else driven.hover_rpm
     shaken = shaking(craft, rpm, driven.weight_n) if math.isfinite(rpm) else ()
     gaps = clearances(craft)

@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from paddlebar.craft.knobs import prior
-from paddlebar.craft.limits import allowed_turns
-from paddlebar.craft.rubber import half_loss, set_after_backing_off
+from paddlebar.craft.rubber import allowed_turns, half_loss, set_after_backing_off
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.files.skein_record import Rows, SkeinRecord
-from paddlebar.physics.skein import hysteresis_factor, middle_energy, middle_torque
+from paddlebar.physics.motor import middle_energy, middle_torque
+from paddlebar.physics.skein import hysteresis_factor
 from paddlebar.physics.skein_limits import breaking_turns
 
 Array = NDArray[np.float64]

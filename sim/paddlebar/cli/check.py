@@ -46,7 +46,7 @@ def check(craft: Path, turns: float | None, sheet: Path | None, changes: dict[st
     from paddlebar import api
     from paddlebar.cli.fly import rubber
     from paddlebar.cli.outputs import check_folder
-    from paddlebar.craft.rubber import facts
+    from paddlebar.craft.motors import facts
     from paddlebar.files.cautions import CAUTIONS
 
     chosen = api.load_craft(craft, changes)

@@ -49,7 +49,7 @@ def fly(
     """
     start = clock.perf_counter()
     from paddlebar import api
-    from paddlebar.craft.rubber import facts
+    from paddlebar.craft.motors import facts
     from paddlebar.flight.error import error_estimate
 
     chosen = api.load_scenario(scenario, changes)
@@ -107,9 +107,8 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
 
 def rubber(facts: Mapping[str, Any]) -> str:
     """The figures that decide duration and are known worst."""
-    source = "measured curve" if facts["measured"] else "settings"
     return (
-        f"rubber ({source}): {facts['mass_g']:.3g} g, {facts['section_mm2']:.3g} mm2, gives {facts['energy_kJ_kg']:.3g} kJ/kg from full wind, "
+        f"rubber ({facts['torque_from']}): {facts['mass_g']:.3g} g, {facts['section_mm2']:.3g} mm2, gives {facts['energy_kJ_kg']:.3g} kJ/kg from full wind, "
         f"loses {facts['loss_percent']:.3g} % of the winding, breaks at {facts['breaking_turns']:.0f} turns (constant {facts['breaking_constant']:.3g})"
     )
 

@@ -74,9 +74,11 @@ def margins(
 
 def next_step(source: Path, chosen: Scenario, good: bool) -> str:
     """Where to look on."""
+    from paddlebar.files.kinds import BARS
+
     if good:
         return f"paddlebar fly {source}: does it come to that?"
-    if chosen.craft.bar.kind == "none":
+    if not BARS[chosen.craft.bar.kind].present:
         return "give the craft a bar: nothing else holds it up"
     lead = chosen.craft.bar.lead_deg
     return f"paddlebar map {source} --x craft.bar.lead_deg={lead - 40:g}:{lead + 40:g}:9 --y craft.bar.gain=-0.6:0.6:7"

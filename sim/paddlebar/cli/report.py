@@ -25,7 +25,7 @@ def report(run: Path, out: Path | None, pdf: Path | None, flight: int, no_margin
 
     RUN is a run file or the folder that holds one. On the page: whether it flew, how long, why it ended and what to change first; figures
     and pictures; margins of the bar; what turned the body; where the energy went; whether the stick holds; the whole input, versions, and
-    the source of every relation that was used. The input is flown once more, and for a flight that ended badly single changes are too.
+    the source of every relation that was used. The input is flown once more, and for a flight that did not go well changes are flown too.
 
     Exit code: 0 the page was written, 2 bad input. How the flight ended is no failure of the page.
 
@@ -38,7 +38,7 @@ def report(run: Path, out: Path | None, pdf: Path | None, flight: int, no_margin
     from paddlebar.cli.outputs import check_folder, same_place, staged
     from paddlebar.errors import BadInput
     from paddlebar.replay_page.runs import chosen, run_file
-    from paddlebar.studies.report.gathered import account
+    from paddlebar.report_page.told import told
 
     page = out or run_file(run).parent / PAGE
     for option, target in (("--out", page), ("--pdf", pdf)):
@@ -55,7 +55,7 @@ def report(run: Path, out: Path | None, pdf: Path | None, flight: int, no_margin
         recorded, name = chosen(run, flight)
         for target in targets:
             check_folder(target.parent)
-        found = account(recorded, name, with_margins=not no_margins, progress=bar)
+        found = told(recorded, name, with_margins=not no_margins, progress=bar)
         from paddlebar.report_page.compose import compose
         from paddlebar.report_page.save import save_html, save_pdf
 
@@ -73,7 +73,7 @@ def report(run: Path, out: Path | None, pdf: Path | None, flight: int, no_margin
             "duration_s": float(recorded.time[-1]),
             "answers": dict(document.answers),
             "advice": found.advice,
-            "trials": found.trials,
+            "suggestions": [each.to_json() for each in found.suggestions],
             "same_when_flown_again": found.same,
             "verdict": found.margins.verdict if found.margins is not None else None,
             "sources": found.relations,

@@ -7,9 +7,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft import rubber
 from paddlebar.craft.bar import fill_bar, set_bar
 from paddlebar.craft.blades import blade_mass, rotor_elements
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import GRAVITY, STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
 from paddlebar.craft.parameters import blank
 from paddlebar.craft.parts import body_place, fuselage
@@ -125,26 +125,10 @@ def build(scenario: Scenario) -> Numbers:
     )
     fill_bar(params, bar, rho, nu, run)
     set_bar(params, craft)
-    curve = rubber.torque_curve(craft.skein, temperature)
-    fill(
-        params,
-        skein_on=1,
-        skein_runs_back=int(craft.skein.run_out == "rewinds"),
-        skein_turns=scenario.skein.turns - scenario.skein.backed_off,
-        skein_breaking=curve.breaking,
-        skein_plateau=curve.plateau,
-        skein_knee=curve.knee,
-        skein_spike=curve.spike,
-        skein_half_loss=curve.half_loss,
-        skein_settle=curve.settle,
-        skein_section=curve.section,
-        skein_measured=int(curve.table is not None),
-        skein_table_last=curve.table_last,
-    )
-    if curve.table is not None:
-        fill(params, skein_table=curve.table)
+    wound = scenario.skein
+    fill(params, skein=motor_of(craft.skein, temperature).wound(wound.turns - wound.backed_off)[0])
     if craft.tail is not None:
-        fill_tail(numbers, craft.tail, rho, nu, run, scenario.skein.tail_turns, temperature)
+        fill_tail(numbers, craft.tail, rho, nu, run, wound.tail_turns, temperature)
     p = params[0]
     p["locked"][7] = int(not tilts.tilts)
     p["locked"][8] = int(p["tail_mass"] == 0.0 or p["cord_mode"] == 1)

@@ -27,7 +27,7 @@ from paddlebar.craft.knob import (
     unit,
     within,
 )
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.members import stick_of
 from paddlebar.files.checks import sum_g
 from paddlebar.files.craft import Craft
@@ -48,7 +48,7 @@ def _paddles(s: Scenario) -> bool:
 
 def _rubber(s: Scenario) -> bool:
     """Its torque comes from strands, length and energy, not from a measured curve."""
-    return s.craft.skein.measured is None
+    return motor_of(s.craft.skein).kind.as_rubber
 
 
 def _straight(s: Scenario) -> bool:
@@ -93,7 +93,7 @@ def _pitches(s: Scenario, own: float) -> tuple[float, float]:
 
 def _windings(s: Scenario, own: float) -> tuple[float, float]:
     """Up to what just breaks it; no mishap on cue may come before the launch."""
-    breaks = allowed_turns(s.craft.skein)
+    breaks = motor_of(s.craft.skein).known
     least = max((cue.at_turns for cue in s.mishap if cue.at_turns is not None), default=1.0) + s.skein.backed_off
     return max(0.36 * breaks, math.ceil(least)), 1.08 * breaks
 

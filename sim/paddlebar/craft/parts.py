@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.rubber import section_of
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.units import to_si
@@ -191,7 +192,7 @@ def contact_points(part: AnyPart) -> list[Vector]:
 def skein_section(craft: Craft, tail: bool = False) -> float:
     """Section of all strands of a skein, unstretched, from its mass, length and density [m^2]."""
     skein = craft.tail.skein if tail and craft.tail is not None and craft.tail.skein is not None else craft.skein
-    return 1e-3 * skein_mass_g(skein) / (skein.density_kg_m3 * 1e-3 * skein.length_mm)
+    return section_of(skein)
 
 
 def fuselage(craft: Craft) -> MassProperties:

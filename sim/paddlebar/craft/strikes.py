@@ -18,7 +18,7 @@ from paddlebar.craft.numbers import Numbers, fill
 from paddlebar.craft.parameters import MAX_ZONES
 from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import obstacles, shaft_axis
-from paddlebar.files.kinds import BARS
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]
@@ -47,7 +47,7 @@ def blade_half_height_mm(craft: Craft, out: Array) -> Array:
     rotor, bar = craft.rotor, craft.bar
     x = np.clip(out, rotor.root_mm, rotor.radius_mm)
     chord, pitch = rotor_planform(rotor, 1e-3 * x)
-    moved = abs(bar.gain) * to_si("stop_deg", bar.stop_deg) if BARS[bar.kind].tilts else 0.0
+    moved = abs(bar.gain) * to_si("stop_deg", BARS[bar.kind].travel(bar.stop_deg))
     share = max(rotor.feather_axis_percent, 100.0 - rotor.feather_axis_percent) / 100.0
     return np.asarray(
         1e3 * chord * share * np.sin(np.minimum(np.abs(pitch) + moved, 0.5 * math.pi)) + 0.5 * rotor.thickness_mm
@@ -58,9 +58,9 @@ def blade_half_height_mm(craft: Craft, out: Array) -> Array:
 def zones(craft: Craft) -> tuple[Zone, ...]:
     """Zones that blades can reach, stops that give included; none of a rigid head, which files/geometry.py looks at."""
     rotor, head = craft.rotor, craft.head
-    if head.kind == "rigid":
+    if not HEADS[head.kind].hinged:
         return ()
-    offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0
+    offset = HEADS[head.kind].hinge_offset(head.hinge_offset_mm)
     cone, travel = math.radians(head.precone_deg), math.radians(head.stop_deg) + GIVES
     inner, outer = rotor.root_mm - offset, rotor.radius_mm - offset
     things = obstacles(craft)  # type: ignore[arg-type]  # as in files/geometry.py

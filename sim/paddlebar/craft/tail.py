@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from paddlebar.craft import rubber
 from paddlebar.craft.blades import tail_elements
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import Numbers, fill, fill_elements
 from paddlebar.craft.parts import body_place
 from paddlebar.craft.sections import zero_lift_angle
@@ -52,15 +52,4 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
         fill(params, cord_mode=1, cord_ratio=tail.drive_pulley_mm / tail.tail_pulley_mm, cord_limit=limit)
         fill(params, cord_loss=to_si("loss_percent", tail.loss_percent))
     elif tail.skein is not None:
-        curve = rubber.torque_curve(tail.skein, temperature)
-        fill(
-            params,
-            tail_skein_on=1,
-            tail_skein_turns=turns,
-            tail_skein_breaking=curve.breaking,
-            tail_skein_plateau=curve.plateau,
-            tail_skein_knee=curve.knee,
-            tail_skein_spike=curve.spike,
-            tail_skein_half_loss=curve.half_loss,
-            tail_skein_settle=curve.settle,
-        )
+        fill(params, tail_skein=motor_of(tail.skein, temperature).wound(turns)[0])

@@ -163,7 +163,7 @@ def fly_brief(item: Item, every: int = 0) -> Brief:
 
 def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: int) -> Brief:
     tally, first, last = stepper.tally, track.loads[0], track.loads[-1]
-    runs_back = bool(track.numbers.params[0]["skein_runs_back"])
+    runs_back = bool(track.numbers.params[0]["skein"]["runs_back"])
     left_first, left_last = (
         float(turns) if runs_back else max(float(turns), 0.0) for turns in (first[rhs.TURNS_LEFT], last[rhs.TURNS_LEFT])
     )

@@ -167,10 +167,12 @@ class Skein(Strict):
     spike: float = Field(default=2.5, ge=1.0, le=10.0, description="Torque at breaking turns over that of the long even part.")
     knee_percent: float = Field(default=8.0, ge=0.1, le=50.0, description="Last turns, over which the torque dies: share of breaking turns.")
     reference_C: float = Field(default=20.0, ge=-30.0, le=60.0, description="Temperature at which all this holds.")
-    percent_per_K: float = Field(default=0.5, ge=-5.0, le=5.0, description="How much more torque for each degree warmer.")
+    # 0.3 to 1 (references 6.4); with no more than 1 the ranges of the air and of the reference leave a tenth of the torque at least
+    percent_per_K: float = Field(default=0.5, ge=-1.0, le=1.0, description="How much more torque for each degree warmer.")
     hooks_mm: tuple[Spot, Spot] = Field(description="Upper hook, on the shaft, and lower hook.")
     stick: str | None = Field(default=None, examples=["stick"], description="The part that bears the skein's pull. Left out: the one that lies along it.")
     run_out: Literal["freewheel", "rewinds", "locked"] = Field(default="freewheel", description="What the shaft does when the turns are used up.")
+    # below the first row the torque falls to none in proportion to the turns; beyond the last nothing is known, so no more is wound
     measured: Curve | None = Field(default=None, examples=["torque.csv"], description="Your own torque curve, unwinding: a csv table with columns turns,torque_mN_m.")
 
 

@@ -26,6 +26,7 @@ from paddlebar.flight.layout import (
 from paddlebar.physics import bodies, skein
 from paddlebar.physics.attitude import rotation
 from paddlebar.physics.linkage import feathering as linked
+from paddlebar.physics.motor import motor_stored
 
 KINETIC, STORED, LOWEST, TILT, HEADING, PULL = range(18, 24)
 COLUMNS = 24
@@ -37,19 +38,9 @@ _feathering = getattr(linked, "py_func", linked)  # plain Python takes whole arr
 @njit(cache=True, error_model="numpy")
 def stored_energy(p, azimuth, tail_angle):
     """Energy in both skeins, under their middle curves [J]."""
-    total = 0.0
-    turns = p.skein_turns - azimuth / (2.0 * math.pi)
-    if p.skein_on == 1 and (turns > 0.0 or p.skein_runs_back == 1):
-        if p.skein_measured == 1:
-            total += skein.table_energy(turns, p.skein_table, p.skein_table_last)
-        else:
-            total += skein.middle_energy(turns, p.skein_breaking, p.skein_plateau, p.skein_knee, p.skein_spike)
-    turns = p.tail_skein_turns - tail_angle / (2.0 * math.pi)
-    if p.tail_skein_on == 1 and turns > 0.0:
-        total += skein.middle_energy(
-            turns, p.tail_skein_breaking, p.tail_skein_plateau, p.tail_skein_knee, p.tail_skein_spike
-        )
-    return total
+    left = p.skein.turns - azimuth / (2.0 * math.pi)
+    tail_left = p.tail_skein.turns - tail_angle / (2.0 * math.pi)
+    return motor_stored(p.skein, left) + motor_stored(p.tail_skein, tail_left)
 
 
 @njit(cache=True, error_model="numpy")
@@ -87,7 +78,7 @@ def row_of(y, p, work, u, out):
     r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
     out[TILT] = math.acos(min(1.0, max(-1.0, r[8])))
     out[HEADING] = math.atan2(r[3], r[0])
-    out[PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein_section)
+    out[PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein.section)
 
 
 @njit(cache=True, error_model="numpy")

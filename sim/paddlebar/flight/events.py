@@ -25,6 +25,7 @@ from paddlebar.flight.layout import (
 )
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
+from paddlebar.physics.motor import motor_drive
 
 (
     FLOOR,
@@ -138,10 +139,10 @@ def conditions_of(y, p, loads, limits, out):
     out[WALL] = min(p.wall_north - north, p.wall_east - east)
     r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
     out[TILT] = r[8] - limits[0]
-    turns = p.skein_turns - y[ROTOR_AZIMUTH] / (2.0 * math.pi)
+    turns = p.skein.turns - y[ROTOR_AZIMUTH] / (2.0 * math.pi)
     out[RUN_DOWN] = turns
     out[TURNS] = turns - limits[1]
-    out[TAIL_RUN_DOWN] = p.tail_skein_turns - y[TAIL_ANGLE] / (2.0 * math.pi)
+    out[TAIL_RUN_DOWN] = p.tail_skein.turns - y[TAIL_ANGLE] / (2.0 * math.pi)
     out[BAR_STOP] = p.bar_stop - abs(y[BAR_ANGLE])
     out[FLAP_STOP] = 1.0
     for i in range(p.flaps):
@@ -155,7 +156,7 @@ def conditions_of(y, p, loads, limits, out):
     out[STRIKE] = strike_room(y, p)
     out[OVERLOAD] = 1.0
     if p.break_torque > 0.0:
-        out[OVERLOAD] = p.break_torque - abs(rhs.skein_state(p, turns, y[SKEIN_SET])[0])
+        out[OVERLOAD] = p.break_torque - abs(motor_drive(p.skein, turns, y[SKEIN_SET])[0])
 
 
 @njit(cache=True, error_model="numpy")

@@ -66,7 +66,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         feathering=derive.feathering(y, numbers),
         skein_torque=loads[:, rhs.SKEIN_TORQUE],
         turns_left=np.maximum(loads[:, rhs.TURNS_LEFT], 0.0)
-        if not numbers.params[0]["skein_runs_back"]
+        if not numbers.params[0]["skein"]["runs_back"]
         else loads[:, rhs.TURNS_LEFT],
         skein_pull=loads[:, derive.PULL],
         rotor_thrust=loads[:, rhs.THRUST],

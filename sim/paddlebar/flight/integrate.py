@@ -19,6 +19,7 @@ from paddlebar.flight.motion import down_and_spin
 from paddlebar.flight.result import Event
 from paddlebar.flight.stretch import Hit, NewStepper, ScipyStepper, Stretch
 from paddlebar.physics import bodies
+from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
 
@@ -276,9 +277,9 @@ def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, boo
     if flying.scraping:
         asked.append((events.CLEAR, True))
     if not p["locked"][bodies.SHAFT]:  # a shaft held for good uses up no more turns
-        asked.append((events.RUN_DOWN, scenario.craft.skein.run_out == "locked"))
-    if p["tail_skein_on"]:
-        asked.append((events.TAIL_RUN_DOWN, False))
+        asked.append((events.RUN_DOWN, bool(p["skein"]["locks"])))
+    if p["tail_skein"]["kind"] != NONE and not p["locked"][bodies.TAIL]:
+        asked.append((events.TAIL_RUN_DOWN, bool(p["tail_skein"]["locks"])))
     noted = {e.name for e in flying.events}
     if p["bar_mass"] > 0.0 and "bar at stop" not in noted:
         asked.append((events.BAR_STOP, False))
@@ -309,9 +310,13 @@ def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
         elif which == events.RUN_DOWN:
             flying.note("run down", t, "the skein ran down")
             if terminal:
-                _lock_shaft(flying)
+                _lock(flying, bodies.SHAFT)
+                flying.note("shaft locked", flying.time, "the run-out skein held the shaft")
         elif which == events.TAIL_RUN_DOWN:
             flying.note("tail run down", t, "the tail's own skein ran down")
+            if terminal:
+                _lock(flying, bodies.TAIL)
+                flying.note("tail locked", flying.time, "the tail's run-out skein held the tail rotor")
         elif which in (events.BAR_STOP, events.FLAP_STOP):
             what = "bar" if which == events.BAR_STOP else "blades"
             if not any(e.name == f"{what} at stop" for e in flying.events):
@@ -387,11 +392,11 @@ def _release(flying: _Flying, how: str) -> Track | None:
     return _let_go(flying)
 
 
-def _lock_shaft(flying: _Flying) -> None:
+def _lock(flying: _Flying, shaft: int) -> None:
+    """A run-out skein holds its shaft (an unknown of physics/bodies.py) from now on."""
     before = flying.energy()
-    flying.state = mishaps.lock(flying.state, flying.numbers, [bodies.SHAFT])
+    flying.state = mishaps.lock(flying.state, flying.numbers, [shaft])
     flying.gone += before - flying.energy()
-    flying.note("shaft locked", flying.time, "the run-out skein held the shaft")
 
 
 def _strike(flying: _Flying, mishap: Any) -> None:

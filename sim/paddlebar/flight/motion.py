@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, all_up_mass
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import authority, derive, layout, rhs
 from paddlebar.flight.breakage import BLADE, BOOM, BREAKS, OVERLOADED, PASSED, STICK, TAIL_STICK
@@ -56,7 +57,7 @@ def motion_of(
     down, spin = down_and_spin(states[:, at["attitude"]], states[:, at["velocity_body"]], states[:, at["rate_body"]])
     clear = np.full(time.size, -math.inf)
     flap = np.abs(states[:, at["flap"]]).max(axis=1, initial=0.0)
-    tilts = p["bar_mass"] > 0.0 and scenario.craft.bar.kind == "seesaw"
+    tilts = p["bar_mass"] > 0.0 and BARS[scenario.craft.bar.kind].tilts
     lever = np.cross(p["tail_place"] - authority.centre(numbers), p["tail_axis"])[2] * p["hand"]
     broke = any(event.name == "skein breaks" for event in events)
     geared = scenario.craft.tail is not None and scenario.craft.tail.drive == "cord"

@@ -43,6 +43,7 @@ from paddlebar.physics.ground import induced_share
 from paddlebar.physics.hinge import dry_friction, hinge_moment
 from paddlebar.physics.inflow import inflow_rates, uniform_rate
 from paddlebar.physics.mechanism import add_bar, add_blade, add_hub, add_tail
+from paddlebar.physics.motor import NONE, motor_drive
 from paddlebar.physics.vectors import cross
 from paddlebar.physics.wash import flow_sense, wash_met
 from paddlebar.physics.wind import wind
@@ -60,32 +61,6 @@ _SHAFT_SLIDE = 0.5  # [rad/s] rate over which the shaft bearing's dry friction r
 def work_array() -> np.ndarray:
     """Scratch space for one caller of the right-hand side."""
     return np.zeros((bodies.WORK_ROWS, bodies.WORK_COLUMNS))
-
-
-@njit(cache=True, error_model="numpy")
-def skein_state(p, turns, set_):
-    """Torque on the shaft and loss power per rad/s of unwinding, of the main skein [N m], [N m]."""
-    if p.skein_on == 0 or (turns <= 0.0 and p.skein_runs_back == 0):
-        return 0.0, 0.0
-    if p.skein_measured == 1:
-        middle = skein.table_torque(turns, p.skein_table, p.skein_table_last)
-    else:
-        middle = skein.middle_torque(turns, p.skein_breaking, p.skein_plateau, p.skein_knee, p.skein_spike)
-    side = 1.0 if turns >= 0.0 else -1.0
-    factor = skein.hysteresis_factor(side * set_, p.skein_half_loss)
-    return middle * factor, middle * (1.0 - factor)
-
-
-@njit(cache=True, error_model="numpy")
-def tail_skein_state(p, turns, set_):
-    """Torque on the tail shaft and loss power per rad/s of unwinding, of the tail's own skein [N m], [N m]."""
-    if p.tail_skein_on == 0 or turns <= 0.0:
-        return 0.0, 0.0
-    middle = skein.middle_torque(
-        turns, p.tail_skein_breaking, p.tail_skein_plateau, p.tail_skein_knee, p.tail_skein_spike
-    )
-    factor = skein.hysteresis_factor(set_, p.tail_skein_half_loss)
-    return middle * factor, middle * (1.0 - factor)
 
 
 @njit(cache=True, error_model="numpy")
@@ -209,8 +184,8 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     bodies.close_base(work)
 
     # what acts in the joints
-    turns = p.skein_turns - azimuth / _TURN
-    drive, loss = skein_state(p, turns, y[SKEIN_SET])
+    turns = p.skein.turns - azimuth / _TURN
+    drive, loss = motor_drive(p.skein, turns, y[SKEIN_SET])
     rub = dry_friction(p.shaft_friction, speed, _SHAFT_SLIDE)
     work[bodies.BIAS, bodies.SHAFT] -= drive + rub
     out[LOST_HYSTERESIS] = loss * speed
@@ -247,7 +222,8 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     tail_loss = 0.0
     tail_rub = 0.0
     if p.tail_mass > 0.0:
-        tail_drive, tail_loss = tail_skein_state(p, p.tail_skein_turns - y[TAIL_ANGLE] / _TURN, y[TAIL_SKEIN_SET])
+        tail_turns = p.tail_skein.turns - y[TAIL_ANGLE] / _TURN
+        tail_drive, tail_loss = motor_drive(p.tail_skein, tail_turns, y[TAIL_SKEIN_SET])
         tail_rub = drive_loss(tail_torque if p.cord_mode != 0 else 0.0, p.cord_loss, p.tail_friction, tail_speed)
         out[LOST_HYSTERESIS] += tail_loss * tail_speed
         out[LOST_SHAFT] -= tail_rub * tail_speed
@@ -287,10 +263,12 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     for i in range(flaps):
         out[FLAP + i] = y[FLAP + flaps + i]
         out[FLAP + flaps + i] = x[bodies.FLAP + i]
-    out[SKEIN_SET] = skein.set_rate(y[SKEIN_SET], -speed / _TURN, p.skein_settle) if p.skein_on == 1 else 0.0
+    out[SKEIN_SET] = 0.0
+    if p.skein.kind != NONE:
+        out[SKEIN_SET] = skein.set_rate(y[SKEIN_SET], -speed / _TURN, p.skein.settle)
     out[TAIL_SKEIN_SET] = 0.0
-    if p.tail_skein_on == 1:
-        out[TAIL_SKEIN_SET] = skein.set_rate(y[TAIL_SKEIN_SET], -tail_speed / _TURN, p.tail_skein_settle)
+    if p.tail_skein.kind != NONE:
+        out[TAIL_SKEIN_SET] = skein.set_rate(y[TAIL_SKEIN_SET], -tail_speed / _TURN, p.tail_skein.settle)
     out[INFLOW] = 0.0
     out[INFLOW + 1] = 0.0
     out[INFLOW + 2] = 0.0

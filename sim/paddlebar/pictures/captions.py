@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.flight.judgement import LEAN, means
-from paddlebar.pictures.bar import kept_words, windows
+from paddlebar.pictures.bar import BARLESS, kept_words, windows
 from paddlebar.pictures.data import TURN, described, drawable, released
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def _yaw(flight: AnyFlight) -> str:
 
 def _bar(flight: AnyFlight) -> str:
     kind = described(flight)["craft"].get("bar", {}).get("kind", "seesaw")
-    if kind == "none":
+    if kind in BARLESS:
         return "There is no bar to look at: only what body and blades do."
     part = windows(flight)[-1]
     words = kept_words(part)

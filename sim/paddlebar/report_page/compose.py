@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from paddlebar.craft.rubber import facts
+from paddlebar.craft.motors import facts
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.flight.endings import WELL
 from paddlebar.flight.figures import SUMMARY
@@ -188,9 +188,8 @@ def _trust(solver: Mapping[str, Any]) -> list[str]:
 def _rubber(found: Account) -> list[tuple[str, str, str]]:
     assert found.scenario is not None
     wound, rubber = found.scenario.skein, facts(found.scenario.craft.skein)
-    source = "by the measured curve" if rubber["measured"] else "as set"
     return [
-        (f"energy from full wind, {source}", f"{rubber['energy_kJ_kg']:.3g}", "kJ/kg"),
+        (f"energy from full wind, by the {rubber['torque_from']}", f"{rubber['energy_kJ_kg']:.3g}", "kJ/kg"),
         ("loss, of the winding work", f"{rubber['loss_percent']:.3g}", "%"),
         ("mass of the skein", f"{rubber['mass_g']:.3g}", "g"),
         ("breaking turns", f"{rubber['breaking_turns']:.0f}", f"constant {rubber['breaking_constant']:.3g}"),

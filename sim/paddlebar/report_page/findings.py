@@ -27,17 +27,23 @@ def first_section(found: Account) -> Section:
         blocks.append(
             Listed(tuple((words.first_up(each.do), f"{each.why} [{each.rests_on}]") for each in found.advice))
         )
-    if found.trials:
+    if found.suggestions:
         rows = [
-            (each.words, each.outcome, f"{each.duration_s:.1f}", f"{each.longer_s:+.1f}", f"{each.max_tilt_deg:.0f}")
-            for each in found.trials
+            (
+                each.words,
+                each.after.outcome,
+                f"{each.before.controlled_s:.1f}",
+                f"{each.after.controlled_s:.1f}",
+                f"{each.after.duration_s:.1f}",
+            )
+            for each in found.suggestions
         ]
-        heads = ("one change alone", "flight", "lasted s", "longer s", "leaned deg")
-        blocks.append(table("Changes that were flown for this report", heads, rows, "<<>>>", (6, 2, 1.4, 1.4, 1.4)))
+        heads = ("changed", "flight", "in control s, before", "after", "lasted s")
+        blocks.append(table("Changes that were flown for this report", heads, rows, "<<>>>", (6, 2, 1.6, 1.4, 1.4)))
     blocks.append(
         Words(
-            "In brackets what it rests on: flown so: this one change was flown; flight: read off this flight; check: the craft looked over; margins: edges of "
-            "the bar's verdict. Which change helps most, all numbers of the craft compared, is answered by: paddlebar rank SCENARIO", "note",
+            "In brackets what it rests on: flown so: this change was flown, and is better; flight: read off this flight; check: the craft looked over. "
+            "What to do step by step until it flies is answered by: paddlebar advise SCENARIO --follow", "note",
         )
     )  # fmt: skip
     return Section("first", "What to change first", tuple(blocks))

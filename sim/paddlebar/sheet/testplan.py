@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from paddlebar.checks.findings import Finding
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS
@@ -69,7 +69,7 @@ def plan_pages(craft: Craft, findings: Sequence[Finding] = ()) -> list[Page]:
         "alike and upright. Change one thing at a time and write it down; if a change does not help, take it back before the next. "
         "After every hard landing weigh and look again: a bent wire is a change too."
     )
-    breaking = allowed_turns(craft.skein)
+    breaking = motor_of(craft.skein).breaking
     rows = []
     for number, (share, launch, change, look) in enumerate(_steps(craft), start=1):
         rows.append([str(number), f"{share * breaking:.0f}", f"{100.0 * share:.0f} %", launch, change, look])

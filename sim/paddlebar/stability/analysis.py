@@ -40,7 +40,7 @@ def margins(scenario: Scenario, *, progress: Progress = SILENT, points: int = PO
     """
     start = clock.perf_counter()
     numbers = build(scenario)
-    full = float(numbers.params[0]["skein_turns"])
+    full = float(numbers.params[0]["skein"]["turns"])
     turns = [float(v) for v in np.linspace(full, 0.0, points)]
     progress.start(points + 2)
     progress.step("flying it from its own launch")
@@ -99,7 +99,7 @@ def half_way(scenario: Scenario, numbers: Numbers) -> tuple[float, Place]:
 
     scenario, numbers : of the craft as it is, numbers from craft.build
     """
-    turns = MIDDLE * float(numbers.params[0]["skein_turns"])
+    turns = MIDDLE * float(numbers.params[0]["skein"]["turns"])
     return turns, with_turns_left(ReturnMap(freeze(numbers, turns)), own_flight(scenario).at(turns))
 
 
@@ -122,7 +122,7 @@ def _point(
     if e is None or with_bar is None:
         nan = math.nan
         return RunDownPoint(turns, nan, nan, other, nan, nan, nan, nan, nan, place.miss, (), *flown, ())
-    torque = 1e3 * float(e.map.numbers.params[0]["skein_plateau"])
+    torque = 1e3 * float(e.map.numbers.params[0]["skein"]["steady"])
     figures = (e.climb_m_s, e.rotor_rpm, e.body_rate_deg_s, e.drift_m_s, e.tilt_deg, e.residual)
     others = tuple(Other(o.body_rate_deg_s, o.climb_m_s, o.growth) for o in place.found if o is not e)
     return RunDownPoint(turns, torque, with_bar.worst, other, *figures, modes(with_bar), *flown, others)

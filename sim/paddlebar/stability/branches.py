@@ -34,7 +34,6 @@ Array = NDArray[np.float64]
 LOOKING = "looking for steady flight along the run-down"
 MOST = 4  # steady motions followed at once: the steadiest
 LEAP = 0.5  # of scales, some 30 degrees of spin a second: what Newton moves further than that may have changed to another branch
-_TURNED_BY = ("cord_ratio", "tail_skein_plateau")  # what gears the tail up and down: its cord, its own skein's torque
 _REACH = 0.4  # share by which it is geared up and down
 _COARSE = 24  # steps a revolution while a branch is only followed; what is found is searched with the full number
 _STEPS = 45  # along a branch either way
@@ -75,15 +74,18 @@ def with_turns_left(map_: ReturnMap, state: Array | None) -> Place:
 def _around(map_: ReturnMap, first: Equilibrium) -> list[Equilibrium]:
     """Steady motions that hang together with the first through another gearing of the tail."""
     p = map_.numbers.params[0]
-    geared = next((name for name in _TURNED_BY if p["tail_mass"] > 0.0 and p[name] > 0.0), None)
+    # what gears the tail up and down: its cord, its own skein's torque
+    turned_by = ((p, "cord_ratio"), (p["tail_skein"], "steady"))
+    geared = next(((of, name) for of, name in turned_by if p["tail_mass"] > 0.0 and of[name] > 0.0), None)
     if geared is None:
         return []
-    own = float(p[geared])
+    of, name = geared
+    own = float(of[name])
     sink = map_.find("velocity_body", 2)
     most = _SINK * hover_inflow(map_)
 
     def put(change: float) -> None:
-        p[geared] = own * (1.0 + change)
+        of[name] = own * (1.0 + change)
 
     def wanted(x: Array) -> bool:
         lean = np.abs(x[:2] * map_.scale[:2]).max() if map_.find("roll") == 0 else 0.0
@@ -120,10 +122,10 @@ def carried(map_: ReturnMap, near: Iterable[Equilibrium]) -> Place:
 def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
     """Steady motions followed from the torque that they were found at to that of the map; those that end on the way left out."""
     p = map_.numbers.params[0]
-    torque = float(p["skein_plateau"])
+    torque = float(p["skein"]["steady"])
 
     def put(value: float) -> None:
-        p["skein_plateau"] = value
+        p["skein"]["steady"] = value
 
     found = []
     for e in near:
@@ -141,7 +143,7 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
                 map_.with_steps(_COARSE),
                 e.x,
                 put,
-                float(e.map.numbers.params[0]["skein_plateau"]),
+                float(e.map.numbers.params[0]["skein"]["steady"]),
                 torque,
                 most=_FOLLOWED,
             )

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.ensemble.many import Brief
 from paddlebar.files.checks import sum_g
@@ -88,11 +88,7 @@ def weight(seen: Seen) -> float:
 
 def turns_share(seen: Seen) -> float:
     """Turns over those at which the skein breaks [1]; a measured curve that goes further is believed: wound so far it held."""
-    skein = seen.scenario.craft.skein
-    turns = allowed_turns(skein)
-    if skein.measured is not None:
-        turns = max(turns, skein.measured[-1][0])
-    return seen.scenario.skein.turns / turns
+    return seen.scenario.skein.turns / motor_of(seen.scenario.craft.skein).breaking
 
 
 def stick_margin(seen: Seen) -> float:

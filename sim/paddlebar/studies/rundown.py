@@ -146,7 +146,7 @@ def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
     while True:
         numbers = build(scenario)
         track = fly_track(scenario, numbers)
-        left = float(track.loads[-1, rhs.TURNS_LEFT]) / max(float(numbers.params[0]["skein_turns"]), 1e-9)
+        left = float(track.loads[-1, rhs.TURNS_LEFT]) / max(float(numbers.params[0]["skein"]["turns"]), 1e-9)
         longer = min(1.6 * scenario.run.duration_s, LONGEST_S)
         if track.ending is not Ending.TIME or left <= 0.0 or scenario.run.duration_s >= LONGEST_S:
             break
@@ -170,12 +170,12 @@ def figures(track: Track, numbers: Numbers) -> Array:
 
 
 def knee_turns(numbers: Numbers, turns: float) -> float:
-    """Turns left at which the rubber's torque has fallen to 1 - 1/e of its plateau (physics/skein.py), at most half of `turns`.
+    """Turns left at which the rubber's torque has fallen to 1 - 1/e of its plateau (physics/motor.py), at most half of `turns`.
 
-    A measured torque table has no such number: an eighth of `turns` then, as a skein wound to seven tenths has it.
+    Where that is not known, as with a measured torque: an eighth of `turns`, as a skein wound to seven tenths has it.
     """
-    p = numbers.params[0]
-    return 0.125 * turns if p["skein_measured"] else min(float(p["skein_knee"] * p["skein_breaking"]), 0.5 * turns)
+    fade = float(numbers.params[0]["skein"]["fade"])
+    return min(fade, 0.5 * turns) if fade > 0.0 else 0.125 * turns
 
 
 class _Samples:

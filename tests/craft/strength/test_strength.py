@@ -9,7 +9,7 @@ from typing import Any, get_args
 import pytest
 
 from paddlebar import load_craft
-from paddlebar.craft import rubber
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.craft.strength.materials import MATERIALS, NAMES, Span, Stuff, likely
 from paddlebar.craft.strength.members import Member, blade_volume_mm3, boom_of, meeting_point, stick_of, volume_mm3
@@ -141,8 +141,7 @@ def test_loads_and_factors_by_hand():
     r x d = 20162 mm2/260.04 mm = 77.1 mm, hence 46.3 mN m. Shear 2.1 x 221.1/160 = 2.902 MPa x .2082 x 64 mm3 = 38.66 mN m.
     """
     found = stick_strength(craft(), 490.0)
-    curve = rubber.torque_curve(craft().skein, 293.15)
-    assert found.torque_nm == rubber.torque_at(curve, 490.0, 1.0)
+    assert found.torque_nm == motor_of(craft().skein, 293.15).torque(490.0, 1.0)
     assert found.pull_n == pull(found.torque_nm, 12e-6)
     assert found.offset_m == pytest.approx(9e-3)
     assert found.cord_moment_nm == pytest.approx(46.3e-3, rel=2e-3)
@@ -287,8 +286,7 @@ def test_the_tails_own_skein_loads_the_boom():
     tail = parse_craft(text + own).tail
     assert tail is not None
     assert tail.skein is not None
-    curve = rubber.torque_curve(tail.skein, 293.15)
-    force = pull(rubber.torque_at(curve, 0.85 * 10 * 150 / math.sqrt(2), 1.0), 2e-6)
+    force = pull(motor_of(tail.skein, 293.15).torque(0.85 * 10 * 150 / math.sqrt(2), 1.0), 2e-6)
     assert found.factor("tail buckling") == pytest.approx(4.250 / force, rel=2e-3)
     assert found.stick_margin == min(found.buckling, found.bending, found.torsion)
 

@@ -18,7 +18,7 @@ import pytest
 from paddlebar import load_scenario, yaw
 from paddlebar.craft.build import build
 from paddlebar.errors import BadInput
-from paddlebar.physics.skein import middle_torque
+from paddlebar.physics.motor import motor_torque
 from paddlebar.plain import plain
 from paddlebar.studies import rundown
 from paddlebar.studies.rundown import BINS, KNEE, NAMES_OUT, TABLES, RunDown
@@ -179,10 +179,9 @@ def test_the_band_round_the_best():
 def test_the_knee_is_where_the_torque_has_fallen_to_two_thirds():
     numbers = build(quick())
     turns = rundown.knee_turns(numbers, 150.0)
-    p = numbers.params[0]
-    plateau, here = (
-        middle_torque(n, p["skein_breaking"], p["skein_plateau"], p["skein_knee"], 1.0) for n in (300.0, turns)
-    )
+    motor = numbers.params.view(np.recarray)[0].skein
+    motor.spike = 1.0
+    plateau, here = (motor_torque(motor, n) for n in (300.0, turns))
     assert here / plateau == pytest.approx(1.0 - math.exp(-1.0), rel=0.01)
     assert rundown.knee_turns(numbers, 40.0) == 20.0
 

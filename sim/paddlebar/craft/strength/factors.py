@@ -6,8 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from paddlebar.craft import rubber
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.beams import Section, euler_load, euler_with_torque, pressed_and_bent
 from paddlebar.craft.strength.materials import Stuff
 from paddlebar.craft.strength.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
@@ -15,8 +14,6 @@ from paddlebar.files.craft import Craft
 from paddlebar.files.geometry import Vector
 from paddlebar.files.units import to_si
 from paddlebar.physics.skein import pull
-
-FULL_WIND = 0.85  # of breaking turns; sensible winding stops at 80 to 85 %: references section 6.1 [A]
 
 STICK = ("buckling", "bending", "torsion")
 
@@ -124,21 +121,18 @@ def stick_strength(craft: Craft, turns: float | None = None, temperature_C: floa
     they meet by 2 T0 times the distance of that place from the cord's line. The tail holds up to Q with its arm: the boom's root
     bears that sideways. Moments are added as if in one plane, which is on the safe side.
     """
-    breaking = allowed_turns(craft.skein)
-    curve = rubber.torque_curve(craft.skein, to_si("temperature_C", temperature_C))
-    if curve.table is not None:
-        breaking = max(breaking, curve.table_last)
-    wound = FULL_WIND * breaking if turns is None else turns
-    torque = rubber.torque_at(curve, wound, 1.0)
+    motor = motor_of(craft.skein, to_si("temperature_C", temperature_C))
+    wound = motor.safe if turns is None else turns
+    torque = motor.torque(wound, 1.0)
     frame = Frame.of(craft)
     stick = frame.stick
     twist = math.nan
     if not frame.unknown and stick is not None and stick.section is not None and stick.material is not None:
         twist = torque * frame.length / (stick.material.shear_modulus.nominal * stick.section.torsion)
-    factors = (*frame.factors(torque, curve.section), *tail_factors(craft, temperature_C))
+    factors = (*frame.factors(torque, motor.section), *tail_factors(craft, temperature_C))
+    force = float(pull(torque, motor.section))
     return Strength(
-        wound, breaking, torque, float(pull(torque, curve.section)), stick, frame.boom, frame.offset, frame.length, frame.cord, twist,
-        factors, frame.unknown,
+        wound, motor.breaking, torque, force, stick, frame.boom, frame.offset, frame.length, frame.cord, twist, factors, frame.unknown
     )  # fmt: skip
 
 
@@ -228,7 +222,7 @@ def _stick(
 
 
 def tail_factors(craft: Craft, temperature_C: float, turns: float | None = None) -> list[Factor]:
-    """The same three for what bears the tail's own skein at so many turns (None: FULL_WIND of breaking).
+    """The same three for what bears the tail's own skein at so many turns (None: as many as are safe).
 
     None without such a skein, or if that part, its measures or material are not known.
     """
@@ -240,9 +234,9 @@ def tail_factors(craft: Craft, temperature_C: float, turns: float | None = None)
     offset = 1e-3 * offset_from_skein(stick, skein)
     if stick.section is None or stick.material is None or not math.isfinite(offset):
         return []
-    curve = rubber.torque_curve(skein, to_si("temperature_C", temperature_C))
-    torque = rubber.torque_at(curve, FULL_WIND * allowed_turns(skein) if turns is None else turns, 1.0)
-    force, length = float(pull(torque, curve.section)), 1e-3 * math.dist(*skein.hooks_mm)
+    motor = motor_of(skein, to_si("temperature_C", temperature_C))
+    torque = motor.torque(motor.safe if turns is None else turns, 1.0)
+    force, length = float(pull(torque, motor.section)), 1e-3 * math.dist(*skein.hooks_mm)
     three = _stick(stick, stick.section, stick.material, torque, force, offset, length, 0.0)
     return [replace(each, name=f"tail {each.name}") for each in three]
 

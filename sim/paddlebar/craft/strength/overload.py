@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
 from scipy.optimize import brentq
 
-from paddlebar.craft import rubber
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.factors import FAILS, STICK, Factor, Frame, tail_factors
 from paddlebar.files.craft import Craft
 from paddlebar.files.units import to_si
@@ -37,28 +36,19 @@ def overloads(craft: Craft, turns: float, tail_turns: float = 0.0, temperature_C
     tail_turns : of the tail's own skein
     Returns    : at most one a part, for the way in which it bears least
     """
-    curve = rubber.torque_curve(craft.skein, to_si("temperature_C", temperature_C))
-    torque, frame = _greatest(curve, turns), Frame.of(craft)
-    weak = [each for each in frame.factors(torque, curve.section) if each.nominal < 1.0]
+    motor = motor_of(craft.skein, to_si("temperature_C", temperature_C))
+    torque, frame = motor.greatest(turns), Frame.of(craft)
+    weak = [each for each in frame.factors(torque, motor.section) if each.nominal < 1.0]
     out = []
     for part in ("stick", "boom"):
         here = [each for each in weak if (each.name in STICK) == (part == "stick")]
         if here:
             least = min(here, key=lambda each: each.nominal)
-            out.append(Overload(part, _borne(frame, least, torque, curve.section), _says(least)))
+            out.append(Overload(part, _borne(frame, least, torque, motor.section), _says(least)))
     tail = [each for each in tail_factors(craft, temperature_C, tail_turns) if each.nominal < 1.0]
     if tail:
         out.append(Overload("tail stick", math.nan, _says(min(tail, key=lambda each: each.nominal))))
     return tuple(out)
-
-
-def _greatest(curve: rubber.TorqueCurve, turns: float) -> float:
-    """Greatest torque of the winding up to so many turns [N m]; a measured curve need not rise all the way."""
-    last = rubber.torque_at(curve, turns, 1.0)
-    if curve.table is None:
-        return last
-    below = np.linspace(0.0, curve.table_last, curve.table.size) <= turns
-    return max(last, float(curve.table[below].max(initial=0.0)) * (1.0 + curve.half_loss))
 
 
 def _borne(frame: Frame, weakest: Factor, torque: float, section: float) -> float:

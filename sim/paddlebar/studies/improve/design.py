@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import build
 from paddlebar.craft.following_masses import followed
+from paddlebar.craft.motors import motor_of
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
@@ -68,7 +69,7 @@ def evaluate(index: int, inputs: Array, *, plan: Plan) -> tuple[Array, int]:
         found |= read(Seen(scenario), Step.BUILT)
         if stop(Step.BUILT):
             return done(SHORT)
-        if found["turns_share"] > 1.0:  # the skein would not live to see the launch
+        if scenario.skein.turns > motor_of(scenario.craft.skein).known:  # the skein would not live to see the launch
             return done(SHORT)
         numbers = build(scenario)
     except BadInput:

@@ -21,7 +21,7 @@ from paddlebar.files.keys import number_at, with_number
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Air, Scenario
 from paddlebar.flight import layout
-from paddlebar.flight.rhs import skein_state
+from paddlebar.physics.motor import motor_drive
 from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.axes import followers, open_text
 from paddlebar.studies.match.unknowns import Unknown
@@ -108,7 +108,7 @@ def predict(scenario: Scenario, row: Row, stand: Stand = steady) -> list[float]:
         return [*(figures[r.quantity] for r in row.readings), NO_OUTCOME]
     if row.kind != FLIGHT:
         p = build(scenario).params.view(np.recarray)[0]
-        torque = skein_state(p, row.turns, set_after_backing_off(row.backed_off, float(p.skein_settle)))[0]
+        torque = motor_drive(p.skein, row.turns, set_after_backing_off(row.backed_off, float(p.skein.settle)))[0]
         return [*(1e3 * float(torque) for _ in row.readings), NO_OUTCOME]
     heard = any(r.quantity == "rotor_rpm" for r in row.readings)
     brief = fly_brief(scenario, 1 if heard else 0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time as clock
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -21,12 +22,10 @@ from paddlebar.record.again import compared
 from paddlebar.record.read import RecordedFlight
 from paddlebar.stability.analysis import margins
 from paddlebar.stability.result import Margins
-from paddlebar.stability.verdict import STABILISES
 from paddlebar.studies.report.advice import Advice, advice
-from paddlebar.studies.report.past_edges import Beyond, looked_at, places
 from paddlebar.studies.report.sources import Relation, relations
-from paddlebar.studies.report.trials import Trial, ended_well, trials
 from paddlebar.studies.rundown import NAMES_OUT, RunDown, figures
+from paddlebar.studies.suggestion import Suggestion
 
 AnyFlight = Flight | RecordedFlight
 
@@ -44,7 +43,7 @@ class Account:
     look     : what `check` finds at the turns of this flight
     yaw      : moments about the vertical, turn by turn, from flying it again; None if there is nothing to tell, `no_yaw` then says why
     again    : how flying it again compares with the record;  same : they agree
-    trials   : changes that were flown;  advice : what to change first, best first;  relations : that the flight used
+    suggestions : changes that were flown and are better;  advice : what to change first, best first;  relations : that the flight used
     """
 
     flight: AnyFlight
@@ -57,7 +56,7 @@ class Account:
     no_yaw: str
     again: str
     same: bool
-    trials: tuple[Trial, ...]
+    suggestions: tuple[Suggestion, ...]
     advice: tuple[Advice, ...]
     relations: tuple[Relation, ...]
 
@@ -68,12 +67,15 @@ def account(
     *,
     with_margins: bool = True,
     found: Margins | None = None,
+    suggestions: Sequence[Suggestion] = (),
+    missing: str = "",
     progress: Progress = SILENT,
 ) -> Account:
     """Ask the description of a flight all that its report tells.
 
     flight       : flown or recorded;  name : what errors and notes call it
     with_margins : find them, the longest piece of work;  found : those of this flight's scenario, where they are known already
+    suggestions, missing : what studies/advise found for this scenario
     progress     : told of each piece of work before it begins
     Returns      : Account; what could not be had is None, with the reason
     Source       : each part names its own
@@ -96,21 +98,11 @@ def account(
         no_margins = "the skein was not wound"
     elif found is None:
         found = margins(scenario, progress=progress)
-    tried = trials(flight, scenario, found, progress)
-    held = _holding(flight, scenario, found, progress)
-    told = advice(flight, scenario, look, found, yaw, tried, held)
+    told = advice(flight, scenario, look, suggestions, missing)
     used = relations(scenario, margins=found is not None)
-    return Account(flight, scenario, "", found, no_margins, look, yaw, no_yaw, again, same, tried, told, used)
-
-
-def _holding(
-    flight: AnyFlight, scenario: Scenario, found: Margins | None, progress: Progress
-) -> list[tuple[Beyond, float]]:
-    """Places beyond the edges where the bar stabilises, steadiest first, for a flight that ended well though its bar does not."""
-    if found is None or found.verdict == STABILISES or not ended_well(flight):
-        return []
-    seen = looked_at(scenario, places(scenario, found), progress)
-    return sorted(((each, growth) for each, words, growth in seen if words == STABILISES), key=lambda pair: pair[1])
+    return Account(
+        flight, scenario, "", found, no_margins, look, yaw, no_yaw, again, same, tuple(suggestions), told, used
+    )
 
 
 def _again(flight: AnyFlight, scenario: Scenario) -> tuple[RunDown | None, str, str, bool]:
