@@ -7,10 +7,10 @@ from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.limits import check_limits
+from paddlebar.files import load
 from paddlebar.files.craft import Craft
-from paddlebar.files.load import load_craft as _load_craft
-from paddlebar.files.load import load_scenario as _load_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import Flight
@@ -35,7 +35,7 @@ def load_craft(path: str | PathLike[str], overrides: Mapping[str, Any] | None = 
     Returns   : Craft, frozen, values in the units of its keys
     Raises    : BadInput, one line that names file, key, value and rule
     """
-    return _load_craft(path, overrides)
+    return check_clear(load.load_craft(path, overrides))
 
 
 def load_scenario(path: str | PathLike[str], overrides: Mapping[str, Any] | None = None) -> Scenario:
@@ -51,7 +51,7 @@ def load_scenario(path: str | PathLike[str], overrides: Mapping[str, Any] | None
 
         scenario = scenario_of(path, overrides)
     else:
-        scenario = _load_scenario(path, overrides)
+        scenario = load.load_scenario(path, overrides)
     check_limits(scenario)
     return scenario
 

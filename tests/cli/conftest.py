@@ -86,12 +86,13 @@ def document(result: Result) -> Any:
 
 
 def one_line(result: Result) -> str:
-    """The one line on standard error, with nothing on standard output and no traceback behind."""
+    """The one line on standard error beside progress, with nothing on standard output and no traceback behind."""
     assert result.stdout == ""
-    assert result.stderr.count("\n") == 1, result.stderr
-    assert result.stderr.startswith("paddlebar: ")
+    said = messages(result.stderr)
+    assert said.count("\n") == 1, result.stderr
+    assert said.startswith("paddlebar: ")
     assert isinstance(result.exception, SystemExit), result.exception
-    return str(result.stderr)
+    return said
 
 
 def messages(errors: str) -> str:

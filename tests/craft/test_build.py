@@ -5,7 +5,6 @@ Broken : clockwise taken as counter-clockwise; section path taken from the worki
 
 from __future__ import annotations
 
-import math
 import subprocess
 import zipfile
 from pathlib import Path
@@ -14,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from paddlebar.craft.build import Numbers, all_up_mass, axes, build
+from paddlebar.craft.build import Numbers, all_up_mass, build
 from paddlebar.craft.parameters import FIELDS, MAX_STATIONS, blank
 from paddlebar.craft.sections import DATA, SECTIONS
 from paddlebar.errors import BadInput
@@ -201,21 +200,6 @@ def test_clockwise_craft_is_the_mirror_image() -> None:
     found = rates(other, seen)
     found[MIRRORED_ROWS] *= -1.0
     assert found == pytest.approx(rates(first, y), rel=1e-10, abs=1e-10)
-
-
-def test_upright_shaft_has_its_axes_aft_and_right() -> None:
-    for found, want in zip(axes(0.0, 0.0), ([0, 0, -1], [-1, 0, 0], [0, 1, 0]), strict=True):
-        assert found == pytest.approx(want, abs=1e-15)
-
-
-@pytest.mark.parametrize(("forward", "right"), [(0.1, 0.0), (0.0, -0.2), (0.15, 0.25)])
-def test_leaning_shaft_keeps_three_square_axes(forward: float, right: float) -> None:
-    axis, aft, across = axes(forward, right)
-    frame = np.array([axis, aft, across])
-    assert frame @ frame.T == pytest.approx(np.eye(3), abs=1e-14)
-    assert np.linalg.det(frame) == pytest.approx(1.0, rel=1e-14)
-    assert math.atan2(axis[0], -axis[2]) == pytest.approx(forward, abs=1e-14)
-    assert math.atan2(axis[1], -axis[2]) == pytest.approx(right, abs=1e-14)
 
 
 @pytest.mark.parametrize(

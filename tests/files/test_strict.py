@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.limits import check_limits
 from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario, parse_craft
@@ -22,7 +23,7 @@ TABLES = ("shaft", "rotor", "head", "bar", "skein", "tail")
 def read(name: str) -> None:
     """A craft or a flight, by its name, as far as it goes before anything is computed."""
     if "_craft_" in name:
-        load_craft(name)
+        check_clear(load_craft(name))
     else:
         check_limits(load_scenario(name))
 

@@ -17,7 +17,8 @@ from paddlebar.api import fly, fly_many, load_scenario
 from paddlebar.craft.build import build
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import authority, derive, layout, rhs
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.track import Track
 from paddlebar.physics.motor import motor_stored
 
 FIRST = Path(__file__).parents[2] / "scenarios" / "first-flight.toml"

@@ -14,6 +14,7 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from cli.conftest import messages
 from hard.commands import ROOT
 from hard.mutations import VALUES, spoilt
 from paddlebar.cli.main import main
@@ -201,7 +202,7 @@ def test_what_is_no_file(folder, make, words):
     )
     assert result.exit_code == 2, result.output
     assert isinstance(result.exception, SystemExit)
-    assert result.stderr.count("\n") == 1
+    assert messages(result.stderr).count("\n") == 1
     assert "X." in result.stderr
     assert not (folder / "out").exists()
 

@@ -9,7 +9,7 @@ from matplotlib.collections import PolyCollection
 from matplotlib.colors import to_rgb
 
 from paddlebar.flight.result import Flight
-from paddlebar.pictures.ledger import AREAS, WORDS, draw_ledger
+from paddlebar.pictures.ledger import AREAS, COLOURS, WORDS, draw_ledger
 
 
 def test_areas_add_up_to_the_energy_let_out(flight: Flight) -> None:
@@ -50,9 +50,14 @@ def lightness(colour: str) -> float:
 
 
 def test_areas_that_touch_differ_in_lightness() -> None:
-    values = [lightness(colour) for colour in AREAS.values()]
-    assert min(abs(a - b) for a, b in zip(values, values[1:], strict=False)) > 14.0
-    assert len(set(AREAS.values())) == len(AREAS)
+    """As they are, and with one row more of either kind."""
+    stores = [AREAS[name] for name in ("potential", "kinetic", "hinge springs")]
+    more = [*stores, *COLOURS["air"], *COLOURS["lost"], AREAS["parts lost"]]
+    for colours in (list(AREAS.values()), more):
+        values = [lightness(colour) for colour in colours]
+        assert min(abs(a - b) for a, b in zip(values, values[1:], strict=False)) > 14.0
+        assert len(set(colours)) == len(colours)
+    assert len(more) == len(AREAS) + 2
 
 
 def test_every_entry_of_the_ledger_has_a_colour_and_words(flight: Flight) -> None:

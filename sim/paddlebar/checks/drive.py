@@ -195,7 +195,7 @@ def _lift(craft: Craft, found: Drive) -> Finding:
         f"freshly wound it turns the rotor at {found.full_rpm:.0f} rpm, which lifts {1e3 * found.full_thrust_n / GRAVITY:.1f} g of its "
         f"{weight}; it hovers at {found.hover_rpm:.0f} rpm"
     )
-    says += f"; it lifts for {found.lifts_turns:.0f} of {min(found.turns, found.breaking_turns):.0f} turns"
+    says += f"; over one point it lifts for {found.lifts_turns:.0f} of {min(found.turns, found.breaking_turns):.0f} turns, then sinks"
     few = found.lifts_turns < ENOUGH_TURNS * found.turns
     severity = graded(ratio, 1.0, LIFT_TO_SPARE)
     if severity == "fine" and few:

@@ -83,6 +83,8 @@ def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, f
 
     lines = fly_words.opening(told, full=full)
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
+    if gusty and not full:
+        lines.append(chance(told))
     return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder), more=not full)
 
 
@@ -95,7 +97,7 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
     rows = [(each.words, number(told[each.name], each.form), each.unit) for each in SUMMARY]
     lines = [*table((), rows, ("", ">"), full=True), *trust_words(told)]
     if gusty:
-        lines.append(f"turbulence of seed {told['seed']} (air.seed)")
+        lines.append(chance(told))
     solved = solver_words(told["solver"])
     if told["events"]:
         events = [(f"{event['time_s']:.2f} s", event["sentence"]) for event in told["events"]]
@@ -103,6 +105,11 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
     lines += [rubber(told["rubber"]), "where the energy went, let out by the skein = 100 %"]
     lines += table(("", "J", "%"), ledger_rows(told["ledger_j"]), ("", ">", ">"), full=True)
     return [*lines, solved]
+
+
+def chance(told: Mapping[str, Any]) -> str:
+    """What a gusty flight is repeated by."""
+    return f"turbulence of seed {told['seed']} (air.seed)"
 
 
 def rubber(facts: Mapping[str, Any]) -> str:

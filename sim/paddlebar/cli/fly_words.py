@@ -50,7 +50,7 @@ def figures(summary: Mapping[str, Any]) -> list[str]:
 
 def next_step(summary: Mapping[str, Any], folder: Path) -> str:
     """What a builder does after such a flight."""
-    verb, why = ("report", "what to change first") if matter(summary) else ("replay", "look at it")
+    verb, why = ("report", "what to change first") if not summary["flew_well"] else ("replay", "look at it")
     return f"paddlebar {verb} {folder} ({why})"
 
 

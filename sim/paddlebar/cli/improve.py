@@ -179,7 +179,10 @@ def lines(found: Improved, full: bool) -> list[str]:
     if found.differences:
         out.append("what was changed, and the result with that one change undone")
         heads = ["key", "from", "to", "undone: s", "growth /s", "spin deg/s", "then it"]
-        out += table(heads, difference_rows(found), ("", ">", ">", ">", ">", ">"), full=full)
+        changed = difference_rows(found, full)
+        if not full:  # of the figures, the time in the air
+            heads, changed = [*heads[:4], heads[-1]], [[*row[:4], row[-1]] for row in changed]
+        out += table(heads, changed, ("", *(">" for _ in heads[1:-1])), full=full)
     rows = [
         [each.words, number(found.before[each.name], each.form), number(found.after[each.name], each.form), each.unit]
         for each in figures_of("improve")
@@ -216,8 +219,19 @@ def sentences(found: Improved) -> list[str]:
     ]
 
 
-def difference_rows(found: Improved) -> list[list[str]]:
-    """A row a changed key."""
+# demand -> what a design does that breaks it, at length and in a word
+DOES = {
+    "share": ("is overwound", "overwound"),
+    "heaviest": ("is too heavy", "too heavy"),
+    "stick": ("bends its stick", "stick bends"),
+    "ending": ("tips over or strikes something", "falls or strikes"),
+    "spin": ("spins", "spins"),
+    "margin": ("sways grow or hardly die out", "sways grow"),
+}
+
+
+def difference_rows(found: Improved, full: bool) -> list[list[str]]:
+    """A row a changed key: from, to, the figures with this one change undone, and what would then be wrong."""
     from paddlebar.pictures.words import number
 
     forms = {"duration_s": ".1f", "worst_growth_per_s": "+.2f", "mean_spin_deg_s": ".0f"}
@@ -227,21 +241,10 @@ def difference_rows(found: Improved) -> list[list[str]]:
             f"{d.was:g}",
             f"{d.now:g}",
             *(number(d.undone[key], form) for key, form in forms.items()),
-            d.note or ", ".join(DOES.get(name, name) for name in d.breaks),
+            d.note or ", ".join(DOES.get(name, (name, name))[not full] for name in d.breaks),
         ]
         for d in found.differences
     ]
-
-
-# demand -> what a design does that breaks it
-DOES = {
-    "share": "is overwound",
-    "heaviest": "is too heavy",
-    "stick": "bends its stick",
-    "ending": "tips over or strikes something",
-    "spin": "spins",
-    "margin": "sways grow or hardly die out",
-}
 
 
 def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool, data: bool) -> list[Path]:

@@ -155,7 +155,7 @@ def rows(found: Map, most: int) -> tuple[list[str], list[list[str]]]:
         [
             f"{found.y[j]:.4g}",
             ", ".join(f"{a:.4g} to {b:.4g}" for a, b in windows(found, j)) or "nowhere",
-            "<- nearest to the design" if j == own else "",
+            "<- as built" if j == own else "",
         ]
         for j in sorted(some, reverse=True)
     ]

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from paddlebar.craft.blades import tail_elements
 from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import Numbers, fill, fill_elements
-from paddlebar.craft.parts import body_place
 from paddlebar.craft.sections import zero_lift_angle
+from paddlebar.craft.standing import tail_of
 from paddlebar.files.craft import Tail
 from paddlebar.files.scenario import Run
 from paddlebar.files.units import to_si
@@ -17,8 +15,7 @@ from paddlebar.physics.cord import grip_torque
 
 def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, turns: float, temperature: float) -> None:
     params = numbers.params
-    axis = np.array([0.0, 1.0 if tail.thrust_to == "right" else -1.0, 0.0])
-    one = np.array([1.0, 0.0, 0.0])
+    disc = tail_of(tail)
     radius, mass = to_si("radius_mm", tail.radius_mm), to_si("mass_g", tail.mass_g)
     polar = mass * radius**2 / 3.0  # blades as uniform rods from the hub; own simplification
     e = tail_elements(tail, run.tail_elements)
@@ -26,10 +23,10 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
     pulley = to_si("tail_pulley_mm", tail.tail_pulley_mm)
     fill(
         params,
-        tail_place=body_place(tail.at_mm),
-        tail_axis=axis,
-        tail_one=one,
-        tail_two=np.cross(axis, one),
+        tail_place=disc.place,
+        tail_axis=disc.axis,
+        tail_one=disc.one,
+        tail_two=disc.two,
         tail_hand=params[0]["hand"],
         tail_mass=mass,
         tail_polar=polar,

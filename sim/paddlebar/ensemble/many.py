@@ -23,11 +23,12 @@ from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
 from paddlebar.flight.fly import powered
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.judgement import Fault
 from paddlebar.flight.motion import judged
 from paddlebar.flight.result import Event
 from paddlebar.flight.stopped import rotor_stops
+from paddlebar.flight.track import Track
 from paddlebar.progress import SILENT, Progress
 
 Array = NDArray[np.float64]

@@ -9,8 +9,8 @@ from paddlebar.craft.build import Numbers
 from paddlebar.ensemble import steps
 from paddlebar.files.scenario import Run
 from paddlebar.flight import derive, events, layout, rhs
-from paddlebar.flight.integrate import Track
 from paddlebar.flight.stretch import Hit, Stretch, Watched, each_tolerance
+from paddlebar.flight.track import Track
 from paddlebar.physics import bodies
 
 Array = NDArray[np.float64]

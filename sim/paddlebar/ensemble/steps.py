@@ -94,7 +94,7 @@ def book(y, row, sudden, tally):
     w = layout.RATE_BODY
     tally[PEAK_SPIN] = max(tally[PEAK_SPIN], abs(r[6] * y[w] + r[7] * y[w + 1] + r[8] * y[w + 2]))
     energy = row[derive.KINETIC] + row[rhs.POTENTIAL] + row[rhs.SPRING_ENERGY] + row[derive.STORED]
-    for i in range(layout.LOST_HYSTERESIS, layout.AIR_AIRFRAME + 1):  # the works stand side by side
+    for i in layout.WORKS:
         energy += y[i]
     tally[MISSED] = max(tally[MISSED], abs(tally[ENERGY] - energy - sudden))
     tally[LET_OUT] = max(tally[LET_OUT], abs(tally[STORED] - row[derive.STORED]))

@@ -1,4 +1,4 @@
-"""Checks across several keys, one clear sentence each; what needs physics (breaking turns) is in ``craft.limits``."""
+"""Checks across several keys, one clear sentence each; what needs physics or geometry (breaking turns, room to turn) is in ``craft.limits``."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from difflib import get_close_matches
 from typing import Any
 
 from paddlebar.files.craft import Craft, Rotor, Skein, weights_g
-from paddlebar.files.geometry import craft_collisions
 from paddlebar.files.kinds import BARS
 from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
@@ -29,9 +28,8 @@ def sum_g(craft: Craft) -> float:
 def craft_problems(craft: Craft) -> list[Problem]:
     """Everything in a craft that each key by itself allows, but the whole does not."""
     problems = list(_single_tables(craft))
-    # Weight and clearance mean little while an entry is absent or wrong: one slip, one complaint.
-    # frozen models have a hash at run time; what is typed does not know
-    return problems or [*_weight(craft), *craft_collisions(craft)]  # type: ignore[arg-type]
+    # Weight means little while an entry is absent or wrong: one slip, one complaint.
+    return problems or list(_weight(craft))
 
 
 def _single_tables(craft: Craft) -> Iterator[Problem]:

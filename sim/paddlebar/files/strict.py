@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from paddlebar.errors import BadInput
 from paddlebar.files.places import Places
+from paddlebar.files.sentences import Problem, raise_first
 
 
 class Strict(BaseModel):
@@ -34,11 +35,31 @@ class Described(Strict):
     """A whole description (craft or scenario): also knows where each key was written, for errors found later."""
 
     _places: Places = PrivateAttr(default_factory=Places)
+    _before: Any = PrivateAttr(default=None)
+    _changed_in: tuple[str, ...] = PrivateAttr(default=())
 
     def located(self, places: Places) -> Self:
         """The same object, told where its keys stand."""
         self._places = places
         return self
+
+    @property
+    def before(self) -> Self | None:
+        """What it was before the changes of a scenario and of --set, None if there were none."""
+        before: Self | None = self._before
+        return before
+
+    def changed_from(self, before: Self, files: Iterable[str]) -> Self:
+        """The same object, told what it was, and the files that changed it."""
+        self._before, self._changed_in = before, tuple(sorted(files))
+        return self
+
+    def refuse(self, problems: Iterable[Problem]) -> None:
+        """Raise BadInput for the most useful of these, if there is any; it names what changed the description, which was right before."""
+        try:
+            raise_first(problems, self._places)
+        except BadInput as error:
+            raise spoilt(error, self._changed_in) from None
 
     def bad(self, key: str, rule: str) -> BadInput:
         """The error (to be raised) that names file, line and key.
@@ -69,6 +90,13 @@ class Described(Strict):
         return type(other) is type(self) and other.__dict__ == self.__dict__
 
     __hash__ = None  # type: ignore[assignment]
+
+
+def spoilt(error: BadInput, files: tuple[str, ...]) -> BadInput:
+    """An error in a description that was right by itself: says which files changed it, unless it names one of them already."""
+    if not files or str(error).startswith(files):
+        return error
+    return BadInput(f"{error} (as changed by {' and '.join(files)})")
 
 
 def _not_radians(value: float) -> float:

@@ -20,10 +20,13 @@ CURVE_KEYS: tuple[Key, ...] = (("skein", "measured"), ("tail", "skein", "measure
 FEWEST_ROWS = 4
 
 
-def with_tables(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, Any]:
-    """Raw craft tables with section paths made absolute and measured curves read, both relative to ``folder``."""
+def with_tables(raw: dict[str, Any], folder: Path, places: Places, *, sections: bool = True) -> dict[str, Any]:
+    """Raw craft tables with section paths made absolute and measured curves read, both relative to ``folder``.
+
+    sections : False leaves the names of section tables as they are, whether there are such files or not
+    """
     result = raw
-    for key in SECTION_KEYS:
+    for key in SECTION_KEYS if sections else ():
         value = value_at(raw, key)
         if isinstance(value, str) and value not in SECTIONS:
             result = _put(result, key, section_path(value, folder, key, places))

@@ -1,6 +1,6 @@
 """What ``paddlebar new NAME`` puts into a craft file and a first scenario; how it is written is in ``commented``.
 
-The figures are those of an invented craft that loads and flies, so that a builder can replace one entry at a time.
+The figures are those of an invented craft that flies (tests/cli/test_new.py flies it), so that a builder can replace one entry at a time.
 """
 
 from __future__ import annotations
@@ -16,39 +16,41 @@ from paddlebar.files.scenario import CHANGE, Scenario
 
 # fmt: off
 CRAFT: Final[dict[str, Any]] = {
-    "note": "invented figures", "all_up_g": 9.7,
+    "note": "invented figures", "all_up_g": 9.8,
     "part": [
         {"name": "bearing", "kind": "point", "at_mm": [4, 0, -16], "drag_area_mm2": 40, "mass_g": 0.35, "touches": False, "material": "printed PLA"},
         {"name": "stick", "kind": "rod", "from_mm": [9, 0, -14], "to_mm": [9, 0, -226], "diameter_mm": 4, "cross_section": "square",
          "mass_g": 0.87, "material": "balsa"},
         {"name": "boom", "kind": "rod", "from_mm": [9, 0, -100], "to_mm": [-248, 0, -100], "diameter_mm": 2.5, "cross_section": "square",
          "mass_g": 0.52, "material": "spruce"},
-        {"name": "fin", "kind": "plate", "at_mm": [-215, 0, -118], "length_mm": 30, "width_mm": 25, "along": [1, 0, 0], "normal": [0, 1, 0],
-         "mass_g": 0.08, "drag_coefficient": 1.2},
+        {"name": "fin", "kind": "plate", "at_mm": [-226, 0, -126], "length_mm": 41, "width_mm": 45, "along": [0, 0, 1], "normal": [0, 1, 0],
+         "mass_g": 0.09, "drag_coefficient": 1.2},
         {"name": "nose rod", "kind": "rod", "from_mm": [9, 0, -150], "to_mm": [170, 0, -150], "diameter_mm": 2, "mass_g": 0.25},
-        {"name": "nose weight", "kind": "point", "at_mm": [170, 0, -150], "mass_g": 0.88},
+        {"name": "nose weight", "kind": "point", "at_mm": [170, 0, -150], "mass_g": 0.8},
         {"name": "foot", "kind": "ring", "at_mm": [9, 0, -250], "diameter_mm": 120, "wire_diameter_mm": 0.5, "normal": [0, 0, 1], "mass_g": 0.46},
     ],
-    "shaft": {"hub_mm": [0, 0, 0], "hub_mass_g": 0.7, "hub_diameter_mm": 18},
+    "shaft": {"hub_mm": [0, 0, 0], "tilt_right_deg": 2, "friction_mN_m": 0.02, "hub_mass_g": 0.7, "hub_diameter_mm": 18},
     "rotor": {
-        "blades": 2, "radius_mm": 200, "root_mm": 25, "chord_mm": 30, "tip_chord_mm": 30, "collective_deg": 12, "twist_deg": -4,
-        "blade_mass_g": 0.9, "material": "medium balsa", "section": "cambered plate",
+        "blades": 2, "radius_mm": 200, "root_mm": 25, "chord_mm": 30, "tip_chord_mm": 30, "collective_deg": 9, "twist_deg": -4,
+        "blade_mass_g": 0.68, "material": "medium balsa", "thickness_mm": 1, "section": "shallow cambered plate",
+        "feather_axis_percent": 30, "mass_axis_percent": 31,
     },
-    "head": {"kind": "teetering", "precone_deg": 2, "friction_mN_m": 0.005, "stop_deg": 15},
+    "head": {"kind": "teetering", "precone_deg": 3, "friction_mN_m": 0, "stop_deg": 15},
     "bar": {
-        "kind": "seesaw", "lead_deg": 90, "gain": 0.8, "height_mm": 14, "arm_mm": 80, "wire_diameter_mm": 0.6, "wire_mass_g": 0.37,
-        "tip_mass_g": 0.4, "paddle_centre_mm": 80, "friction_mN_m": 0.002, "stop_deg": 25,
+        "kind": "seesaw", "lead_deg": 102, "gain": 0.46, "height_mm": 14, "arm_mm": 100, "wire_diameter_mm": 0.6, "wire_mass_g": 0.44,
+        "tip_mass_g": 0.6, "tip_diameter_mm": 5, "damping_mN_m_s": 0.01, "friction_mN_m": 0, "stop_deg": 25,
     },
     "skein": {"strands": 6, "width_mm": 2, "thickness_mm": 1, "length_mm": 200, "hooks_mm": [[0, 0, -22], [0, 0, -218]]},
     "tail": {
-        "drive": "cord", "at_mm": [-248, -6, -100], "thrust_to": "left", "radius_mm": 45, "root_mm": 8, "chord_mm": 12, "pitch_deg": 14,
-        "section": "flat plate", "mass_g": 0.35, "drive_pulley_mm": 20, "tail_pulley_mm": 5,
+        "drive": "cord", "at_mm": [-248, 6, -100], "thrust_to": "right", "radius_mm": 51, "root_mm": 8, "chord_mm": 14, "pitch_deg": 10,
+        "section": "cambered plate", "mass_g": 0.4, "drive_pulley_mm": 23, "tail_pulley_mm": 5,
     },
 }
 FIRST_FLIGHT: Final[dict[str, Any]] = {
     "skein": {"turns": 400},
     "launch": {"height_m": 1.5, "tilt_deg": 3, "release": "held", "hold_s": 0.5},
-    "room": {"ceiling_m": 8, "length_m": 30, "width_m": 20},
+    "room": {"ceiling_m": 8, "length_m": 60, "width_m": 40},
+    "run": {"duration_s": 90},
 }
 # fmt: on
 

@@ -33,6 +33,7 @@ SUMMARY: Final = (
     Figure(
         "duration_s", "time in the air", "s", ".1f", "more", "from start to end"
     ),  # what it is held and what it stands included
+    Figure("controlled_s", "time in control, from letting go", "s", ".1f", "more", "in control"),
     Figure("powered_s", "of it with turns left", "s", ".1f", "more", "with turns left"),
     Figure("peak_height_m", "peak height", "m", ".2f", "more"),
     Figure("drift_m", "drift over the ground", "m", ".2f", "less"),

@@ -12,9 +12,10 @@ import numpy as np
 from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import authority, derive, layout, ledger, motion, rhs, stopped
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.judgement import Judgement
 from paddlebar.flight.result import Event, Flight
+from paddlebar.flight.track import Track
 
 
 def fly_scenario(scenario: Scenario) -> Flight:
@@ -39,7 +40,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         row.name: y[:, at[row.name]] if row.along or row.size == layout.PER_HINGE else y[:, at[row.name].start]
         for row in layout.LAYOUT
     }
-    names = [row.name for row in layout.LAYOUT if not row.name.startswith(("lost_", "air_"))]
+    names = [row.name for row in layout.LAYOUT if row.entry is None]
     entries = ledger.close(y, loads, track.sudden)
     solver: dict[str, Any] = {
         "method": scenario.run.method,

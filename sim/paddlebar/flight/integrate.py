@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -16,8 +15,8 @@ from paddlebar.flight.breakage import Breakage, Broken
 from paddlebar.flight.endings import Ending
 from paddlebar.flight.judgement import touch_down
 from paddlebar.flight.motion import down_and_spin
-from paddlebar.flight.result import Event
 from paddlebar.flight.stretch import Hit, NewStepper, ScipyStepper, Stretch
+from paddlebar.flight.track import Flying, Track
 from paddlebar.physics import bodies
 from paddlebar.physics.motor import NONE
 
@@ -25,93 +24,6 @@ Array = NDArray[np.float64]
 
 MOST_SEGMENTS = 400
 _SHORTEST = 1e-9  # [s] two cues nearer than that are one
-
-
-@dataclass
-class Track:
-    """What the integrator leaves: samples, loads, events, the ending.
-
-    time (n,) [s]; states (n, state_size); loads (n, derive.COLUMNS); sudden (n,) [J]; SI, see layout.py
-    ending      : why it was no longer computed;  tipped : it leaned past the tilt limit, whatever came after. How it went: judgement.py
-    evaluations : of the right-hand side;  refused : steps tried in vain, None where the method does not tell
-    message     : the solver's own words of a numerical failure, "" without one;  culprit : the state that it was about
-    """
-
-    time: Array
-    states: Array
-    loads: Array
-    sudden: Array
-    events: list[Event]
-    ending: Ending
-    sentence: str
-    tipped: bool
-    evaluations: int
-    refused: int | None
-    steps: int
-    numbers: Numbers
-    message: str = ""
-    culprit: layout.Row | None = None
-
-
-@dataclass
-class _Flying:
-    """The flight so far."""
-
-    scenario: Scenario
-    numbers: Numbers
-    breakage: Breakage
-    time: float = 0.0
-    state: Array = field(default_factory=lambda: np.empty(0))
-    times: list[Array] = field(default_factory=list)
-    states: list[Array] = field(default_factory=list)
-    loads: list[Array] = field(default_factory=list)
-    sudden: list[Array] = field(default_factory=list)
-    gone: float = 0.0  # energy gone in sudden changes [J]
-    events: list[Event] = field(default_factory=list)
-    evaluations: int = 0
-    refused: int | None = 0
-    tipped: bool = False
-    scraping: bool = False  # just off the floor, not yet clear of it
-    losses: mishaps.Losses = field(default_factory=lambda: mishaps.Losses([1.0, 1.0], [1.0, 1.0]))
-
-    def note(self, name: str, time: float, sentence: str) -> None:
-        self.events.append(Event(name, time, sentence))
-
-    def energy(self) -> float:
-        return derive.mechanical_energy(derive.derived(np.array([self.time]), self.state[None, :], self.numbers)[0])
-
-    def keep(self, times: Array, states: Array, loads: Array) -> None:
-        """Keep samples; the first is left out if it repeats the last one kept."""
-        first = 1 if self.times and times.size and times[0] <= self.times[-1][-1] else 0
-        if times.size <= first:
-            return
-        self.times.append(times[first:])
-        self.states.append(states[first:])
-        self.loads.append(loads[first:])
-        self.sudden.append(np.full(times.size - first, self.gone))
-
-    def count(self, flown: Stretch) -> None:
-        self.evaluations += flown.evaluations
-        self.refused = None if self.refused is None or flown.refused is None else self.refused + flown.refused
-
-    def track(self, ending: Ending, sentence: str, message: str = "", culprit: layout.Row | None = None) -> Track:
-        time = np.concatenate(self.times)
-        return Track(
-            time=time,
-            states=np.concatenate(self.states),
-            loads=np.concatenate(self.loads),
-            sudden=np.concatenate(self.sudden),
-            events=sorted(self.events, key=lambda e: e.time),
-            ending=ending,
-            sentence=sentence,
-            tipped=self.tipped,
-            evaluations=self.evaluations,
-            refused=self.refused,
-            steps=time.size - 1,
-            numbers=self.numbers,
-            message=message,
-            culprit=culprit,
-        )
 
 
 def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = ScipyStepper) -> Track:
@@ -122,7 +34,7 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
     Returns           : Track, also of a flight that failed numerically (ending.failed)
     Raises            : BadInput if the craft starts inside floor, ceiling or wall
     """
-    flying = _Flying(scenario, numbers, Breakage(scenario, numbers), state=launch.state(scenario, numbers))
+    flying = Flying(scenario, numbers, Breakage(scenario, numbers), state=launch.state(scenario, numbers))
     run = scenario.run
     limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf, 0.0])
     cues = list(scenario.mishap)
@@ -158,7 +70,7 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
     return flying.track(Ending.CHATTER, Ending.CHATTER.says(t=flying.time, limit=MOST_SEGMENTS))
 
 
-def _begin(flying: _Flying) -> Track | None:
+def _begin(flying: Flying) -> Track | None:
     """What stands before the first step: what broke in winding, a launch past the tilt limit; the track if the flight is over."""
     launch_ = flying.scenario.launch
     if launch_.release == "floor" and launch_.hold_s > 0.0:
@@ -180,7 +92,7 @@ def _begin(flying: _Flying) -> Track | None:
     return _let_go(flying) if launch_.release == "free" else None
 
 
-def _time_up(flying: _Flying) -> Track:
+def _time_up(flying: Flying) -> Track:
     if flying.numbers.params[0]["base_locked"]:
         ending = Ending.STANDS if flying.scenario.launch.release == "floor" else Ending.HELD
         return flying.track(ending, ending.says(t=flying.time))
@@ -189,7 +101,7 @@ def _time_up(flying: _Flying) -> Track:
     return flying.track(Ending.TIME, Ending.TIME.says(t=flying.time, height=float(last[rhs.CG_HEIGHT]), tilt=tilt))
 
 
-def _break(flying: _Flying, broken: Broken, time: float | None = None) -> Track | None:
+def _break(flying: Flying, broken: Broken, time: float | None = None) -> Track | None:
     """Note what broke, or would, now or at a time; the track if that ends the flight."""
     flying.note(broken.name, flying.time if time is None else time, broken.sentence)
     if not broken.ends:
@@ -197,7 +109,7 @@ def _break(flying: _Flying, broken: Broken, time: float | None = None) -> Track 
     return flying.track(Ending.BROKE, Ending.BROKE.says(t=flying.time, what=broken.sentence))
 
 
-def _let_go(flying: _Flying) -> Track | None:
+def _let_go(flying: Flying) -> Track | None:
     """A craft let go past the tilt limit can no longer pass it: it counts as tipped over from that moment."""
     run = flying.scenario.run
     tilt = math.degrees(float(flying.loads[-1][-1, derive.TILT]))
@@ -225,7 +137,7 @@ def _check_start(scenario: Scenario, numbers: Numbers, y: Array, limits: Array) 
         raise scenario.bad("room.width_m", "the craft does not fit between the walls")
 
 
-def _settle_modes(flying: _Flying) -> None:
+def _settle_modes(flying: Flying) -> None:
     """Let a cord slip at once if it is asked for more than it grips."""
     numbers = flying.numbers
     p = numbers.params[0]
@@ -245,7 +157,7 @@ def _settle_modes(flying: _Flying) -> None:
         )
 
 
-def _next_cue(scenario: Scenario, flying: _Flying, cues: list[Any]) -> tuple[float, float]:
+def _next_cue(scenario: Scenario, flying: Flying, cues: list[Any]) -> tuple[float, float]:
     """Time at which the next stretch must stop, and turns of the next cue counted in turns."""
     stop = scenario.run.duration_s
     if _in_hand(flying):
@@ -256,13 +168,13 @@ def _next_cue(scenario: Scenario, flying: _Flying, cues: list[Any]) -> tuple[flo
     return stop, max((m.at_turns for m in cues if m.at_turns is not None), default=-math.inf)
 
 
-def _in_hand(flying: _Flying) -> bool:
+def _in_hand(flying: Flying) -> bool:
     """Held, and to be let go at a time."""
     launch_ = flying.scenario.launch
     return bool(flying.numbers.params[0]["base_locked"]) and launch_.release == "held" and launch_.hold_s > 0.0
 
 
-def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, bool]]:
+def _events_to_watch(scenario: Scenario, flying: Flying) -> list[tuple[int, bool]]:
     p = flying.numbers.params[0]
     run = scenario.run
     asked = [(events.TURNS, True)]
@@ -296,7 +208,7 @@ def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, boo
     return asked
 
 
-def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
+def _act(flying: Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
     """Note what happened in the last stretch, change what it changes; the track if the flight is over."""
     p = flying.numbers.params[0]
     scenario = flying.scenario
@@ -363,7 +275,7 @@ def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
     return None
 
 
-def _touch(flying: _Flying, t: float, which: int, y: Array) -> Track:
+def _touch(flying: Flying, t: float, which: int, y: Array) -> Track:
     """Floor, ceiling or wall: what was touched, when, how fast, and on the floor whether it landed."""
     ending = {events.FLOOR: Ending.FLOOR, events.CEILING: Ending.CEILING, events.WALL: Ending.WALL}[which]
     velocity = y[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3]
@@ -375,7 +287,7 @@ def _touch(flying: _Flying, t: float, which: int, y: Array) -> Track:
     return flying.track(ending, sentence)
 
 
-def _settle_at_limit(flying: _Flying) -> None:
+def _settle_at_limit(flying: Flying) -> None:
     """The demand has just reached the grip: let the cord slip in the sense of the demand."""
     p = flying.numbers.params[0]
     demand = float(flying.loads[-1][-1, rhs.CORD_DEMAND])
@@ -383,7 +295,7 @@ def _settle_at_limit(flying: _Flying) -> None:
     flying.note("cord slips", flying.time, f"the tail's cord began to slip at {1e3 * p['cord_limit']:.2f} mN m")
 
 
-def _release(flying: _Flying, how: str) -> Track | None:
+def _release(flying: Flying, how: str) -> Track | None:
     before = flying.energy()
     flying.numbers.params[0]["base_locked"] = 0
     launch.push(flying.scenario, flying.state)
@@ -392,14 +304,14 @@ def _release(flying: _Flying, how: str) -> Track | None:
     return _let_go(flying)
 
 
-def _lock(flying: _Flying, shaft: int) -> None:
+def _lock(flying: Flying, shaft: int) -> None:
     """A run-out skein holds its shaft (an unknown of physics/bodies.py) from now on."""
     before = flying.energy()
     flying.state = mishaps.lock(flying.state, flying.numbers, [shaft])
     flying.gone += before - flying.energy()
 
 
-def _strike(flying: _Flying, mishap: Any) -> None:
+def _strike(flying: Flying, mishap: Any) -> None:
     before = flying.energy()
     flying.state, sentence = mishaps.strike(
         mishap.what, mishap.arm, flying.state, flying.numbers, flying.scenario.craft, flying.losses
@@ -408,7 +320,7 @@ def _strike(flying: _Flying, mishap: Any) -> None:
     flying.note(mishap.what, flying.time, sentence)
 
 
-def _failed(flying: _Flying, flown: Stretch) -> Track:
+def _failed(flying: Flying, flown: Stretch) -> Track:
     """The track up to a numerical failure, naming the state that went wrong."""
     nf = int(flying.numbers.params[0]["flaps"])
     rate = _rate(flying, flying.time, flying.state)
@@ -427,6 +339,6 @@ def _failed(flying: _Flying, flown: Stretch) -> Track:
     return flying.track(ending, sentence, flown.message, row)
 
 
-def _rate(flying: _Flying, time: float, state: Array) -> Array:
+def _rate(flying: Flying, time: float, state: Array) -> Array:
     n = flying.numbers
     return np.asarray(rhs.rhs(time, state, n.params, n.tables, n.gusts, rhs.work_array()))

@@ -1,4 +1,4 @@
-"""The state vector in one table; indices, file attributes, tolerances and messages all come from it.
+"""The state vector in one table; indices, file attributes, tolerances, messages and the lines of the ledger all come from it.
 
 Units are SI. Frames: *earth* is north-east-down, *body* is forward-right-down (ISO 1151-1), *rotor* angles run from
 over the tail in the direction of rotation. Typical sizes (``scale``) serve only the integrator's absolute tolerance;
@@ -18,6 +18,26 @@ PER_BLADE: Final = -2  # ... one entry for each blade
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """What a row is in the energy ledger, when it is work or loss added up along the flight.
+
+    label : its name in the ledger, in run files and in JSON
+    kind  : AIR for work done on the air, LOST for energy lost in the craft
+    part  : what did it, for a reader
+    power : "<power>_power_mw" is its mean power in a run-down; "" where the skein's own power has it already
+    """
+
+    label: str
+    kind: str
+    part: str
+    power: str = ""
+
+
+AIR: Final = "air"
+LOST: Final = "lost"
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """One named quantity that varies with time.
 
@@ -29,6 +49,7 @@ class Row:
     along     : name of the second dimension, "" for a plain number
     scale     : typical size in ``unit``; absolute tolerance = rtol * scale
     relative  : False when the coordinate grows without bound and its error must not be allowed to grow with it
+    entry     : the line of the energy ledger that it is, None for all that is no work and no loss
     """
 
     name: str
@@ -39,6 +60,12 @@ class Row:
     along: str = ""
     scale: float = 1.0
     relative: bool = True
+    entry: Entry | None = None
+
+
+def work(name: str, long_name: str, entry: Entry) -> Row:
+    """A row of the energy ledger [J]. Nothing else has to be said for every sum, table and picture of the ledger to hold it."""
+    return Row(name, 1, "J", "", long_name, "", 1.0, False, entry)
 
 
 LAYOUT: Final[tuple[Row, ...]] = (
@@ -56,13 +83,13 @@ LAYOUT: Final[tuple[Row, ...]] = (
     Row("tail_inflow", 1, "m/s", "tail hub", "induced velocity of the tail rotor", "", 1.0),
     Row("skein_set", 1, "1", "", "hysteresis state of the skein", "", 1.0),
     Row("tail_skein_set", 1, "1", "", "hysteresis state of the tail skein", "", 1.0),
-    Row("lost_hysteresis", 1, "J", "", "energy lost inside the rubber", "", 1.0, False),
-    Row("lost_hinges", 1, "J", "", "energy lost in hinges and bar bearing", "", 1.0, False),
-    Row("lost_shaft", 1, "J", "", "energy lost in shaft bearing and cord", "", 1.0, False),
-    Row("air_rotor", 1, "J", "", "work done on the air by the rotor", "", 1.0, False),
-    Row("air_bar", 1, "J", "", "work done on the air by the bar", "", 1.0, False),
-    Row("air_tail", 1, "J", "", "work done on the air by the tail rotor", "", 1.0, False),
-    Row("air_airframe", 1, "J", "", "work done on the air by the airframe", "", 1.0, False),
+    work("lost_hysteresis", "energy lost inside the rubber", Entry("hysteresis", LOST, "rubber")),
+    work("lost_hinges", "energy lost in hinges and bar bearing", Entry("hinges", LOST, "hinges", "hinges")),
+    work("lost_shaft", "energy lost in shaft bearing and cord", Entry("shaft and cord", LOST, "shaft, cord", "drive")),
+    work("air_rotor", "work done on the air by the rotor", Entry("air: rotor", AIR, "rotor", "rotor")),
+    work("air_bar", "work done on the air by the bar", Entry("air: bar", AIR, "bar", "bar")),
+    work("air_tail", "work done on the air by the tail rotor", Entry("air: tail", AIR, "tail rotor", "tail")),
+    work("air_airframe", "work done on the air by the airframe", Entry("air: airframe", AIR, "airframe", "airframe")),
     # Last, because their number depends on the head: everything before has a fixed index.
     Row("flap", PER_HINGE, "rad", "hub, blade up positive", "flap or teeter angle", "hinge", 0.1),
     Row("flap_rate", PER_HINGE, "rad/s", "hub, blade up positive", "rate of the flap or teeter angle", "hinge", 10.0),
@@ -124,6 +151,13 @@ AIR_BAR: Final[int] = _START["air_bar"]
 AIR_TAIL: Final[int] = _START["air_tail"]
 AIR_AIRFRAME: Final[int] = _START["air_airframe"]
 FLAP: Final[int] = _START["flap"]  # flap_rate starts at FLAP + nf
+
+# The ledger's lines that are states, in the order in which they are shown, air before losses; and where each stands.
+_LEDGER: Final = sorted(
+    ((row.entry, _START[row.name]) for row in LAYOUT if row.entry), key=lambda pair: (AIR, LOST).index(pair[0].kind)
+)
+ENTRIES: Final[tuple[Entry, ...]] = tuple(entry for entry, _ in _LEDGER)
+WORKS: Final[tuple[int, ...]] = tuple(index for _, index in _LEDGER)
 
 
 def rows(nf: int) -> tuple[Row, ...]:

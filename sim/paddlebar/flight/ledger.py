@@ -9,16 +9,6 @@ from paddlebar.flight import derive, layout, rhs
 
 Array = NDArray[np.float64]
 
-WORKS = {
-    "air: rotor": layout.AIR_ROTOR,
-    "air: bar": layout.AIR_BAR,
-    "air: tail": layout.AIR_TAIL,
-    "air: airframe": layout.AIR_AIRFRAME,
-    "hysteresis": layout.LOST_HYSTERESIS,
-    "hinges": layout.LOST_HINGES,
-    "shaft and cord": layout.LOST_SHAFT,
-}
-
 
 def close(states: Array, loads: Array, sudden: Array) -> dict[str, Array]:
     """Ledger of a flight: what the skeins let out, and where each joule of it went.
@@ -34,8 +24,8 @@ def close(states: Array, loads: Array, sudden: Array) -> dict[str, Array]:
         "potential": loads[:, rhs.POTENTIAL] - loads[0, rhs.POTENTIAL],
         "hinge springs": loads[:, rhs.SPRING_ENERGY] - loads[0, rhs.SPRING_ENERGY],
     }
-    for name, index in WORKS.items():
-        entries[name] = states[:, index] - states[0, index]
+    for entry, index in zip(layout.ENTRIES, layout.WORKS, strict=True):
+        entries[entry.label] = states[:, index] - states[0, index]
     entries["parts lost"] = sudden
     entries["residual"] = entries["skein"] - sum(value for name, value in entries.items() if name != "skein")
     return entries

@@ -2,32 +2,19 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.flight.judgement import Fault
 
+if TYPE_CHECKING:
+    from paddlebar.files.scenario import Scenario
+
 Array = NDArray[np.float64]
-
-
-class Described(Protocol):
-    """What a flight needs to know of the scenario that it came from."""
-
-    @property
-    def source_text(self) -> str:
-        """The scenario file as the user wrote it."""
-
-    @property
-    def craft_text(self) -> str:
-        """The craft file as the user wrote it."""
-
-    def effective_toml(self) -> str:
-        """Everything that was flown, defaults and changes filled in."""
 
 
 @dataclass(frozen=True)
@@ -135,7 +122,7 @@ class FlightData:
 class Flight(FlightData):
     """A flight that was just flown, with the scenario that it came from."""
 
-    scenario: Described
+    scenario: Scenario
 
     @property
     def scenario_toml(self) -> str:
@@ -154,5 +141,5 @@ class Flight(FlightData):
 
     @property
     def seed(self) -> int:
-        """Seed of the turbulence; 1 (the file's default) when the scenario names none."""
-        return int(tomllib.loads(self.effective_toml).get("air", {}).get("seed", 1))
+        """Seed of the turbulence."""
+        return self.scenario.air.seed

@@ -11,11 +11,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from paddlebar.files.kinds import BARS
+from paddlebar.craft.shape import arms_of, hub_of
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
-from paddlebar.pictures.data import TURN, described, drawable, released
-from paddlebar.pictures.pose import Hub, hermite, quaternion_rate, swept_normal, to_earth, turned
+from paddlebar.pictures.data import TURN, drawable, released
+from paddlebar.pictures.pose import hermite, quaternion_rate, swept_normal, to_earth, turned
 
 if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight
@@ -26,7 +26,6 @@ REVOLUTIONS: Final = 6.0  # length of a window
 EARLY: Final = 2.0  # revolutions after letting go at which the first window opens
 LATE: Final = 0.6  # share of the time from letting go at which the second opens
 POINTS: Final = 40  # drawn a revolution
-BARLESS: Final = [kind for kind, bar in BARS.items() if not bar.present]
 KEPT: Final = 0.5  # of what the shaft moved: a bar that moved less kept its plane; own choice
 STILL_DEG: Final = 1.0  # a shaft that moved less shows nothing of its bar; own choice
 
@@ -55,15 +54,15 @@ def window(flight: Flight | RecordedFlight, start: float, revolutions: float = R
     attitude = hermite(keep, t, flight.attitude, quaternion_rate(flight.attitude, flight.rate_body))
     rotation = to_earth(attitude)
 
-    craft = described(flight)["craft"]
-    hub = Hub.of(craft)
-    psi = azimuth + float(np.radians(craft.get("bar", {}).get("lead_deg", 0.0)))
-    ray_earth, arm_earth = turned(rotation, hub.ray(psi)), turned(rotation, hub.arm(psi, angle))
-    shaft_earth = turned(rotation, hub.up)
+    craft = flight.scenario.craft
+    hub, arms = hub_of(craft.shaft), arms_of(craft)
+    psi = azimuth if arms is None else arms.azimuth(azimuth)
+    ray_earth, arm_earth = turned(rotation, hub.out(psi)), turned(rotation, hub.raised(psi, angle))
+    shaft_earth = turned(rotation, hub.axis)
     speed, rate, turning = (
         hermite(keep, t, v, np.zeros_like(v)) for v in (flight.rotor_speed, flight.bar_rate, flight.rate_body)
     )
-    arm_rate = turned(rotation, hub.arm_rate(psi, speed, angle, rate, turning))
+    arm_rate = turned(rotation, hub.raised_rate(psi, speed, angle, rate, turning))
     # The plane that arm 1 sweeps in space at each moment: its normal is across the arm and across the arm's velocity.
     normal = swept_normal([arm_earth], [arm_rate], shaft_earth)
     fixed = np.arctan(-(ray_earth @ normal[0]) / (shaft_earth @ normal[0]))
@@ -107,8 +106,8 @@ def draw_bar(flight: Flight | RecordedFlight) -> Figure:
     """Bar, body and blades over a few revolutions, with the bar that would hold its plane drawn behind."""
     flight = drawable(flight)
     shown = windows(flight)
-    kind = described(flight)["craft"].get("bar", {}).get("kind", "seesaw")
-    bare = kind in BARLESS
+    kind = flight.scenario.craft.bar.kind
+    bare = arms_of(flight.scenario.craft) is None
     if bare:
         title = "This craft has no bar: only the body and the blades move"
     else:

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.flight.judgement import LEAN, means
-from paddlebar.pictures.bar import BARLESS, kept_words, windows
-from paddlebar.pictures.data import TURN, described, drawable, released
+from paddlebar.craft.shape import arms_of, hand_of
+from paddlebar.flight.judgement import LEAN
+from paddlebar.flight.stretches import means
+from paddlebar.pictures.bar import kept_words, windows
+from paddlebar.pictures.data import TURN, drawable, released
 
 if TYPE_CHECKING:
     from paddlebar.flight.result import Flight
@@ -83,8 +85,8 @@ def _yaw(flight: AnyFlight) -> str:
     says = f"The body turned {abs(turned):.1f} times to the {way} while the skein let out {unwound:.0f} turns"
     if unwound < 1.0:
         return f"{says}."
-    against = 1.0 if described(flight)["craft"].get("shaft", {}).get("turns") != "clockwise" else -1.0
-    share = against * turned / unwound  # a rotor that turns counter-clockwise drives the nose to the right
+    # a rotor that turns counter-clockwise drives the nose to the right
+    share = hand_of(flight.scenario.craft.shaft) * turned / unwound
     if abs(share) < 0.02:
         return f"{says}: nearly all of them turned the rotor."
     if share > 0.0:
@@ -93,8 +95,7 @@ def _yaw(flight: AnyFlight) -> str:
 
 
 def _bar(flight: AnyFlight) -> str:
-    kind = described(flight)["craft"].get("bar", {}).get("kind", "seesaw")
-    if kind in BARLESS:
+    if arms_of(flight.scenario.craft) is None:
         return "There is no bar to look at: only what body and blades do."
     part = windows(flight)[-1]
     words = kept_words(part)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import cycle
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from paddlebar.flight.layout import AIR, ENTRIES, LOST
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
 from paddlebar.pictures.data import drawable
@@ -15,33 +17,30 @@ from paddlebar.pictures.data import drawable
 if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight
 
-# From the axis outward; neighbours differ in lightness so that they part in grey print (tested).
-AREAS: Final[dict[str, str]] = {
-    "potential": style.TEAL,
-    "kinetic": style.PURPLE,
-    "hinge springs": style.PALE,
-    "air: rotor": style.INDIGO,
-    "air: bar": style.CYAN,
-    "air: tail": style.GREEN,
-    "air: airframe": style.SAND,
-    "hysteresis": style.WINE,
-    "hinges": style.OLIVE,
-    "shaft and cord": style.INK,
-    "parts lost": style.ROSE,
+# Colours of the rows of each kind in their order, one more than there are rows; neighbours differ in lightness so that they part in
+# grey print (tested).
+COLOURS: Final = {
+    AIR: (style.INDIGO, style.CYAN, style.GREEN, style.SAND, style.EVENT),
+    LOST: (style.WINE, style.OLIVE, style.INK, style.SILVER),
 }
-WORDS: Final[dict[str, str]] = {
-    "potential": "height",
-    "kinetic": "motion",
-    "hinge springs": "hinge springs",
-    "air: rotor": "air, by rotor",
-    "air: bar": "air, by bar",
-    "air: tail": "air, by tail rotor",
-    "air: airframe": "air, by airframe",
-    "hysteresis": "lost in rubber",
-    "hinges": "lost in hinges",
-    "shaft and cord": "lost in shaft, cord",
-    "parts lost": "parts lost",
-}
+
+
+def _areas() -> dict[str, tuple[str, str]]:
+    """Entry of the ledger -> colour and words, from the axis outward."""
+    found = {
+        "potential": (style.TEAL, "height"),
+        "kinetic": (style.PURPLE, "motion"),
+        "hinge springs": (style.PALE, "hinge springs"),
+    }
+    for kind, words in ((AIR, "air, by {}"), (LOST, "lost in {}")):
+        rows = [entry for entry in ENTRIES if entry.kind == kind]
+        for entry, colour in zip(rows, cycle(COLOURS[kind]), strict=False):
+            found[entry.label] = colour, words.format(entry.part)
+    return found | {"parts lost": (style.ROSE, "parts lost")}
+
+
+AREAS: Final = {name: colour for name, (colour, _) in _areas().items()}
+WORDS: Final = {name: words for name, (_, words) in _areas().items()}
 SHOWN_FROM: Final = 1e-3  # share of the energy let out below which an area has no label
 
 

@@ -9,17 +9,29 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from numpy.typing import NDArray
 
 from paddlebar.pictures import style
 from paddlebar.pictures.saving import save
+from paddlebar.studies.rundown import POWERS
 from paddlebar.studies.yaw.balance import window
 
 if TYPE_CHECKING:
     from paddlebar.studies.rundown import RunDown
     from paddlebar.studies.yaw.study import Yaw
 
+Array = NDArray[np.float64]
+
 RIGHT_IN: Final = 1.55
 MANY: Final = 12  # points of a line beyond which their marks are small
+SHOWN_FROM: Final = 0.1  # [%] of the skein's power below which a line of its own says nothing
+LOOKS: Final = {  # as the moments of the same parts
+    "tail_power_mw": style.SECOND,
+    "bar_power_mw": style.FIFTH,
+    "airframe_power_mw": style.THIRD,
+    "drive_power_mw": style.FOURTH,
+}
+WORDS: Final = {"drive_power_mw": "cord and bearings"}
 MOST_LINES: Final = 7  # ratios of the grid that the drift is drawn for, beside the craft as built
 
 
@@ -142,12 +154,7 @@ def draw_moments(run: RunDown) -> Figure:
         ("cord and bearings", run.cord_loss_mn_m, style.FOURTH),
         ("not balanced", run.rest_moment_mn_m, style.SIXTH),
     )
-    powers = (
-        ("tail rotor", 100.0 * run.tail_power_mw / run.skein_power_mw, style.SECOND),
-        ("bar", 100.0 * run.bar_power_mw / run.skein_power_mw, style.FIFTH),
-        ("airframe", 100.0 * run.airframe_power_mw / run.skein_power_mw, style.THIRD),
-        ("cord and bearings", 100.0 * run.drive_power_mw / run.skein_power_mw, style.FOURTH),
-    )
+    powers = _powers(run)
     top.set_ylim(0.0, 1.05 * float(np.nanmax(run.skein_torque_mn_m)))
     for ax, entries in ((top, moments), (middle, small), (low, powers)):
         for _, values, look in entries:
@@ -162,6 +169,16 @@ def draw_moments(run: RunDown) -> Figure:
     if flown.size and flown[-1] + 1 < left.size:  # a flight that ended before its rubber did
         low.set_xlim(right=0.5 * float(left[flown[-1]] + left[flown[-1] + 1]))
     return figure
+
+
+def _powers(run: RunDown) -> list[tuple[str, Array, dict[str, Any]]]:
+    """Words, share of the skein's power [%] and look of every row of the ledger that takes some of it; the rotor takes the rest."""
+    found = []
+    for name, entry in POWERS.items():
+        share = 100.0 * getattr(run, name) / run.skein_power_mw
+        if name != "rotor_power_mw" and np.nanmax(share, initial=0.0) > SHOWN_FROM:
+            found.append((WORDS.get(name, entry.part), share, LOOKS.get(name, style.SIXTH)))
+    return found
 
 
 DRAW: Final = {"drift": draw_drift, "spin": draw_spin, "balance": draw_balance}

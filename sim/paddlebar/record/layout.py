@@ -41,7 +41,7 @@ LONG_NAMES: Final[dict[str, str]] = {
 }
 
 # The states that are work or loss are stored as the ledger's entries, not twice.
-RECORDED: Final[tuple[Row, ...]] = tuple(row for row in LAYOUT + DERIVED if row.unit != "J")
+RECORDED: Final[tuple[Row, ...]] = tuple(row for row in LAYOUT + DERIVED if row.entry is None)
 TEXTS: Final = ("scenario_toml", "craft_toml", "effective_toml")
 PACKAGES: Final = ("paddlebar", "numpy", "scipy", "numba", "h5py", "pydantic")
 

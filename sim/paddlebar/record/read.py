@@ -10,6 +10,7 @@ import json
 import os
 import tomllib
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,8 @@ import h5py
 import numpy as np
 
 from paddlebar.errors import NotARunFile
+from paddlebar.files.load import parse_scenario
+from paddlebar.files.scenario import Scenario
 from paddlebar.files.tables import CURVE_KEYS, value_at
 from paddlebar.flight.result import Array, Event, FlightData
 from paddlebar.record.guarded import LINK, MISSING, Guard
@@ -44,6 +47,15 @@ class RecordedFlight(FlightData):
     program_version: str
     versions: dict[str, str]
     created: str  # date and time of writing, UTC, ISO 8601
+
+    @cached_property
+    def scenario(self) -> Scenario:
+        """What was flown, checked again, since a file can come from anywhere. Tables of sections of one's own are files of the machine that
+        flew: they are not asked for before it flies again.
+
+        Raises: BadInput when this version of the program cannot read the description
+        """
+        return parse_scenario(self.effective_toml, "description of the flight", sections=False)
 
 
 def read_run(path: str | os.PathLike[str]) -> list[RecordedFlight]:

@@ -92,8 +92,9 @@ def _letter(i: int, n: int) -> str:
 
 def _heading(run: dict[str, Any], i: int, n: int) -> str:
     twice = run["sentence"].startswith(run["outcome"])
-    end = escape(run["sentence"] if twice else f"{run['outcome']}: {run['sentence']}")
-    return f"<div><h1>{_letter(i, n)}{escape(run['title'])}</h1><p>{end}</p></div>"
+    end = escape(run["sentence"] if twice else f"{run['went'] or run['outcome']}; {run['sentence']}")
+    wrong = "".join(f"<br>{escape(each)}" for each in run["faults"])
+    return f"<div><h1>{_letter(i, n)}{escape(run['title'])}</h1><p>{end}{wrong}</p></div>"
 
 
 def _view(run: dict[str, Any], i: int, n: int) -> str:

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from paddlebar.craft.motors import facts
+from paddlebar.errors import BadInput
 from paddlebar.files.cautions import CAUTIONS
+from paddlebar.files.scenario import Scenario
 from paddlebar.flight.endings import WELL
 from paddlebar.flight.figures import SUMMARY
 from paddlebar.pictures import captions
-from paddlebar.pictures.data import described
 from paddlebar.pictures.flight import PICTURES
 from paddlebar.pictures.judged import did_it_fly, matter
 from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
@@ -27,7 +28,7 @@ from paddlebar.report_page.findings import (
     stick_section,
     yaw_section,
 )
-from paddlebar.studies.report.gathered import Account
+from paddlebar.studies.report.gathered import Account, AnyFlight
 
 SHOWN = ("height", "plan", "yaw", "bar")  # the ledger has its own section
 MISHAPS = ("cord off", "cord slips", "skein breaks", "tip mass lost", "paddle lost", "bar locked", "teeter locked", "tail vortex ring", "tail stalled")  # fmt: skip
@@ -38,10 +39,10 @@ def compose(found: Account, name: str) -> Document:
 
     found : from studies.account;  name : of the file that it was read from, shown among the inputs
     """
-    flight, about = found.flight, described(found.flight)
-    craft = str(about["craft"].get("name", ""))
+    flight, scenario = found.flight, _described(found.flight)
+    craft = scenario.craft.name if scenario is not None else ""
     return Document(
-        title=str(about.get("title") or craft or "flight"),
+        title=(scenario.title if scenario is not None else "") or craft or "flight",
         craft=craft,
         outcome=flight.outcome,
         well=not matter(flight.summary) and flight.outcome in WELL,
@@ -50,7 +51,7 @@ def compose(found: Account, name: str) -> Document:
         generator=f"paddlebar {versions()['paddlebar']}",
         sections=(
             first_section(found),
-            _figures(found, about),
+            _figures(found, scenario),
             _pictures(found),
             margins_section(found),
             yaw_section(found),
@@ -62,6 +63,14 @@ def compose(found: Account, name: str) -> Document:
             Section("cautions", "Cautions", tuple(Words(line, "caution") for line in CAUTIONS)),
         ),
     )
+
+
+def _described(flight: AnyFlight) -> Scenario | None:
+    """What was flown, None where this version of the program cannot read it."""
+    try:
+        return flight.scenario
+    except BadInput:
+        return None
 
 
 def _verdict(found: Account) -> str:
@@ -119,10 +128,11 @@ def _why(found: Account) -> str:
     )
 
 
-def _figures(found: Account, about: dict[str, Any]) -> Section:
+def _figures(found: Account, scenario: Scenario | None) -> Section:
     flight = found.flight
     rows = [(each.words, _figure(flight.summary.get(each.name), each.form), each.unit) for each in SUMMARY]
-    blocks: list[Block] = [Words(text) for text in (about.get("note"), about["craft"].get("note")) if text]
+    notes = (scenario.note, scenario.craft.note) if scenario is not None else ()
+    blocks: list[Block] = [Words(text) for text in notes if text]
     blocks.append(table("The flight in figures", ("", "", ""), rows, "<><", (5, 2, 3)))
     events = [(f"{e.time:.2f} s", e.name, e.sentence) for e in flight.events]
     if events:

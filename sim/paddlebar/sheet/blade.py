@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.sections import SECTIONS
+from paddlebar.craft.shape import hand_of
 from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
@@ -69,7 +70,7 @@ def blade_pages(craft: Craft) -> list[Page]:
 
 def _outlines(craft: Craft) -> list[Outline]:
     rotor, bar, tail = craft.rotor, craft.bar, craft.tail
-    up = craft.shaft.turns == "counter-clockwise"
+    up = hand_of(craft.shaft) > 0.0
     r, chord, pitch, ahead = edges(rotor)
     shares = [rotor.root_mm, *(s * rotor.radius_mm for s in (0.25, 0.5, 0.75, 1.0))]
     stations = [s.radius_mm for s in rotor.station] or shares

@@ -10,6 +10,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.limits import check_limits
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
@@ -111,7 +112,9 @@ def changed(text: str, changes: dict[str, Any], option: str = SET, *, may_break:
     """The scenario of an effective text with changes made; with `may_break` turns beyond breaking are let through. Raises BadInput."""
     try:
         scenario = parse_scenario(text, "scenario", overrides=changes)
-        if not may_break:
+        if may_break:
+            check_clear(scenario.craft)
+        else:
             check_limits(scenario)
     except BadInput as error:
         raise BadInput(str(error).replace(f"{SET}:", f"{option}:", 1)) from None

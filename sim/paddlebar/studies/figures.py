@@ -158,7 +158,7 @@ def _told(name: str, *verbs: Verb, goal: str = "") -> Judged:
 BUILT, FLOWN, GROWTH = Step
 FIGURES: Final = (
     _told("duration_s", "rank", "improve", goal="duration"),
-    Judged("controlled_s", "time in control", "s", ".1f", "more", read=lambda seen: seen.brief.controlled_s if seen.brief else math.nan, goal="control"),
+    _told("controlled_s", "rank", "improve", goal="control"),
     _told("peak_height_m", "rank", "improve", goal="height"),
     _told("powered_s", "improve"),
     _told("drift_m", "improve"),

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
-from typing import Final, Self
+from dataclasses import dataclass, fields, make_dataclass
+from typing import Any, Final, Self
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import cumulative_trapezoid
 
 from paddlebar.craft.build import Numbers, all_up_mass, build
+from paddlebar.craft.clear import check_clear
+from paddlebar.craft.shape import over_ground
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
@@ -23,7 +25,8 @@ from paddlebar.flight import authority, layout, ledger, rhs
 from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.derive import HEADING, TILT
 from paddlebar.flight.endings import Ending
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.track import Track
 from paddlebar.physics.cord import drive_loss
 from paddlebar.studies.yaw_moments import down_moments
 from paddlebar.whirl_stand import hover_point
@@ -38,8 +41,12 @@ KNEE: Final = (
 WELL, TIPPED, NOT_WHOLE, FAILED = 0, 1, 2, 3  # ending codes; failed: numerically
 
 
+POWERS: Final = {f"{entry.power}_power_mw": entry for entry in layout.ENTRIES if entry.power}
+_Powers: Any = make_dataclass("_Powers", [(name, Array) for name in POWERS], frozen=True, eq=False)
+
+
 @dataclass(frozen=True, eq=False)
-class RunDown:
+class RunDown(_Powers):  # type: ignore[misc]  # a field for each row of the ledger
     """Means over BINS shares of the turns, KNEE of them before the knee of the rubber, last axis; nan where the flight did not get so far. Nose to the right is positive.
 
     turns_left            : in the middle of the share [turn]
@@ -57,7 +64,8 @@ class RunDown:
     tail_shaft_torque_mn_m, cord_loss_mn_m : that the tail takes from the main shaft, through its cord: by its air, by losses of the drive
     tail_thrust_mn        : of the tail rotor
     skein_power_mw        : that the skein gives to the shaft, its own loss taken off
-    rotor_power_mw, bar_power_mw, tail_power_mw, airframe_power_mw : given to the air;  drive_power_mw : lost in shaft bearing and cord
+    rotor_power_mw, bar_power_mw, tail_power_mw, airframe_power_mw : given to the air;  hinges_power_mw : lost in hinges and bar bearing
+    drive_power_mw        : lost in shaft bearing and cord;  POWERS says which row of the ledger each power is of
     ring, stalled         : share of the time that the tail spent in its own vortex ring, stalled
     """
 
@@ -83,11 +91,6 @@ class RunDown:
     cord_loss_mn_m: Array
     tail_thrust_mn: Array
     skein_power_mw: Array
-    rotor_power_mw: Array
-    bar_power_mw: Array
-    tail_power_mw: Array
-    airframe_power_mw: Array
-    drive_power_mw: Array
     ring: Array
     stalled: Array
 
@@ -137,7 +140,9 @@ def changed(text: str, inputs: Array, where: str = "yaw") -> Scenario:
         "craft.tail.pitch_deg": pitch,
         "craft.tail.radius_mm": 0.5 * diameter,
     }
-    return parse_scenario(text, where, overrides=changes)
+    scenario = parse_scenario(text, where, overrides=changes)
+    check_clear(scenario.craft)
+    return scenario
 
 
 def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
@@ -225,17 +230,12 @@ class _Samples:
         book = ledger.close(y, loads, track.sudden[first:])
         self.sums: dict[str, Array] = {
             "skein_power_mw": 1e3 * (book["skein"] - book["hysteresis"]),
-            "rotor_power_mw": 1e3 * book["air: rotor"],
-            "bar_power_mw": 1e3 * book["air: bar"],
-            "tail_power_mw": 1e3 * book["air: tail"],
-            "airframe_power_mw": 1e3 * book["air: airframe"],
-            "drive_power_mw": 1e3 * book["shaft and cord"],
+            **{name: 1e3 * book[entry.label] for name, entry in POWERS.items()},
             "spin_deg_s": self.heading,
             "climb_m_s": self.place[:, 2],
         }
-        self.over_ground = (
-            y[:, layout.ROTOR_AZIMUTH] - y[0, layout.ROTOR_AZIMUTH] - hand * np.radians(self.heading)
-        ) / (2.0 * math.pi)
+        turned = y[:, layout.ROTOR_AZIMUTH] - y[0, layout.ROTOR_AZIMUTH]
+        self.over_ground = over_ground(turned, np.radians(self.heading), hand) / (2.0 * math.pi)
         self.wanted = np.concatenate(
             [np.linspace(self.turns[0], knee, KNEE + 1), np.linspace(knee, 0.0, BINS - KNEE + 1)[1:]]
         )

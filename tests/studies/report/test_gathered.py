@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from factories import made_up_flight
+from factories import as_recorded, made_up_flight
 from paddlebar import fly, load_scenario
 from paddlebar.studies.report.advice import Advice, advice
 from paddlebar.studies.report.gathered import account
@@ -91,7 +91,7 @@ def test_moments_about_the_vertical_are_those_of_the_flight():
 
 
 def test_a_description_that_this_machine_cannot_read_leaves_the_record():
-    flight = made_up_flight()
+    flight = as_recorded(made_up_flight(), effective_toml='title = "of another time"')
     found = account(flight, "made up")
     assert found.scenario is None
     assert "cannot be used on this machine" in found.unread

@@ -21,7 +21,7 @@ from paddlebar.errors import BadInput
 from paddlebar.physics.motor import motor_torque
 from paddlebar.plain import plain
 from paddlebar.studies import rundown
-from paddlebar.studies.rundown import BINS, KNEE, NAMES_OUT, TABLES, RunDown
+from paddlebar.studies.rundown import BINS, KNEE, NAMES_OUT, POWERS, TABLES, RunDown
 from paddlebar.studies.yaw import balance
 from paddlebar.studies.yaw.balance import crossings, drift, window
 from told import Told
@@ -82,13 +82,11 @@ def test_turns_add_up():
 
 
 def test_power_adds_up():
-    """Skein = air + drive + what lifts the craft, in shares where speed and spin hardly change. 3 mW of 130: what they still change."""
+    """Skein = air + hinges + drive + what lifts the craft, in shares where speed and spin hardly change. 3 mW of 130: what they still change."""
     y = found()
     run = y.run.at((0, 0, 1))
     lift = y.weight_mn * run.climb_m_s
-    parts = (
-        run.rotor_power_mw + run.bar_power_mw + run.tail_power_mw + run.airframe_power_mw + run.drive_power_mw + lift
-    )
+    parts = sum(getattr(run, name) for name in POWERS) + lift
     assert parts[5:KNEE] == pytest.approx(run.skein_power_mw[5:KNEE], abs=3.0)
 
 

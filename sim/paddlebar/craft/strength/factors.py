@@ -11,7 +11,7 @@ from paddlebar.craft.strength.beams import Section, euler_load, euler_with_torqu
 from paddlebar.craft.strength.materials import Stuff
 from paddlebar.craft.strength.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
 from paddlebar.files.craft import Craft
-from paddlebar.files.geometry import Vector
+from paddlebar.files.strict import Spot
 from paddlebar.files.units import to_si
 from paddlebar.physics.skein import pull
 
@@ -270,7 +270,7 @@ def _over(capacity: float, load: float) -> float:
     return capacity / load if load > 0.0 else math.inf
 
 
-def _lever_mm(craft: Craft, root: Vector | None) -> float:
+def _lever_mm(craft: Craft, root: Spot | None) -> float:
     """Distance of the place where boom and stick meet from the line of the cord [mm]; 0 where there is no such place."""
     tail = craft.tail
     if tail is None or root is None:

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from paddlebar.craft.strength.beams import Section, rectangle_section, tube_section
 from paddlebar.craft.strength.materials import MATERIALS, Stuff, likely
 from paddlebar.files.craft import Craft, Rotor, Skein
-from paddlebar.files.geometry import Vector
 from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.strict import Spot
 
 LongPart = RodPart | TubePart | PlatePart
 AnyPart = LongPart | PointPart | RingPart
@@ -32,8 +32,8 @@ class Member:
     """
 
     part: str
-    start: Vector
-    end: Vector
+    start: Spot
+    end: Spot
     section: Section | None
     density: float
     material: Stuff | None
@@ -122,7 +122,7 @@ def offset_from_skein(stick: Member, skein: Skein) -> float:
     return _along(stick.start, stick.end, *skein.hooks_mm)[2]
 
 
-def meeting_point(boom: Member, stick: Member) -> Vector:
+def meeting_point(boom: Member, stick: Member) -> Spot:
     """The place on the boom that is nearest to the stick, where it is taken to be glued on [mm]. Nearest points of two segments."""
     d = _minus(boom.end, boom.start)
     e = _minus(stick.end, stick.start)
@@ -140,15 +140,15 @@ def _share(value: float) -> float:
     return min(1.0, max(0.0, value))
 
 
-def _minus(a: Vector, b: Vector) -> Vector:
+def _minus(a: Spot, b: Spot) -> Spot:
     return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
 
 
-def _dot(a: Vector, b: Vector) -> float:
+def _dot(a: Spot, b: Spot) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
-def _ends(part: LongPart) -> tuple[Vector, Vector]:
+def _ends(part: LongPart) -> tuple[Spot, Spot]:
     if not isinstance(part, PlatePart):
         return part.from_mm, part.to_mm
     half = 0.5 * part.length_mm / math.hypot(*part.along)
@@ -173,7 +173,7 @@ def _section(part: LongPart) -> Section | None:
             return tube_section(1e-3 * part.diameter_mm, 1e-3 * (part.diameter_mm - 2.0 * part.wall_mm))
 
 
-def _along(start: Vector, end: Vector, first: Vector, last: Vector) -> tuple[float, float, float]:
+def _along(start: Spot, end: Spot, first: Spot, last: Spot) -> tuple[float, float, float]:
     """How a segment lies to the skein: share of the skein beside it [1], cosine [1], distance at mid-overlap [mm]."""
     span, own = math.dist(first, last), math.dist(start, end)
     if span == 0.0 or own == 0.0:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import build
 from paddlebar.craft.limits import check_limits
 from paddlebar.craft.rubber import set_after_backing_off
+from paddlebar.craft.shape import hand_of, over_ground
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
@@ -130,8 +131,8 @@ def _rpm(scenario: Scenario, brief: Brief, time: float) -> float:
     """Speed of the rotor over the ground at a time [rev/min]: against the body, and what the body turns the other way taken off."""
     if brief.samples is None or len(brief.samples) == 0 or not brief.samples[0, 0] <= time <= brief.duration_s:
         return math.nan
-    hand = 1.0 if scenario.craft.shaft.turns == "counter-clockwise" else -1.0
-    speed = brief.samples[:, 1 + layout.ROTOR_SPEED] - hand * brief.samples[:, 1 + layout.RATE_BODY + 2]
+    own, spin = brief.samples[:, 1 + layout.ROTOR_SPEED], brief.samples[:, 1 + layout.RATE_BODY + 2]
+    speed = over_ground(own, spin, hand_of(scenario.craft.shaft))
     return float(np.interp(time, brief.samples[:, 0], speed)) * _RPM
 
 

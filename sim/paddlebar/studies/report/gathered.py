@@ -12,7 +12,6 @@ import numpy as np
 from paddlebar.checks.check import Check, check
 from paddlebar.craft.build import build
 from paddlebar.errors import PaddlebarError
-from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import flight_of
 from paddlebar.flight.integrate import fly_track
@@ -83,9 +82,10 @@ def account(
     progress.start(3)
     progress.step("reading the description")
     try:
-        scenario = parse_scenario(flight.effective_toml, name)
+        scenario = flight.scenario
+        build(scenario)  # section tables of one's own are files of the machine that flew
     except PaddlebarError as error:
-        unread = f"the description of the flight cannot be used on this machine: {error}"
+        unread = f"{name}: the description of the flight cannot be used on this machine: {error}"
         return Account(flight, None, unread, None, unread, None, None, unread, "", False, (), (), ())  # fmt: skip
     progress.step("looking the craft over")
     look = check(scenario.craft, scenario.skein.turns)
