@@ -10,7 +10,7 @@ import pytest
 
 from paddlebar import load_craft, load_scenario
 from paddlebar.craft.knob import NAME
-from paddlebar.craft.knobs import KNOBS, SWITCHES, hand_moves, heaviest, knob_at, knobs, tolerance, usual
+from paddlebar.craft.knobs import KNOBS, SWITCHES, hand_moves, heaviest, knob_at, knobs, prior, usual
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.keys import number_at, value_at
@@ -170,10 +170,11 @@ def test_what_verbs_vary_where_nothing_is_named(first):
 
 def test_a_key_that_nobody_may_change_has_no_row(first):
     assert knob_at(first, "run.rtol") is None
-    assert tolerance("craft.bar.lead_deg") == 2.0
+    assert prior("craft.bar.lead_deg") == 2.0  # the tolerance, where a row has no prior of its own
+    assert prior("craft.skein.loss_percent") == 8.0
     for key in ("craft.bar.friction_mN_m", "craft.tail.cord_tension_mN", "run.rtol"):
         with pytest.raises(LookupError):
-            tolerance(key)
+            prior(key)
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "models").glob("*.toml")), ids=lambda path: path.stem)
