@@ -241,8 +241,6 @@ def test_nobody_keeps_another_table_of_tolerances_or_ranges():
         "files/template.py": "the craft that is written out to begin with",
         "sheet/testplan.py": "widths of columns on paper",
         "files/flight_record.py": "the least that a record may hold",
-        "files/skein_record.py": "what a record of rubber may hold",
-        "studies/advise/repairs.py": "words of a tilt, no range",
         "checks/skein_test.py": "from where to where the shape of a torque curve is looked for",
     }
     package = ROOT / "sim" / "paddlebar"
