@@ -17,6 +17,7 @@ KEYS = {
     "balance",
     "strength",
     "drive",
+    "tail",
     "shaking",
     "clearance",
     "findings",

@@ -20,6 +20,7 @@ from paddlebar.craft.strength.overload import Overload, overloads
 from paddlebar.craft.strikes import fill_zones, zones
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import events, layout, mishaps
+from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
 
@@ -103,4 +104,4 @@ class Breakage:
         if broken.part == "boom":
             mishaps.set_cord(self._numbers, 0)
         elif broken.part == "tail stick":
-            self._numbers.params[0]["tail_skein_on"] = 0
+            self._numbers.params[0]["tail_skein"]["kind"] = NONE

@@ -146,7 +146,7 @@ def worst_growth(seen: Seen) -> float:
 
 def _wound(seen: Seen) -> float:
     assert seen.numbers is not None
-    return max(float(seen.numbers.params[0]["skein_turns"]), 1e-9)
+    return max(float(seen.numbers.params[0]["skein"]["turns"]), 1e-9)
 
 
 def _told(name: str, *verbs: Verb, goal: str = "") -> Judged:
