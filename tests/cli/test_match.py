@@ -95,7 +95,7 @@ def test_a_skein_on_a_torque_meter(run, here):
     found = document(run("match", "s.toml", record, "--out", "j", "--json", "--no-pictures"))
     assert found["change"]["breaking_constant"] == matched.craft.skein.breaking_constant
     assert 20.0 < found["lost_percent"] < 32.0
-    flown = run("fly", here / "k" / "matched.toml", "--no-pictures", "--out", "f")
+    flown = run("fly", here / "k" / "matched.toml", "--no-pictures", "--out", "f", "--full")
     assert "rubber (measured curve): 2.23 g" in flat(flown.stdout)
 
 

@@ -144,7 +144,7 @@ def test_figures_settings_inputs_and_cautions_are_all_there(found, page):
     words = " ".join(" ".join(Reader(page).words).split())
     assert " ".join(found.flight.effective_toml.split())[:300] in words
     assert " ".join(found.flight.craft_toml.split())[-200:] in words
-    assert re.search(r"energy from full wind, as set \d+(\.\d+)? kJ/kg", words)
+    assert re.search(r"energy from full wind, by the settings \d+(\.\d+)? kJ/kg", words)
     assert "loss, of the winding work" in words
     assert all(caution in words for caution in CAUTIONS)
     assert "D. M. Pitt" in words
