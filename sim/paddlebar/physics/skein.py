@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 RISE_POWER = 8.0  # the steep climb in the last tenth before breaking; shape from memory, settable height (spike)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def middle_torque(turns, breaking, plateau, knee, spike):
     """Torque half-way between the winding and the unwinding curve, odd in the turns.
 
@@ -31,7 +31,7 @@ def middle_torque(turns, breaking, plateau, knee, spike):
     return side * plateau * (1.0 - math.exp(-x / knee) + (spike - 1.0) * x4 * x4)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def middle_energy(turns, breaking, plateau, knee, spike):
     """Energy under the middle curve [J]; even in the turns, zero at none. Source : integral of middle_torque over 2 pi turns."""
     x = abs(turns) / breaking
@@ -39,7 +39,7 @@ def middle_energy(turns, breaking, plateau, knee, spike):
     return 2.0 * math.pi * breaking * plateau * area
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def table_torque(turns, table, last):
     """Torque from equally spaced values by straight lines, odd in the turns; held beyond the last.
 
@@ -57,7 +57,7 @@ def table_torque(turns, table, last):
     return side * (table[i] + (x - i) * (table[i + 1] - table[i]))
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def table_energy(turns, table, last):
     """Energy under table_torque [J], even in the turns. Source : trapezium rule, exact for its straight lines."""
     n = table.size - 1
@@ -75,13 +75,13 @@ def table_energy(turns, table, last):
     return 2.0 * math.pi * total
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def hysteresis_factor(set_, half_width):
     """Torque over the middle curve, 1 + h z, z the set of the rubber (+1 freshly wound, -1 unwinding) [1]. Source : see set_rate."""
     return 1.0 + half_width * set_
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def set_rate(set_, turns_rate, settle):
     """Rate of the set z: it runs towards the sense of turning over `settle` turns, dz/dt = (n' - z |n'|) / settle.
 
@@ -94,7 +94,7 @@ def set_rate(set_, turns_rate, settle):
     return (turns_rate - set_ * abs(turns_rate)) / settle
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def pull(torque, section):
     """Pull along a wound skein from its torque: strands at 45 degrees on a bundle of that section, F = 1.5 Q / a.
 

@@ -21,7 +21,7 @@ from paddlebar.files.keys import number_at, with_number
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Air, Scenario
 from paddlebar.flight import layout
-from paddlebar.flight.rhs import skein_state
+from paddlebar.flight.motors import skein_state
 from paddlebar.studies.axes import followers, open_text
 from paddlebar.studies.match.unknowns import Unknown
 from paddlebar.studies.store import Study
