@@ -1,13 +1,23 @@
-"""The fixture `evidence` and the option `--evidence FILE`, which writes its rows as a table (tests/evidence.py)."""
+"""Marks by folder, examples of property tests, and the fixture and option of evidence.
+
+`-m quick`: every test of the folders in QUICK that is not marked slow; README's second command.
+PADDLEBAR_EXAMPLES: how many examples a property test tries; 20 unless it says more, `.ci/run` says 200.
+`evidence`, and `--evidence FILE`, which writes its rows as a table: tests/evidence.py.
+"""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from evidence import Recorder, Row, claim_of, markdown, revived, table
+
+TESTS = Path(__file__).parent
+QUICK = {"files", "craft", "physics", "flight", "record", "checks"}
 
 
 @pytest.fixture
@@ -30,6 +40,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    # no deadline: an example takes longer on a busy machine
+    settings.register_profile("paddlebar", max_examples=int(os.environ.get("PADDLEBAR_EXAMPLES", "20")), deadline=None)
+    settings.load_profile("paddlebar")
     file = config.getoption("--evidence")
     if file and not hasattr(config, "workerinput"):  # workers of pytest-xdist send their reports to the controller
         if not Path(file).parent.is_dir():
@@ -38,7 +51,10 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_itemcollected(item: pytest.Item) -> None:
-    """Whoever asks for the fixture can be chosen by -m evidence."""
+    """Quick by its folder; whoever asks for the fixture can be chosen by -m evidence."""
+    folder = item.path.relative_to(TESTS).parts[0] if item.path.is_relative_to(TESTS) else ""
+    if folder in QUICK and item.get_closest_marker("slow") is None:
+        item.add_marker("quick")
     if fills_rows(item):
         item.add_marker("evidence")
 

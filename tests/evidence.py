@@ -2,7 +2,7 @@
 
 A row is made where it is checked, so no figure is typed twice: `evidence(quantity, computed, published, share)` of tests/conftest.py asserts, two-sided,
 and keeps what it saw. What the row is about stands in the mark `phenomenon` of the test or its file; the source is named by its number in the table of
-DEVELOPERS.md. Rows travel with pytest's report of the test (its user properties), which pytest-xdist brings to the controller as well.
+sources, a page of the manual. Rows travel with pytest's report of the test (its user properties), which pytest-xdist brings to the controller as well.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 
-DEVELOPERS = Path(__file__).parents[1] / "DEVELOPERS.md"
+SOURCES = Path(__file__).parents[1] / "sim" / "paddlebar" / "docs" / "inside" / "sources.md"
 
 # In the order of the table. Each has to have rows: tests/reference/test_evidence.py.
 PHENOMENA = (
@@ -36,7 +36,7 @@ Figure = float | complex | Span
 class Claim:
     """What the rows of a test are about.
 
-    phenomenon : one of PHENOMENA;  source : its number in the table of DEVELOPERS.md, several with a comma
+    phenomenon : one of PHENOMENA;  source : its number in the table of sources, several with a comma
     why        : why the tolerance is what it is;  conditions : under which the figure holds
     """
 
@@ -143,13 +143,13 @@ def claim_of(item: pytest.Item) -> Claim:
 
 @cache
 def sources() -> Mapping[str, str]:
-    """The table of sources in DEVELOPERS.md by number; marks [P] [T] [A] [C] [M] stand in the text."""
-    rows = re.findall(r"^\| ([\d., ]+) \| (.+) \|$", DEVELOPERS.read_text(encoding="utf-8"), re.MULTILINE)
+    """The table of sources by number; marks [P] [T] [A] [C] [M] stand in the text."""
+    rows = re.findall(r"^\| ([\d., ]+) \| (.+) \|$", SOURCES.read_text(encoding="utf-8"), re.MULTILINE)
     return {number: text for numbers, text in rows for number in numbers.split(", ")}
 
 
 def cited(source: str) -> str:
-    """Number and full text of a source, or of several; KeyError if DEVELOPERS.md has no such row, ValueError if that has no mark."""
+    """Number and full text of a source, or of several; KeyError if the table has no such row, ValueError if that has no mark."""
     texts = [f"{number}: {sources()[number]}" for number in source.split(", ")]
     if not all(re.search(r"\[[PTACM]\]", text) for text in texts):
         raise ValueError(f"source {source} says nowhere how far it was verified")

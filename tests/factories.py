@@ -6,17 +6,29 @@ body only slowly (or, with ``dragged``, at once).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import dataclasses
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.flight.result import Event, Flight
+from paddlebar.files.load import parse_scenario
+from paddlebar.files.scenario import Scenario
+from paddlebar.flight.result import Event, Flight, FlightData
+
+if TYPE_CHECKING:
+    from paddlebar.record.read import RecordedFlight
 
 Array = NDArray[np.float64]
 
-EFFECTIVE = """\
+MODELS = Path(__file__).parents[1] / "models"
+FLOWN = """\
+craft = "hall-ten.toml"
 title = "made up, for tests"
+
+[skein]
+turns = 200
 
 [launch]
 height_m = 1.2
@@ -29,14 +41,15 @@ ceiling_m = 6.0
 length_m = 12.0
 width_m = 8.0
 
-[craft]
+[change]
 name = "made up"
 
-[craft.shaft]
-hub_mm = [0.0, 0.0, 60.0]
+[change.shaft]
+hub_mm = [0.0, 0.0, 0.0]
+tilt_right_deg = 0.0
 turns = "counter-clockwise"
 
-[craft.bar]
+[change.bar]
 kind = "seesaw"
 lead_deg = 30.0
 gain = 0.6
@@ -44,15 +57,24 @@ gain = 0.6
 LEAD = np.radians(30.0)
 
 
-@dataclass(frozen=True)
-class MadeUpScenario:
-    source_text: str = 'craft = "../models/made-up.toml"\n# Überschrift\n'
-    craft_text: str = 'name = "made up"\n'
-    effective: str = EFFECTIVE
-    extra: dict[str, str] = field(default_factory=dict)
+def made_up_scenario(
+    source: str = 'craft = "../models/made-up.toml"\n# Überschrift\n', craft: str = 'name = "made up"\n', **changes: Any
+) -> Scenario:
+    """What a made-up flight says that it was flown from; changes: dotted keys, "__" for the dot."""
+    found = parse_scenario(
+        FLOWN, "made-up.toml", MODELS, {key.replace("__", "."): value for key, value in changes.items()}
+    )
+    return found.with_texts(source, craft)
 
-    def effective_toml(self) -> str:
-        return self.effective
+
+def as_recorded(flight: Flight, **fields: Any) -> RecordedFlight:
+    """The same flight as a run file holds it."""
+    from paddlebar.record.read import RecordedFlight  # pictures are drawn without the library of run files
+
+    texts = {name: getattr(flight, name) for name in ("scenario_toml", "craft_toml", "effective_toml", "seed")}
+    origin = {"program_version": "0", "versions": {}, "created": ""}
+    arrays = {field.name: getattr(flight, field.name) for field in dataclasses.fields(FlightData)}
+    return RecordedFlight(**{**arrays, **texts, **origin, **fields})
 
 
 def _quaternion(roll: Array, pitch: Array, yaw: Array) -> Array:
@@ -101,7 +123,7 @@ def made_up_flight(
     nb: int = 2,
     seed: int = 3,
     dragged: bool = False,
-    scenario: MadeUpScenario | None = None,
+    scenario: Scenario | None = None,
 ) -> Flight:
     """A made-up flight; the same arguments give the same arrays bit for bit."""
     rng = np.random.default_rng([seed, 1])
@@ -201,7 +223,15 @@ def made_up_flight(
         outcome="landed",
         sentence="landed after 12.0 s, made up",
         complete=True,
-        summary={"outcome": "landed", "duration_s": duration, "energy_error": 3e-4, "files": []},
+        summary={
+            "outcome": "landed",
+            "controlled_s": duration,
+            "flew_well": True,
+            "faults": [],
+            "duration_s": duration,
+            "energy_error": 3e-4,
+            "files": [],
+        },
         solver={"method": "DOP853", "rtol": 1e-6, "evaluations": 12345},
-        scenario=scenario or MadeUpScenario(),
+        scenario=scenario or made_up_scenario(),
     )

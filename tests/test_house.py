@@ -39,10 +39,39 @@ def equations() -> list[tuple[str, str, str]]:
 @pytest.mark.parametrize(("name", "sheet", "file"), [pytest.param(*each, id=each[0]) for each in equations()])
 def test_every_equation_has_a_data_sheet(name, sheet, file):
     """Unit of what goes in and out in brackets, and where the equation comes from: there, or once for the whole file."""
-    if name.startswith("vectors."):
-        return  # plain algebra, any unit
+    if name.startswith(("vectors.", "compiled.")):
+        return  # plain algebra, any unit; no equation
     assert re.search(r"\[[^\]]+\]", sheet), f"{name}: no unit in brackets"
     assert re.search(r"\bSource\b *:", sheet + file), f"{name}: no line 'Source : ...'"
+
+
+HEAVY = {"load_scenario", "load_craft", "parse_scenario", "parse_craft", "check", "fly", "build", "margins", "stand"}
+
+
+def built_on_import(path: Path) -> list[str]:
+    """Calls that read or build a craft while the module is imported: at its top, in decorators and in defaults, not in lambdas."""
+    found: list[str] = []
+
+    class Look(ast.NodeVisitor):
+        def visit_Lambda(self, node: ast.Lambda) -> None:
+            pass
+
+        def visit_FunctionDef(self, node: ast.FunctionDef) -> None:
+            for each in (*node.decorator_list, *node.args.defaults, *(d for d in node.args.kw_defaults if d)):
+                self.visit(each)
+
+        def visit_Call(self, node: ast.Call) -> None:
+            if isinstance(node.func, ast.Name) and node.func.id in HEAVY:
+                found.append(f"{path.relative_to(ROOT)}:{node.lineno} {node.func.id}")
+            self.generic_visit(node)
+
+    Look().visit(ast.parse(path.read_text(encoding="utf-8")))
+    return found
+
+
+def test_collecting_builds_no_craft():
+    """Who runs one test waits for all modules to be imported."""
+    assert [each for path in sorted((ROOT / "tests").rglob("*.py")) for each in built_on_import(path)] == []
 
 
 def test_the_top_level_holds_only_its_names():
@@ -77,39 +106,3 @@ def test_nothing_shows_a_window():
         path.name for path in MODULES if re.search(r"\bplt\.|pyplot|\.show\(\)", path.read_text(encoding="utf-8"))
     ]
     assert guilty == []
-
-
-def test_the_readme_holds_two_commands_every_verb_and_the_cautions():
-    """What CI types is what the reader types; a new verb or word of the command line needs its line there."""
-    from paddlebar.cli.main import main
-    from paddlebar.cli.tables import SUMMARY
-
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    block = re.search(r"^```sh\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
-    assert block is not None
-    assert len(block[1].splitlines()) == 2
-    assert [verb for verb in main.commands if f"`paddlebar {verb} " not in text] == []
-    assert [key for key in SUMMARY if f"`{key}`" not in text] == []
-    for caution in ("eye protection", "arm's", "adult", "rules", "carries a"):
-        assert caution in text, caution
-
-
-def test_the_readme_describes_the_run_file_that_is_written():
-    from paddlebar.record.layout import FORMAT, RECORDED
-
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    assert [row.name for row in RECORDED if not re.search(rf"\b{row.name}\b", text)] == []
-    assert f"format {FORMAT}," in text
-
-
-def test_every_source_named_in_the_code_stands_in_the_table():
-    """ "references 3.4" in a docstring is a row of DEVELOPERS.md."""
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    rows = {number for row in re.findall(r"^\| ([\d., ]+) \|", text, re.MULTILINE) for number in row.split(", ")}
-    named = set()
-    for path in [*MODULES, *(ROOT / "tests").rglob("*.py"), *(PACKAGE / "craft" / "section_data").glob("*.csv")]:
-        found = re.findall(
-            r"references(?:\.md)?,? (?:sections? )?((?:\d+(?:\.\d)?(?:, | and )?)+)", path.read_text("utf-8")
-        )
-        named |= {number for each in found for number in re.findall(r"\d+(?:\.\d)?", each)}
-    assert sorted(named - rows) == []

@@ -6,120 +6,106 @@ Names are loaded on first use, so that ``import paddlebar`` costs next to nothin
 from __future__ import annotations
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from paddlebar.api import (
-        build_sheet,
-        check,
-        error_estimate,
-        fly,
-        fly_many,
-        load_craft,
-        load_scenario,
-        margins,
-        match,
-        rank,
-        replay,
-        report,
-        samples,
-        skein_test,
-        stability_map,
-        stand,
-        yaw,
-    )
-    from paddlebar.checks.check import Check
-    from paddlebar.checks.skein_test import SkeinTest
-    from paddlebar.ensemble.many import Flights
-    from paddlebar.errors import BadInput, CannotTrim
-    from paddlebar.flight.result import Flight
-    from paddlebar.stability.result import Margins
-    from paddlebar.studies.improve.study import Improved
-    from paddlebar.studies.map.study import Map
-    from paddlebar.studies.match.study import Match
-    from paddlebar.studies.rank.study import Rank
-    from paddlebar.studies.yaw.study import Yaw
-    from paddlebar.whirl_stand import StandPoint
+from typing import TYPE_CHECKING, Any, Final
 
 __version__ = "0.1.0"
 
-__all__ = [
-    "BadInput",
-    "CannotTrim",
-    "Check",
-    "Flight",
-    "Flights",
-    "Improved",
-    "Map",
-    "Margins",
-    "Match",
-    "Rank",
-    "SkeinTest",
-    "StandPoint",
-    "Yaw",
-    "__version__",
-    "build_sheet",
-    "check",
-    "error_estimate",
-    "fly",
-    "fly_many",
-    "improve",
-    "load_craft",
-    "load_scenario",
-    "margins",
-    "match",
-    "rank",
-    "replay",
-    "report",
-    "samples",
-    "skein_test",
-    "stability_map",
-    "stand",
-    "yaw",
-]
-
-_HOMES = {
-    "BadInput": "paddlebar.errors",
-    "CannotTrim": "paddlebar.errors",
-    "Check": "paddlebar.checks.check",
-    "Flight": "paddlebar.flight.result",
-    "Flights": "paddlebar.ensemble.many",
-    "Improved": "paddlebar.studies.improve.study",
-    "Map": "paddlebar.studies.map.study",
-    "Margins": "paddlebar.stability.result",
-    "Match": "paddlebar.studies.match.study",
-    "Rank": "paddlebar.studies.rank.study",
-    "SkeinTest": "paddlebar.checks.skein_test",
-    "StandPoint": "paddlebar.whirl_stand",
-    "Yaw": "paddlebar.studies.yaw.study",
-    "build_sheet": "paddlebar.api",
-    "check": "paddlebar.api",
-    "error_estimate": "paddlebar.api",
-    "fly": "paddlebar.api",
-    "fly_many": "paddlebar.api",
-    "improve": "paddlebar.api",
-    "load_craft": "paddlebar.api",
-    "load_scenario": "paddlebar.api",
-    "margins": "paddlebar.api",
-    "match": "paddlebar.api",
-    "rank": "paddlebar.api",
-    "replay": "paddlebar.api",
-    "report": "paddlebar.api",
-    "samples": "paddlebar.api",
-    "skein_test": "paddlebar.api",
-    "stability_map": "paddlebar.api",
-    "stand": "paddlebar.api",
-    "yaw": "paddlebar.api",
+# Every public name and the module of the package that it stands in: the one list.
+NAMES: Final = {
+    "Advised": "studies.advise.study",
+    "BadInput": "errors",
+    "CannotTrim": "errors",
+    "Check": "checks.check",
+    "Craft": "files.craft",
+    "Event": "flight.result",
+    "Finding": "checks.findings",
+    "Flight": "flight.result",
+    "Flights": "ensemble.many",
+    "Improved": "studies.improve.study",
+    "Map": "studies.map.study",
+    "Margins": "stability.result",
+    "Match": "studies.match.study",
+    "NotARunFile": "errors",
+    "PaddlebarError": "errors",
+    "Progress": "progress",
+    "Rank": "studies.rank.study",
+    "RecordedFlight": "record.read",
+    "Scenario": "files.scenario",
+    "SkeinTest": "checks.skein_test",
+    "StandPoint": "whirl_stand",
+    "Yaw": "studies.yaw.study",
+    "advise": "studies.advise.study",
+    "build_sheet": "sheet.book",
+    "check": "api",
+    "error_estimate": "flight.error",
+    "fly": "api",
+    "fly_many": "api",
+    "improve": "studies.improve.study",
+    "load_craft": "api",
+    "load_scenario": "api",
+    "margins": "api",
+    "match": "studies.match.study",
+    "rank": "studies.rank.study",
+    "read_run": "record.read",
+    "replay": "api",
+    "report": "api",
+    "samples": "ensemble.many",
+    "skein_test": "api",
+    "stability_map": "studies.map.study",
+    "stand": "api",
+    "yaw": "studies.yaw.study",
 }
+
+# The same once more, for programs that read types without running anything; tests/test_names.py compares the two.
+if TYPE_CHECKING:
+    from paddlebar.api import (
+        check as check,
+        fly as fly,
+        fly_many as fly_many,
+        load_craft as load_craft,
+        load_scenario as load_scenario,
+        margins as margins,
+        replay as replay,
+        report as report,
+        skein_test as skein_test,
+        stand as stand,
+    )
+    from paddlebar.checks.check import Check as Check
+    from paddlebar.checks.findings import Finding as Finding
+    from paddlebar.checks.skein_test import SkeinTest as SkeinTest
+    from paddlebar.ensemble.many import Flights as Flights, samples as samples
+    from paddlebar.errors import (
+        BadInput as BadInput,
+        CannotTrim as CannotTrim,
+        NotARunFile as NotARunFile,
+        PaddlebarError as PaddlebarError,
+    )
+    from paddlebar.files.craft import Craft as Craft
+    from paddlebar.files.scenario import Scenario as Scenario
+    from paddlebar.flight.error import error_estimate as error_estimate
+    from paddlebar.flight.result import Event as Event, Flight as Flight
+    from paddlebar.progress import Progress as Progress
+    from paddlebar.record.read import RecordedFlight as RecordedFlight, read_run as read_run
+    from paddlebar.sheet.book import build_sheet as build_sheet
+    from paddlebar.stability.result import Margins as Margins
+    from paddlebar.studies.advise.study import Advised as Advised, advise as advise
+    from paddlebar.studies.improve.study import Improved as Improved, improve as improve
+    from paddlebar.studies.map.study import Map as Map, stability_map as stability_map
+    from paddlebar.studies.match.study import Match as Match, match as match
+    from paddlebar.studies.rank.study import Rank as Rank, rank as rank
+    from paddlebar.studies.yaw.study import Yaw as Yaw, yaw as yaw
+    from paddlebar.whirl_stand import StandPoint as StandPoint
+
+__all__ = ["__version__", *NAMES]  # noqa: PLE0604  made from the list
 
 
 def __getattr__(name: str) -> Any:
-    if name not in _HOMES:
+    if name not in NAMES:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(import_module(_HOMES[name]), name)
+    value = getattr(import_module(f"{__name__}.{NAMES[name]}"), name)
     globals()[name] = value  # found at once from now on
     return value
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+    return sorted({*globals(), *NAMES})

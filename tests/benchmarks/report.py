@@ -1,4 +1,4 @@
-"""Measures everything and prints the tables of DEVELOPERS.md: PYTHONPATH=sim:tests python tests/benchmarks/report.py."""
+"""Measures everything and prints the tables of the manual's page on speed: PYTHONPATH=sim:tests python tests/benchmarks/report.py."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from benchmarks import (
 
 ROWS = (
     ("right-hand side, 2 blades x 8 elements, bar, tail: compiled loop", "<= 4 us", time_rhs.RightHandSide, "track_inner", "{:.2f} us", "28 strips of blades and tail rotor: angle, table look-up and square roots of each; then the mass matrix"),
-    ("... operations of an evaluation, comparisons not counted", "", time_rhs.Limit, "track_operations", "{:.0f}", "counted by running the source with numbers that count (operations.py)"),
+    ("... operations of an evaluation, comparisons not counted", "", time_rhs.Limit, "track_operations", "{:.0f}", "counted by running the source with numbers that count"),
     ("... time of these operations alone, one an instruction", "", time_rhs.Limit, "track_limit", "{:.2f} us", "each kind at the rate that this machine reaches when nothing waits (machine.py)"),
     ("... the evaluation over that", "< 3", time_rhs.Limit, "track_over_limit", "{:.2f} times", "most additions and products go singly: branches, and table places that differ from strip to strip"),
     ("... the evaluation over that with the widest additions and products", "", time_rhs.Limit, "track_over_wide_limit", "{:.2f} times", "the same"),

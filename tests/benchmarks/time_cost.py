@@ -9,7 +9,7 @@ from pathlib import Path
 from benchmarks.common import SCENARIOS, in_flight, least, output
 from benchmarks.time_ensemble import draw
 from benchmarks.time_rhs import CALLS, inner_of
-from paddlebar.api import fly, fly_many, load_scenario, samples
+from paddlebar import fly, fly_many, load_scenario, samples
 from paddlebar.record.write import write_run
 
 FIRST, LONG = SCENARIOS / "first-flight.toml", SCENARIOS / "long-flight.toml"
@@ -104,7 +104,7 @@ class Memory:
     def track_flights(self) -> float:
         """Eighty flights one after another."""
         return self._most(
-            "from paddlebar.api import fly_many, samples\nfrom benchmarks.time_ensemble import draw\n"
+            "from paddlebar import fly_many, samples\nfrom benchmarks.time_ensemble import draw\n"
             f"fly_many(samples({str(FIRST)!r}, {MANY}, draw), workers=1)"
         )
 

@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 
 from benchmarks.common import SCENARIOS
-from paddlebar.api import fly_many, load_scenario, samples
+from paddlebar import fly_many, load_scenario, samples
 
 FLIGHTS = 80  # some 2,000 flight-seconds
 

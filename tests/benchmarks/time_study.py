@@ -6,7 +6,7 @@ import time
 
 from benchmarks.common import SCENARIOS, least
 from benchmarks.time_rhs import RightHandSide
-from paddlebar.api import load_scenario, margins, stability_map
+from paddlebar import load_scenario, margins, stability_map
 from paddlebar.craft.build import build
 from paddlebar.stability.equilibrium import equilibrium
 from paddlebar.stability.floquet import STATIONS, floquet
@@ -23,7 +23,7 @@ class Study:
     def setup(self) -> None:
         self.scenario = load_scenario(SCENARIOS / "first-flight.toml")
         numbers = build(self.scenario)
-        self.map = ReturnMap(freeze(numbers, 0.5 * float(numbers.params[0]["skein_turns"])))
+        self.map = ReturnMap(freeze(numbers, 0.5 * float(numbers.params[0]["skein"]["turns"])))
         found = equilibrium(self.map)
         assert found is not None
         self.x = found.x

@@ -10,9 +10,9 @@ import pytest
 import paddlebar
 from paddlebar import BadInput, check, load_craft
 from paddlebar.checks.bearing import turns_borne
-from paddlebar.checks.strength import stick_strength
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.files.template import new_files
-from paddlebar.record.write import plain
+from paddlebar.plain import plain
 
 MODELS = sorted((Path(__file__).parents[2] / "models").glob("*.toml"))
 HALL = next(path for path in MODELS if path.stem == "hall-ten")

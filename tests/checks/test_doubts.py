@@ -95,3 +95,58 @@ def test_a_ring_is_weighed_by_its_wire():
     assert "heavier than its volume allows" in of(2.2)["part.ring.mass_g"].sentence
     lump = {"part.lump.kind": "point", "part.lump.at_mm": [8, 0, -120], "part.lump.mass_g": 3.0, "all_up_g": 13.4}
     assert "part.lump.mass_g" not in doubts(lump)
+
+
+@pytest.mark.parametrize(
+    ("changes", "key", "words"),
+    [
+        ({"head.kind": "rigid", "head.spring_mN_m_rad": 3.0}, "head.spring_mN_m_rad", "spring_mN_m_rad and stop_deg do nothing here (head.kind = rigid, blades"),
+        ({"head.hinge_offset_mm": 4.0}, "head.hinge_offset_mm", "hinge_offset_mm does nothing here (head.kind = teetering"),
+        (
+            {"head.kind": "rigid", "head.delta3_deg": 10.0, "head.friction_mN_m": 0.2},
+            "head.friction_mN_m",
+            "friction_mN_m and delta3_deg",
+        ),
+        ({"bar.kind": "locked", "bar.spring_mN_m_rad": 1.0}, "bar.damping_mN_m_s", "and spring_mN_m_rad"),
+    ],
+)  # fmt: skip
+def test_keys_that_do_nothing_with_a_head_or_bar_are_said(changes, key, words):
+    finding = doubts(changes)[key]
+    assert finding.severity == "look"
+    assert words in finding.sentence
+
+
+def test_keys_that_act_or_have_their_default_are_not_said():
+    for changes in (
+        {"head.kind": "flapping", "head.hinge_offset_mm": 4.0},
+        {"head.kind": "flapping", "head.spring_mN_m_rad": 3.0},
+        {"bar.kind": "none"},
+        {"bar.spring_mN_m_rad": 1.0},
+    ):
+        assert not any("nothing here" in finding.sentence for finding in doubts(changes).values())
+    plain = {"friction_mN_m": 0.0, "damping_mN_m_s": 0.0, "spring_mN_m_rad": 0.0, "stop_deg": 30.0}
+    found = doubts({"bar.kind": "locked", **{f"bar.{key}": value for key, value in plain.items()}})
+    assert not any("nothing here (bar" in finding.sentence for finding in found.values())
+
+
+CURVE = [[0, 0], [100, 2], [300, 3], [500, 6]]
+OWN = {"mass_g": 0.3, "length_mm": 120.0, "hooks_mm": [[-240, 0, -105], [-120, 0, -105]]}
+
+
+def test_what_a_measured_torque_does_not_follow_is_said():
+    """Keys that were given beside it for a doubt, the rest as a plain word; the tail's own skein likewise."""
+    found = doubts({"skein.measured": CURVE, "skein.energy_kJ_kg": 7.0, "skein.spike": 3.0, "skein.loss_percent": 25.0})
+    finding = found["skein.energy_kJ_kg"]
+    assert finding.severity == "look"
+    assert finding.sentence.startswith("energy_kJ_kg and spike do nothing here")
+    assert found["skein"].severity == "fine"
+    assert "strands, length or warmth" in found["skein"].sentence
+    tail = {"tail.drive": "skein", "tail.skein": {**OWN, "measured": CURVE, "percent_per_K": 0.3}}
+    assert "percent_per_K does nothing here" in doubts(tail)["tail.skein.percent_per_K"].sentence
+    assert not any("nothing here" in each.sentence for each in doubts({"skein.energy_kJ_kg": 7.0}).values())
+
+
+def test_a_tail_skein_beside_a_cord_is_said_to_fly_along():
+    finding = doubts({"tail.skein": OWN, "all_up_g": 10.4 + 0.3})["tail.skein"]
+    assert finding.severity == "look"
+    assert "turns nothing with tail.drive = cord, but its 0.30 g fly along" in finding.sentence

@@ -122,3 +122,18 @@ def test_unwound_it_says_so():
     found = looked(0.0)
     assert severity(found, "lift") == "look"
     assert found.sound
+
+
+def test_more_turns_than_were_measured_stop_it():
+    """Measured to 400 of 577 turns: without turns it is looked at there; at 450 it says so, and gives the figures of 400."""
+    rows = [[0, 0], [100, 3], [300, 4], [400, 5]]
+    measured = load_craft(HALL, {"skein.measured": rows})
+    whole = check(measured)
+    assert (whole.drive.turns, whole.drive.known_turns, whole.drive.safe_turns) == (400.0, 400.0, 400.0)
+    assert whole.drive.torque_nm > 5e-3  # freshly wound, above the settled curve
+    more = check(measured, 450.0)
+    (said,) = [each for each in more.findings if each.key == "turns"]
+    assert said.severity == "stop"
+    assert "450 turns are more than the 400 to which the skein's torque was measured" in said.sentence
+    assert more.drive.torque_nm == whole.drive.torque_nm
+    assert more.strength.torque_nm == whole.strength.torque_nm

@@ -17,10 +17,12 @@ import pytest
 from paddlebar import BadInput, load_scenario, skein_test
 from paddlebar.checks import skein_test as bench
 from paddlebar.cli.match_skein import sentences
-from paddlebar.craft.rubber import set_after_backing_off, torque_curve
+from paddlebar.craft.motors import motor_of
+from paddlebar.craft.rubber import set_after_backing_off
 from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.files.skein_record import SkeinRecord, is_skein_record, read_skein_record
-from paddlebar.physics.skein import hysteresis_factor, middle_torque, table_torque
+from paddlebar.physics.motor import TABLE, middle_torque
+from paddlebar.physics.skein import hysteresis_factor
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 HOOKS = ((0.0, 0.0, -20.0), (0.0, 0.0, -200.0))
@@ -32,7 +34,7 @@ def skein(**keys: Any) -> Skein:
 
 def loop(made: Skein, share: float, count: int = 40) -> SkeinRecord:
     """Winding to a share of the breaking turns and back, without noise."""
-    c = torque_curve(made, 293.15)
+    c = motor_of(made, 293.15).record.view(np.recarray)[0]
     turns = np.linspace(0.0, share * c.breaking, count)
     middle = np.array([middle_torque(n, c.breaking, c.plateau, c.knee, c.spike) for n in turns]) * 1e3
     z = np.array([set_after_backing_off(turns[-1] - n, c.settle) for n in turns])
@@ -68,14 +70,12 @@ def test_the_curve_flies_as_it_was_measured():
     made = skein(loss_percent=25.0, spike=2.0)
     record = loop(made, 0.8)
     found = bench.skein_test(skein(), record)
-    c = torque_curve(skein(measured=found.curve, **found.change), 293.15)
-    assert c.table is not None
+    motor = motor_of(skein(measured=found.curve, **found.change), 293.15)
+    assert motor.record["kind"] == TABLE
     top = record.unwinding[-1][0]
     for n, q in record.unwinding[6:]:
-        z = set_after_backing_off(top - n, c.settle)
-        assert 1e3 * table_torque(n, c.table, c.table_last) * hysteresis_factor(z, c.half_loss) == pytest.approx(
-            q, rel=0.01
-        )
+        z = set_after_backing_off(top - n, float(motor.record["settle"][0]))
+        assert 1e3 * motor.torque(n, z) == pytest.approx(q, rel=0.01)
 
 
 def test_a_short_sample_speaks_for_the_craft():
@@ -91,7 +91,7 @@ def test_a_short_sample_speaks_for_the_craft():
 
 def test_breaking_constant():
     """N sqrt(S)/L from the turns at which it broke; what was stood is stood; else it is believed."""
-    made, c = skein(), torque_curve(skein(), 293.15)
+    made, c = skein(), motor_of(skein())
     record = loop(made, 0.8)
     assert bench.skein_test(made, record).breaking_constant == pytest.approx(10.0)
     assert not bench.skein_test(made, record).broke

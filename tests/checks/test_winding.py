@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from paddlebar.checks.winding import SHARES, winding_table
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.rubber import allowed_turns
 from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.files.load import load_craft
 
@@ -54,4 +54,5 @@ def test_a_measured_curve_is_followed_and_its_end_is_said(skein: Skein) -> None:
     rows = winding_table(measured)
     assert [row.beyond_measured for row in rows] == [False, False, True, True, True]
     assert 1e3 * rows[0].torque_nm == pytest.approx(5.0, rel=1e-3)  # half-way along a straight line
-    assert 1e3 * rows[-1].torque_nm == pytest.approx(6.5, rel=1e-9)
+    for row in rows[2:]:  # nobody knows what it gives there
+        assert all(math.isnan(each) for each in (row.torque_winding_nm, row.torque_nm, row.energy_j))

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from cli.conftest import document, one_line
+from cli.conftest import document, flat, one_line
 from paddlebar import check, load_craft
 
 KEYS = {
+    "format",
     "craft",
     "sound",
     "weights",
@@ -24,8 +25,22 @@ KEYS = {
 }
 
 
-def test_a_good_craft(run, untouched):
+def test_findings_first_and_no_more_than_a_screen(run, untouched):
     result = run("check", "craft.toml")
+    assert result.exit_code == 0
+    found = check(load_craft("craft.toml"))
+    first, *rest = result.stdout.splitlines()
+    looks = [finding for finding in found.findings if finding.severity == "look"]
+    assert first == f"hall ten, 10.35 g: nothing to put right before a flight, {len(looks)} to look at"
+    assert rest[0].startswith("  look  ")
+    assert all(finding.sentence in flat(result.stdout) for finding in looks)
+    assert all(finding.advice in flat(result.stdout) for finding in looks)
+    assert "USDA" not in result.stdout
+    assert untouched()
+
+
+def test_all_there_is_to_say_about_a_good_craft(run, untouched):
+    result = run("check", "craft.toml", "--full")
     assert result.exit_code == 0
     for word in (
         "hall ten",
@@ -36,6 +51,9 @@ def test_a_good_craft(run, untouched):
         "mm apart",
         "wound rubber",
         "nose weight",
+        "USDA Wood Handbook",
+        "keep off spinning blades",
+        "carries a person",
     ):
         assert word in result.stdout, word
     assert result.stderr == ""
@@ -57,7 +75,8 @@ def test_what_would_break_costs_exit_code_one(run):
     words = ("check", "craft.toml", "--set", "part.stick.diameter_mm=1.5", "--set", "part.stick.mass_g=0.5")
     result = run(*words)
     assert result.exit_code == 1
-    assert "stop" in result.stdout
+    assert "to put right before a flight" in result.stdout.splitlines()[0]
+    assert result.stdout.splitlines()[1].startswith("  stop  ")
     shown = document(run(*words, "--json"))
     assert shown["sound"] is False
     assert shown["findings"][0]["severity"] == "stop"
@@ -90,7 +109,7 @@ def test_help_shows_an_example(run):
 def test_the_build_sheet_is_written_whole(run, tmp_path):
     result = run("check", "craft.toml", "--sheet", "sheets/hall.pdf")
     assert result.exit_code == 0
-    assert "sheets/hall.pdf" in result.stdout
+    assert "written in sheets: hall.pdf" in result.stdout
     assert [path.name for path in (tmp_path / "sheets").iterdir()] == ["hall.pdf"]
     assert (tmp_path / "sheets/hall.pdf").read_bytes().startswith(b"%PDF")
 

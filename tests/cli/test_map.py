@@ -18,6 +18,7 @@ def test_words_table_picture_and_going_on(run, tmp_path):
     assert first.stdout.startswith("hall ten at craft.bar.lead_deg = 102, craft.bar.tip_mass_g = 0.6: ")
     assert "of 6 points" in first.stdout
     assert "dies out for craft.bar.lead_deg" in first.stdout
+    assert "<- as built" in first.stdout
     assert "eye protection" in first.stdout
     assert {path.name for path in (tmp_path / "m").iterdir()} == {"study.h5", "map.csv", "map.png"}
     kept = (tmp_path / "m" / "study.h5").read_bytes()

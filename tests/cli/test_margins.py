@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cli.conftest import document, one_line
+from cli.conftest import document, flat, one_line
 
 # few turns and elements: what is asked here is the command, not the craft
 QUICK = ("--set", "skein.turns=300", "--set", "run.blade_elements=3")
@@ -21,11 +21,21 @@ def test_verdict_first_then_tables_and_pictures(run, tmp_path):
     first = result.stdout.splitlines()[0]
     assert first.startswith("hall ten: the bar ")
     assert ("stabilises" in first) == (result.exit_code == 0)
-    for words in ("it stays so", "gain", "tip mass", "nutation", "along the run-down", "average over a revolution"):
-        assert words in result.stdout, words
+    for words in ("it stays so", "gain", "tip mass", "along the run-down", "average over a revolution"):
+        assert words in flat(result.stdout), words
+    assert "nutation" not in result.stdout
+    assert result.stdout.splitlines()[-1].startswith("next: paddlebar ")
     assert "eye protection" in result.stdout
     folder = tmp_path / "flights" / "hop-margins"
     assert {path.name for path in folder.iterdir()} == {"growth.png", "modes.png", "shapes.png", "averaged.png"}
+
+
+def test_at_length_with_all_modes(run, untouched):
+    result = run("margins", "hop.toml", *QUICK, "--no-pictures", "--full")
+    for words in ("nutation", "modes with 150 turns left", "slowest mode", "halves"):
+        assert words in result.stdout, words
+    assert len(result.stdout.split("along the run-down")[1].splitlines()) > 11  # a row for each of nine points
+    assert untouched()
 
 
 def test_json_is_one_document_with_the_promised_keys(run, untouched):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cli.conftest import ROOT, document, one_line
+from cli.conftest import ROOT, document, flat, one_line
 from paddlebar import load_scenario
 
 QUICK = (
@@ -26,7 +26,7 @@ def here(run, tmp_path):
 
 
 def test_table_overlay_and_picture(run, here):
-    result = run("match", "s.toml", "r.csv", *ASK)
+    result = run("match", "s.toml", "r.csv", *ASK, "--full")
     assert result.exit_code == 0, result.stderr
     folder = here / "flights" / "s-match"
     assert sorted(p.name for p in folder.iterdir()) == ["match.csv", "match.png", "matched.toml"]
@@ -79,8 +79,8 @@ def test_exit_1_when_the_model_does_not_fit(run, here):
     (here / "r.csv").write_text(RECORD.replace(",77,", ",40,").replace("4.6", "2.9"), encoding="utf-8")
     result = run("match", "s.toml", "r.csv", *ASK, "--no-further", "--no-pictures")
     assert result.exit_code == 1
-    assert "does not fit the record" in result.stdout
-    assert "farthest from the record" in result.stdout
+    assert "does not fit the record" in flat(result.stdout)
+    assert "farthest from the record" in flat(result.stdout)
 
 
 def test_a_skein_on_a_torque_meter(run, here):
@@ -96,7 +96,7 @@ def test_a_skein_on_a_torque_meter(run, here):
     assert found["change"]["breaking_constant"] == matched.craft.skein.breaking_constant
     assert 20.0 < found["lost_percent"] < 32.0
     flown = run("fly", here / "k" / "matched.toml", "--no-pictures", "--out", "f")
-    assert "rubber (measured curve): 2.23 g" in flown.stdout
+    assert "rubber (measured curve): 2.23 g" in flat(flown.stdout)
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from cli.conftest import document, one_line
-from paddlebar import load_craft, load_scenario
+from cli.conftest import document, flat, one_line
+from paddlebar import check, load_craft, load_scenario
+from paddlebar.ensemble.many import fly_brief
 
 NAMES = ["sparrow-first-flight.toml", "sparrow-measure.pdf", "sparrow.toml"]
 
@@ -16,9 +17,25 @@ def test_writes_two_files_that_load_and_a_form_to_print(run, tmp_path):
     assert sorted(p.name for p in (tmp_path / "a/b").iterdir()) == NAMES
     assert load_craft("a/b/sparrow.toml").name == "sparrow"
     assert load_scenario("a/b/sparrow-first-flight.toml").craft.name == "sparrow"
-    assert "eye protection" in result.stdout
-    assert "paddlebar fly a/b/sparrow-first-flight.toml" in result.stdout
+    assert "eye protection" in flat(result.stdout)
+    assert "carries a person" in flat(result.stdout)  # the cautions in full
+    last = result.stdout.splitlines()[-2:]
+    assert flat(" ".join(last)).endswith(
+        "next: paddlebar check a/b/sparrow.toml, then paddlebar fly a/b/sparrow-first-flight.toml"
+    )
     assert (tmp_path / "a/b/sparrow-measure.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_what_it_writes_flies(run):
+    """Nothing edited: it climbs, keeps its nose, and comes down upright with its rubber nearly run down; check finds nothing to put right."""
+    run("new", "sparrow", "--no-form")
+    brief = fly_brief(load_scenario("sparrow-first-flight.toml"))
+    assert brief.outcome == "landed"
+    assert brief.flew_well, brief.faults
+    assert brief.controlled_s > 40.0
+    assert brief.peak_height_m > 3.0
+    assert brief.turns_left < 0.25 * 400.0
+    assert check(load_craft("sparrow.toml")).sound
 
 
 def test_the_form_may_be_left_out(run, tmp_path):

@@ -19,7 +19,8 @@ def test_the_page_lies_beside_its_run_file(flown, tmp_path):
     result = flown("replay", "a")
     assert result.exit_code == 0
     assert (tmp_path / "a" / "replay.html").read_text(encoding="utf-8").startswith("<!doctype html>")
-    assert "a/replay.html" in result.stdout
+    assert "written in a: replay.html" in result.stdout
+    assert "next: open a/replay.html in a browser" in result.stdout
     assert result.stderr == ""
 
 

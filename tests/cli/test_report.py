@@ -18,7 +18,8 @@ def test_the_page_lies_beside_its_run_file(flown, tmp_path):
     assert result.exit_code == 0
     assert (tmp_path / "a" / "report.html").read_text(encoding="utf-8").startswith("<!doctype html>")
     assert "Why did it end?" in result.stdout
-    assert "a/report.html" in result.stdout
+    assert "written in a: report.html" in result.stdout
+    assert "next: open a/report.html in a browser" in result.stdout
     assert "Caution" in result.stdout
     assert result.stderr == ""
 

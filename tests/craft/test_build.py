@@ -5,7 +5,6 @@ Broken : clockwise taken as counter-clockwise; section path taken from the worki
 
 from __future__ import annotations
 
-import math
 import subprocess
 import zipfile
 from pathlib import Path
@@ -14,16 +13,17 @@ from typing import Any
 import numpy as np
 import pytest
 
-from paddlebar.craft.build import Numbers, all_up_mass, axes, build
-from paddlebar.craft.kinds import BARS, HEADS
+from paddlebar.craft.build import Numbers, all_up_mass, build
 from paddlebar.craft.parameters import FIELDS, MAX_STATIONS, blank
 from paddlebar.craft.sections import DATA, SECTIONS
 from paddlebar.errors import BadInput
 from paddlebar.files import load_scenario, parse_scenario
 from paddlebar.files.craft import weights_g
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Launch, Scenario, Winding
 from paddlebar.flight import layout
 from paddlebar.flight.rhs import rhs, work_array
+from paddlebar.physics.motor import FORMULA, NONE
 from paddlebar.whirl_stand import stand
 from reference.rig import craft
 
@@ -91,7 +91,9 @@ def test_every_tail_drive_builds_and_moves(drive: str) -> None:
     )
     p = n.params[0]
     assert (p["tail_mass"] > 0.0) == (drive != "none")
-    assert (p["cord_mode"], p["tail_skein_on"]) == {"none": (0, 0), "cord": (1, 0), "skein": (0, 1)}[drive]
+    assert (p["cord_mode"], p["tail_skein"]["kind"]) == {"none": (0, NONE), "cord": (1, NONE), "skein": (0, FORMULA)}[
+        drive
+    ]
     y = moving(n)
     found = rates(n, y)
     assert np.isfinite(found).all()
@@ -173,13 +175,20 @@ def mirrored_craft() -> dict[str, Any]:
     return found
 
 
+def flat(entry: Any) -> np.ndarray:
+    """All numbers of an entry of the parameters, of a motor's record one after the other."""
+    if entry.dtype.names is None:
+        return np.array(entry, dtype=float)
+    return np.concatenate([np.ravel(entry[name]).astype(float) for name in entry.dtype.names])
+
+
 def test_clockwise_craft_is_the_mirror_image() -> None:
     """Every number of the clockwise craft is that of the mirror; so are its rates, row by row. 1e-10."""
     first, other = numbers(), numbers(**mirrored_craft())
     want = mirror(first)
     for name, _, _, _, _ in FIELDS:
         sides = (1.0, -1.0) if name == "st_axis" else (1.0,)  # normal of a plate and axis of a rod have no sense
-        a, b = np.array(other.params[0][name], dtype=float), np.array(want.params[0][name], dtype=float)
+        a, b = flat(other.params[0][name]), flat(want.params[0][name])
         if name == "contact_place":  # corners of a plate come in another order
             a, b = (np.array(sorted(np.round(each, 12) + 0.0, key=tuple)) for each in (a, b))
         assert np.isclose(np.array(sides)[:, None] * a.ravel(), b.ravel(), rtol=1e-12, atol=1e-15).any(axis=0).all(), (
@@ -191,21 +200,6 @@ def test_clockwise_craft_is_the_mirror_image() -> None:
     found = rates(other, seen)
     found[MIRRORED_ROWS] *= -1.0
     assert found == pytest.approx(rates(first, y), rel=1e-10, abs=1e-10)
-
-
-def test_upright_shaft_has_its_axes_aft_and_right() -> None:
-    for found, want in zip(axes(0.0, 0.0), ([0, 0, -1], [-1, 0, 0], [0, 1, 0]), strict=True):
-        assert found == pytest.approx(want, abs=1e-15)
-
-
-@pytest.mark.parametrize(("forward", "right"), [(0.1, 0.0), (0.0, -0.2), (0.15, 0.25)])
-def test_leaning_shaft_keeps_three_square_axes(forward: float, right: float) -> None:
-    axis, aft, across = axes(forward, right)
-    frame = np.array([axis, aft, across])
-    assert frame @ frame.T == pytest.approx(np.eye(3), abs=1e-14)
-    assert np.linalg.det(frame) == pytest.approx(1.0, rel=1e-14)
-    assert math.atan2(axis[0], -axis[2]) == pytest.approx(forward, abs=1e-14)
-    assert math.atan2(axis[1], -axis[2]) == pytest.approx(right, abs=1e-14)
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from pathlib import Path
 
@@ -12,12 +13,20 @@ from paddlebar.craft.build import all_up_mass, build
 from paddlebar.craft.following_masses import followed
 from paddlebar.errors import BadInput
 from paddlebar.files.checks import sum_g
+from paddlebar.files.scenario import Scenario
 from paddlebar.studies.axes import open_text
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
-PLAIN = load_scenario(SCENARIOS / "first-flight.toml")
-TEXT = open_text(PLAIN)
-BLADE = PLAIN.craft.rotor.blade_mass_g
+
+
+@functools.cache
+def plain() -> Scenario:
+    return load_scenario(SCENARIOS / "first-flight.toml")
+
+
+@functools.cache
+def text() -> str:
+    return open_text(plain())
 
 
 @pytest.mark.parametrize(
@@ -37,9 +46,9 @@ BLADE = PLAIN.craft.rotor.blade_mass_g
 )  # fmt: skip
 def test_a_mass_goes_with_the_volume(changes, key, factor):
     """By hand. Seen to fail with thickness left out, and with root instead of blade length."""
-    found, moved = followed(TEXT, changes)
+    found, moved = followed(text(), changes)
     table, last = key.removeprefix("craft.").rsplit(".", 1)
-    old, new = (_table(s, table) for s in (PLAIN, found))
+    old, new = (_table(s, table) for s in (plain(), found))
     assert set(moved) == {key}
     assert moved[key] == getattr(new, last) == pytest.approx(getattr(old, last) * factor, abs=2e-6)
 
@@ -52,43 +61,45 @@ def _table(scenario, name):
 
 def test_the_scale_shows_what_the_sum_says():
     """The weighed total moves with every mass, and the equations are given the sum."""
-    found, _ = followed(TEXT, {"craft.rotor.radius_mm": 235.0, "craft.bar.tip_mass_g": 0.8})
-    more = 2 * (found.craft.rotor.blade_mass_g - BLADE) + 2 * 0.2
-    assert found.craft.all_up_g == pytest.approx(PLAIN.craft.all_up_g + more, abs=1e-9)
-    assert sum_g(found.craft) == pytest.approx(sum_g(PLAIN.craft) + more, abs=1e-9)
-    heavier = 1e3 * (all_up_mass(build(found).params) - all_up_mass(build(PLAIN).params))
+    found, _ = followed(text(), {"craft.rotor.radius_mm": 235.0, "craft.bar.tip_mass_g": 0.8})
+    more = 2 * (found.craft.rotor.blade_mass_g - plain().craft.rotor.blade_mass_g) + 2 * 0.2
+    assert found.craft.all_up_g == pytest.approx(plain().craft.all_up_g + more, abs=1e-9)
+    assert sum_g(found.craft) == pytest.approx(sum_g(plain().craft) + more, abs=1e-9)
+    heavier = 1e3 * (all_up_mass(build(found).params) - all_up_mass(build(plain()).params))
     assert heavier == pytest.approx(more, abs=1e-9)
 
 
 def test_more_rubber_weighs_more():
-    found, moved = followed(TEXT, {"craft.skein.strands": 8, "craft.skein.length_mm": 250.0})
+    found, moved = followed(text(), {"craft.skein.strands": 8, "craft.skein.length_mm": 250.0})
     assert moved == {}  # files/craft.py takes the mass of strands from their measures
     rubber = 6 * 2.0 * 1.0 * 200.0 * 930e-6
-    assert sum_g(found.craft) - sum_g(PLAIN.craft) == pytest.approx(rubber * (8 / 6 * 1.25 - 1.0))
+    assert sum_g(found.craft) - sum_g(plain().craft) == pytest.approx(rubber * (8 / 6 * 1.25 - 1.0))
     weighed = load_scenario(SCENARIOS / "first-flight.toml", {"craft.skein.mass_g": 2.2})
     found, moved = followed(open_text(weighed), {"craft.skein.length_mm": 250.0})
     assert moved == {"craft.skein.mass_g": pytest.approx(2.2 * 1.25)}
 
 
 def test_a_mass_that_is_said_is_believed_and_lumps_stay():
-    found, moved = followed(TEXT, {"craft.rotor.radius_mm": 235.0, "craft.rotor.blade_mass_g": 0.7})
+    found, moved = followed(text(), {"craft.rotor.radius_mm": 235.0, "craft.rotor.blade_mass_g": 0.7})
     assert moved == {}
     assert found.craft.rotor.blade_mass_g == 0.7
-    assert followed(TEXT, {"craft.bar.tip_diameter_mm": 6.0})[1] == {}
-    assert followed(TEXT, {"craft.bar.lead_deg": 90.0, "craft.rotor.collective_deg": 10.0})[1] == {}
+    assert followed(text(), {"craft.bar.tip_diameter_mm": 6.0})[1] == {}
+    assert followed(text(), {"craft.bar.lead_deg": 90.0, "craft.rotor.collective_deg": 10.0})[1] == {}
 
 
 def test_an_open_key_goes_on_following_and_a_given_one_does_not():
-    assert followed(TEXT, {"craft.rotor.chord_mm": 36.0})[0].craft.rotor.tip_chord_mm == 36.0
+    assert followed(text(), {"craft.rotor.chord_mm": 36.0})[0].craft.rotor.tip_chord_mm == 36.0
     given = load_scenario(SCENARIOS / "first-flight.toml", {"craft.rotor.tip_chord_mm": 30.0})
     assert followed(open_text(given), {"craft.rotor.chord_mm": 36.0})[0].craft.rotor.tip_chord_mm == 30.0
-    assert followed(TEXT, {})[0] == PLAIN  # nothing changed, nothing lost
+    assert followed(text(), {})[0] == plain()  # nothing changed, nothing lost
 
 
 def test_what_no_file_may_say_is_refused():
     with pytest.raises(BadInput, match="radius_mm"):
-        followed(TEXT, {"craft.rotor.radius_mm": 20.0})
-    assert math.isfinite(followed(TEXT, {"skein.turns": 5000.0})[0].skein.turns)  # the demand on turns deals with that
+        followed(text(), {"craft.rotor.radius_mm": 20.0})
+    assert math.isfinite(
+        followed(text(), {"skein.turns": 5000.0})[0].skein.turns
+    )  # the demand on turns deals with that
 
 
 TUBE = {

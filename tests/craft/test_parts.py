@@ -13,19 +13,11 @@ import pytest
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from paddlebar.craft.parts import (
-    MassProperties,
-    add_mass,
-    body_direction,
-    body_place,
-    contact_points,
-    fuselage,
-    rod_inertia,
-    skein_section,
-    stations,
-)
+from paddlebar.craft.parts import MassProperties, add_mass, fuselage, rod_inertia, stations
+from paddlebar.craft.rubber import section_of
+from paddlebar.craft.standing import body_direction, body_place, contact_points
 from paddlebar.errors import BadInput
-from paddlebar.files.craft import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
 from reference.rig import craft
 
@@ -217,7 +209,7 @@ def test_skein_is_a_rod_between_its_hooks() -> None:
     assert found.moment == pytest.approx([0.0, 0.0, 5e-3 * 0.02 + 0.5e-3 * 0.03], rel=1e-12)
     across = 5e-3 * 0.02**2 + 0.5e-3 * (0.03**2 + 0.02**2 / 12.0)
     assert found.inertia == pytest.approx(np.diag([across, across, 0.0]), rel=1e-12, abs=1e-18)
-    assert skein_section(whole) == pytest.approx(0.5e-3 / (930.0 * 0.1), rel=1e-12)
+    assert section_of(whole.skein) == pytest.approx(0.5e-3 / (930.0 * 0.1), rel=1e-12)
 
 
 def test_mass_of_nothing_adds_nothing() -> None:

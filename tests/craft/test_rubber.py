@@ -1,11 +1,11 @@
-"""From strands to a torque curve. Published turns and energies: tests/reference/test_rubber.py.
+"""From strands to section, breaking turns, loss and warmth. Published turns and energies: tests/reference/test_rubber.py.
 
-Broken : h = loss/2; measured curve not raised to the middle one: each refused here.
+Broken : h = loss/2; the reference temperature left out: each refused here.
 """
 
 from __future__ import annotations
 
-import math
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -14,9 +14,11 @@ import tomlkit
 from scipy.integrate import solve_ivp
 
 from paddlebar.craft import rubber
+from paddlebar.craft.motors import motor_of
 from paddlebar.errors import BadInput
 from paddlebar.files import parse_craft
 from paddlebar.files.craft import Skein, skein_mass_g
+from paddlebar.files.scenario import Air
 from paddlebar.physics import skein as law
 from reference.rig import PLAIN as PLAIN_CRAFT
 
@@ -30,8 +32,9 @@ PLAIN: dict[str, Any] = {
 WARM = 293.15
 
 
-def curve(temperature: float = WARM, **keys: Any) -> rubber.TorqueCurve:
-    return rubber.torque_curve(Skein(**{**PLAIN, **keys}), temperature)
+def curve(temperature: float = WARM, **keys: Any) -> Any:
+    """Record of the skein's motor, by attribute."""
+    return motor_of(Skein(**{**PLAIN, **keys}), temperature).record.view(np.recarray)[0]
 
 
 def test_strip_and_weighed_skein_are_the_same_rubber() -> None:
@@ -85,28 +88,24 @@ def test_warm_rubber_pulls_harder_by_the_percentage_given() -> None:
     assert curve(WARM + 10.0).breaking == curve().breaking
 
 
-def test_measured_table_is_what_unwinding_gives_and_overrides_the_formula() -> None:
-    """Unwinding (z = -1) gives the table back at its rows; energy with it is the table's own area, whatever energy_kJ_kg says."""
-    rows = ((0.0, 0.0), (100.0, 2.0), (400.0, 3.0), (600.0, 6.0))
-    for loss in (0.0, 30.0):
-        c = curve(measured=rows, loss_percent=loss, energy_kJ_kg=0.1)
-        assert c.table is not None
-        out = law.hysteresis_factor(-1.0, c.half_loss)
-        for turns, torque in rows:
-            assert out * law.table_torque(turns, c.table, c.table_last) == pytest.approx(
-                1e-3 * torque, rel=0.02, abs=1e-12
-            )
-        area = 2.0 * math.pi * 1e-3 * (100.0 * 1.0 + 300.0 * 2.5 + 200.0 * 4.5)
-        assert out * law.table_energy(600.0, c.table, c.table_last) == pytest.approx(area, rel=1e-3)
-    assert curve().table is None
+def ends(model: Any, key: str) -> tuple[float, float]:
+    """The range that a file may give a key."""
+    found = model.model_fields[key].metadata
+    return next(each.ge for each in found if hasattr(each, "ge")), next(
+        each.le for each in found if hasattr(each, "le")
+    )
 
 
-def test_measured_straight_line_is_kept_exactly() -> None:
-    c = curve(measured=((0.0, 0.0), (512.0, 4.0)))
-    assert c.table is not None
-    turns = np.linspace(0.0, 512.0, 37)
-    found = [(1.0 - c.half_loss) * law.table_torque(t, c.table, c.table_last) for t in turns]
-    assert found == pytest.approx(4e-3 * turns / 512.0, rel=1e-12, abs=1e-18)
+def test_no_warmth_or_cold_that_files_allow_turns_torque_round() -> None:
+    """1 % a kelvin over the 90 K between the ends of air.temperature_C and reference_C leaves a tenth of the torque."""
+    corners = product(ends(Skein, "percent_per_K"), ends(Air, "temperature_C"), ends(Skein, "reference_C"))
+    shares = []
+    for percent, temperature, reference in corners:
+        made = Skein(**PLAIN, percent_per_K=percent, reference_C=reference)
+        shares.append(rubber.warmth(made, 273.15 + temperature))
+        assert motor_of(made, 273.15 + temperature).torque(100.0, -1.0) > 0.0
+    assert min(shares) == pytest.approx(0.1, rel=1e-9)
+    assert max(shares) == pytest.approx(1.9, rel=1e-9)
 
 
 STRIP: dict[str, Any] = {
@@ -127,6 +126,7 @@ STRIP: dict[str, Any] = {
         ({"mass_g": 2}, "mass_g"),
         ({"linear_density_g_m": 2}, "linear_density_g_m"),
         ({"width_mm": 0}, "width_mm"),
+        ({"percent_per_K": 5}, "percent_per_K"),
     ],
 )
 def test_impossible_skein_is_one_clear_line(change: dict[str, Any], word: str) -> None:

@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from paddlebar.api import fly, fly_many, load_scenario, samples
+from paddlebar import fly, fly_many, load_scenario, samples
 from paddlebar.craft.build import build
 from paddlebar.ensemble import steps
 from paddlebar.ensemble.many import Flights
@@ -35,6 +35,7 @@ FIRST = SCENARIOS / "first-flight.toml"
 TIGHT = {"run.rtol": 1e-10}
 # Both solvers' errors at that tolerance stay below a micrometre (seen: 1.2e-6 m in 12 s); asked is what the issue asks.
 PLACE, TIME = 1e-4, 1e-4  # m, s
+JUDGED = 0.01  # s: crossings of limits between steps of 20 ms, by straight lines
 
 
 def tight(name: str, **changes: object):
@@ -54,7 +55,16 @@ CASES = {
     "reversed linkage, stops": lambda: tight("reversed-link", run__duration_s=4.0),
     "ceiling": lambda: tight("first-flight", room__ceiling_m=1.9, skein__turns=450.0),
     "wall": lambda: tight("first-flight", launch__push_m_s=[0.0, 2.0, 0.0], room__width_m=1.2),
-    "off the floor": lambda: tight("first-flight", launch__release="floor", launch__height_m=0.3, launch__hold_s=0.4, run__duration_s=2.0),
+    "off the floor": lambda: tight("first-flight", launch__release="floor", launch__height_m=0.3, launch__hold_s=0.0, skein__turns=520.0, run__duration_s=2.0),
+    "never off the floor": lambda: tight("first-flight", launch__release="floor", launch__height_m=0.3, launch__hold_s=0.4, skein__turns=100.0, run__duration_s=2.0),
+    "never let go": lambda: tight("first-flight", launch__hold_s=0.0, run__duration_s=2.0),
+    "past the tilt limit from the start": lambda: tight("first-flight", launch__tilt_deg=101.0),
+    "a stick too thin": lambda: tight("first-flight", craft__part__stick__diameter_mm=2.0),
+    "a boom too thin": lambda: tight("first-flight", craft__part__boom__diameter_mm=0.5, run__duration_s=3.0),
+    "blades on a boom": lambda: tight("poor-start", craft__part__boom__from_mm=[9, 0, -40], craft__part__boom__to_mm=[-248, 0, -40], launch__height_m=5.0),
+    "blades through a boom": lambda: tight("poor-start", craft__part__boom__from_mm=[9, 0, -40], craft__part__boom__to_mm=[-248, 0, -40], launch__height_m=5.0, run__breakage=False),
+    "out of control": lambda: tight("rigid-head", run__duration_s=15.0),
+    "run out, turns backwards": lambda: tight("first-flight", skein__turns=80.0, skein__backed_off=0.0, launch__height_m=20.0, room__ceiling_m=60.0, run__duration_s=14.0),
     "cue at turns": lambda: parse_scenario(
         FIRST.read_text() + '\n[[mishap]]\nwhat = "cord off"\nat_turns = 255\n', "cue.toml", SCENARIOS, {**TIGHT, "run.duration_s": 4.0}
     ),
@@ -78,13 +88,22 @@ def test_it_is_scipys_flight(name):
     ]  # those are read off the arrays, which only scipy's flight keeps
     assert [event.name for event in ours["events"]] == [event.name for event in met]
     assert [event.time for event in ours["events"]] == pytest.approx([event.time for event in met], abs=TIME)
+    # one judgement: the same of both, read off different steps
+    assert [fault.code for fault in ours["faults"]] == [fault.code for fault in theirs.faults]
+    assert [fault.matters for fault in ours["faults"]] == [fault.matters for fault in theirs.faults]
+    assert [fault.from_s for fault in ours["faults"]] == pytest.approx(
+        [fault.from_s for fault in theirs.faults], abs=JUDGED
+    )
+    assert ours["controlled_s"] == pytest.approx(theirs.controlled_s, abs=JUDGED)
+    assert ours["flew_well"] == theirs.flew_well
     same = ("powered_s", "drift_m", "turns_used", "turns_left", "final_tilt_deg", "energy_let_out_j")
     assert [ours[key] for key in same] == pytest.approx([theirs.summary[key] for key in same], abs=2e-3)
     # The largest values are those of the steps, which are not the same steps; a step is 20 ms at most.
     assert ours["peak_height_m"] == pytest.approx(theirs.summary["peak_height_m"], abs=2e-3)
     assert ours["body_turns"] == pytest.approx(theirs.summary["body_turns"], abs=1e-4)
     assert ours["max_tilt_deg"] == pytest.approx(theirs.summary["max_tilt_deg"], abs=1.0)
-    assert ours["energy_error"] < 1e-6
+    let_out = ours["energy_let_out_j"] != 0.0  # what broke before the launch let out nothing
+    assert ours["energy_error"] < 1e-6 if let_out else math.isnan(ours["energy_error"])
 
 
 def test_standing_on_the_floor_exactly_is_no_landing():
@@ -100,7 +119,7 @@ def test_standing_on_the_floor_exactly_is_no_landing():
     assert ours["outcome"] == theirs.outcome == "still flying"
     assert ours["peak_height_m"] > theirs.height[0] + 0.1
     # let go before it can lift: it sinks from its zero at once, and that is found too
-    scenario = load_scenario(FIRST, {**stands, "launch.hold_s": 0.05})
+    scenario = load_scenario(FIRST, {**stands, "launch.release": "held", "launch.hold_s": 0.05})
     assert fly(scenario).outcome == fly_many([scenario], workers=1)[0]["outcome"] == "landed"
 
 
@@ -292,25 +311,43 @@ def stepper_arguments(stop: float):
     size = y.size
     clock = np.zeros(steps.CLOCK)
     clock[[steps.STEP, steps.ERROR]] = 1e-3, 1e-4
-    return numbers, y, {
-        "stop": stop, "max_step": 0.02, "every": 1, "y": y, "params": numbers.params.view(np.recarray), "tables": numbers.tables, "gusts": numbers.gusts,
-        "work": rhs.work_array(), "watched": np.array([events.FLOOR, events.CORD]), "passed": -1, "limits": np.array([-0.2, -math.inf, 0.0]), "sudden": 0.0,
-        "rtol": np.full(size, 1e-6), "atol": np.full(size, 1e-8), "k": np.zeros((steps.ROWS, size)), "trial": np.empty(size),
-        "u": np.empty(bodies.FLAP + 1), "before": np.empty(events.COUNT), "after": np.empty(events.COUNT), "row": np.empty(derive.COLUMNS), "clock": clock,
-        "tally": np.zeros(steps.TALLY), "kept": np.empty((steps.CALL_STEPS, 1 + size)),
-    }  # fmt: skip
+    tally = np.zeros(steps.TALLY)
+    scratch = (
+        rhs.work_array(), np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + 1), np.empty(events.COUNT),
+        np.empty(events.COUNT),
+    )  # fmt: skip
+    return (
+        y,
+        clock,
+        tally,
+        {
+            "stop": stop,
+            "y": y,
+            "craft": (numbers.params, numbers.tables, numbers.gusts),
+            "watch": (np.array([events.FLOOR, events.CORD]), -1, np.array([-0.2, -math.inf, 0.0]), 0.0),
+            "tolerance": (np.full(size, 1e-6), np.full(size, 1e-8), 0.02),
+            "scratch": scratch,
+            "record": (np.empty(derive.COLUMNS), clock, tally, 1, np.empty((steps.CALL_STEPS, 1 + size))),
+        },
+    )
 
 
 def test_plain_python_takes_the_same_steps():
     """The driver's loop as Python against itself compiled; what it calls is compiled in both, see tests/physics for that."""
-    _, y, given = stepper_arguments(0.05)
-    _, z, again = stepper_arguments(0.05)
-    compiled = steps.advance(*{**given, "params": given["params"].view(np.ndarray)}.values())
-    plain = getattr(steps.advance, "py_func", steps.advance)(*again.values())
+    y, clock, tally, given = stepper_arguments(0.05)
+    z, later, counted, again = stepper_arguments(0.05)
+    params, tables, gusts = again["craft"]
+    again["craft"] = (
+        params.view(np.recarray),
+        tables,
+        gusts,
+    )  # plain Python reads fields by name from a record array only
+    compiled = steps.advance(**given)
+    plain = getattr(steps.advance, "py_func", steps.advance)(**again)
     assert compiled == plain == steps.REACHED
-    assert given["clock"][steps.STEPS] == again["clock"][steps.STEPS] > 3
+    assert clock[steps.STEPS] == later[steps.STEPS] > 3
     np.testing.assert_allclose(z, y, rtol=1e-11, atol=1e-13)
-    np.testing.assert_allclose(again["tally"], given["tally"], rtol=1e-9, atol=1e-12)
+    np.testing.assert_allclose(counted, tally, rtol=1e-9, atol=1e-12)
 
 
 def test_a_long_stretch_pauses_for_ctrl_c_and_goes_on(monkeypatch):

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from paddlebar.errors import BadInput
@@ -105,7 +105,6 @@ def test_a_wrong_setting_gives_its_sentence(key: str, value: Any, sentence: str)
     assert str(caught.value) == sentence
 
 
-@settings(deadline=None)  # loading takes longer on a busy machine
 @given(st.text(max_size=30), st.text(max_size=30))
 def test_any_setting_works_or_is_refused_in_one_line(key: str, value: str) -> None:
     sentence = "fine"

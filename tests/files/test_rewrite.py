@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from paddlebar.files import load_craft, load_scenario
-from paddlebar.files.craft import RodPart
+from paddlebar.files.parts import RodPart
 from paddlebar.files.rewrite import craft_text, scenario_text
 
 ROOT = Path(__file__).parents[2]

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from paddlebar.craft.limits import allowed_turns, check_limits
+from paddlebar.craft.limits import check_limits
+from paddlebar.craft.rubber import allowed_turns
 from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario, parse_craft, parse_scenario
 from paddlebar.files.places import read_text
@@ -117,7 +118,7 @@ def test_a_file_that_the_system_will_not_open() -> None:
 def test_a_curve_with_a_word_in_it_names_its_line(tmp_path: Path) -> None:
     (tmp_path / "curve.csv").write_text("# a remark\nturns,torque_mN_m\n0,0\n50,much\n", encoding="utf-8")
     text = CRAFT.read_text(encoding="utf-8").replace("strands = 6", 'strands = 6\nmeasured = "curve.csv"')
-    with pytest.raises(BadInput, match=r"curve\.csv:4: row: should be two numbers, found '50,much'"):
+    with pytest.raises(BadInput, match=r"curve\.csv:4: torque_mN_m: should be a number, found 'much'"):
         parse_craft(text, folder=tmp_path)
 
 

@@ -48,7 +48,7 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
             "run.duration_s": 0.03,
         },
     ),
-    "stands and sinks": ("first-flight", {"launch.release": "floor", "launch.hold_s": 0.02, "run.duration_s": 0.2}),
+    "stands and sinks": ("first-flight", {"launch.release": "held", "launch.hold_s": 0.02, "run.duration_s": 0.2}),
     "stops of bar and blades": (
         "reversed-link",
         {
@@ -115,11 +115,14 @@ def _advance(numbers: Numbers, y: Array, clock: Array, stop: float) -> int:
     rtol, atol = each_tolerance(1e-6, nf)
     said = steps.PAUSED
     while said == steps.PAUSED:
-        said = int(steps.advance(
-            stop, 0.02, 0, y, numbers.params, numbers.tables, numbers.gusts, rhs.work_array(), np.array([events.FLOOR]), -1,
-            np.array([-1.0, -math.inf, 0.0]), 0.0, rtol, atol, np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf),
-            np.empty(events.COUNT), np.empty(events.COUNT), np.empty(derive.COLUMNS), clock, np.zeros(steps.TALLY), np.empty((0, 1 + size)),
-        ))  # fmt: skip
+        craft = (numbers.params, numbers.tables, numbers.gusts)
+        watch = (np.array([events.FLOOR]), -1, np.array([-1.0, -math.inf, 0.0]), 0.0)
+        scratch = (
+            rhs.work_array(), np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf), np.empty(events.COUNT),
+            np.empty(events.COUNT),
+        )  # fmt: skip
+        record = (np.empty(derive.COLUMNS), clock, np.zeros(steps.TALLY), 0, np.empty((0, 1 + size)))
+        said = int(steps.advance(stop, y, craft, watch, (rtol, atol, 0.02), scratch, record))
     return said
 
 
@@ -149,7 +152,7 @@ def revolution() -> dict[str, Array]:
     for name, changes in (("cord", {}), ("own skein", OWN_SKEIN)):
         numbers = return_map.freeze(numbers_of(load_scenario(SCENARIOS / "first-flight.toml", changes)), 200.0)
         found[f"{name}: torques"] = np.array(
-            [numbers.params[0]["skein_plateau"], numbers.params[0]["tail_skein_plateau"]]
+            [numbers.params[0]["skein"]["steady"], numbers.params[0]["tail_skein"]["steady"]]
         )
         turn = return_map.ReturnMap(numbers)
         y = turn.full(np.zeros(turn.size))
@@ -180,7 +183,7 @@ def answers() -> dict[str, Array]:
 
 def main(found: Path) -> None:
     """Answer without compiling. A call of the stepper ends after five steps, so that a flight has to be taken up again."""
-    assert not hasattr(rhs.rhs, "py_func"), "numba was to be switched off"
+    assert not hasattr(rhs.rhs_into, "py_func"), "numba was to be switched off"
     steps.CALL_STEPS = 5
     np.savez(found, **answers())  # type: ignore[arg-type]
 

@@ -11,7 +11,7 @@ from paddlebar.api import fly, load_scenario
 from paddlebar.errors import BadInput
 from paddlebar.files import parse_scenario
 from paddlebar.flight import integrate
-from paddlebar.flight.endings import Ending
+from paddlebar.flight.endings import WELL, Ending, Outcome
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FIRST = SCENARIOS / "first-flight.toml"
@@ -47,9 +47,13 @@ def test_a_craft_that_stands_on_the_floor_may_start():
     assert flight.rotor_thrust[at] == pytest.approx(weight, rel=0.15)
 
 
-def test_floor_release_waits_no_longer_than_hold():
+def test_a_craft_on_the_floor_is_not_let_go_by_a_clock():
+    """hold_s left in the file dropped it after so long; now it stands until it lifts, and the file's reader is told."""
     flight = flown(launch__height_m=0.3, launch__release="floor", launch__hold_s=0.4, run__duration_s=0.6)
-    assert next(e.time for e in flight.events if e.name == "release") == pytest.approx(0.4, abs=1e-6)
+    assert [e.name for e in flight.events] == ["hold_s not used"]
+    assert "stands until it lifts" in flight.events[0].sentence
+    assert flight.outcome == "never let go"
+    assert np.ptp(flight.position, axis=0).max() == 0.0
 
 
 def test_the_last_sample_is_the_touch_down_itself():
@@ -99,7 +103,7 @@ def test_each_ending_has_its_code(changes, outcome):
 def test_tipping_goes_on_to_the_floor_if_asked():
     flight = flown(craft__bar__gain=-0.46, launch__height_m=4.0, run__after_tipping="fly on")
     assert flight.outcome == "tipped over"
-    assert flight.events[-1].name == "landed"
+    assert flight.events[-1].name == "crashed"
     assert flight.lowest_point[-1] == pytest.approx(0.0, abs=1e-9)
 
 
@@ -223,11 +227,13 @@ def test_a_numerical_failure_keeps_what_was_flown_and_names_the_state(monkeypatc
     assert "t = 1." in flight.sentence
 
 
-def test_endings_are_told_apart_by_code_not_by_words():
-    assert {ending.outcome for ending in Ending} == {
-        "landed", "tipped over", "touched ceiling", "touched wall", "still flying", "failed",
+def test_outcomes_are_the_promised_codes_and_two_of_them_are_good():
+    assert {outcome.value for outcome in Outcome} == {
+        "landed", "crashed", "tipped over", "touched ceiling", "touched wall", "still flying", "out of control", "never let go",
+        "broke", "failed",
     }  # fmt: skip
-    assert {ending.exit_code for ending in Ending if ending.outcome in ("landed", "still flying")} == {0}
+    assert {outcome.value for outcome in WELL} == {"landed", "still flying"}
+    assert [outcome.exit_code for outcome in Outcome] == [int(outcome not in WELL) for outcome in Outcome]
 
 
 def test_a_cue_at_the_launch_strikes_before_anything_else():
@@ -260,7 +266,8 @@ def test_a_flight_that_only_switches_is_stopped_and_says_so(monkeypatch):
     monkeypatch.setattr(integrate, "MOST_SEGMENTS", 3)
     cues = "".join(f'\n[[mishap]]\nwhat = "cord slips"\nat_s = {0.01 * k}\n' for k in range(1, 6))
     flight = fly(parse_scenario(FIRST.read_text() + cues, "mishap.toml", SCENARIOS, {"run.duration_s": 1.0}))
-    assert flight.outcome == Ending.CHATTER.outcome == "failed"
+    assert flight.outcome == "failed"
+    assert Ending.CHATTER.failed
     assert "more than 3 switches between cord, stops and cues; kept up to there" in flight.sentence
     assert 0.0 < flight.time[-1] < 0.05
     assert np.isfinite(flight.position).all()

@@ -14,6 +14,7 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from cli.conftest import messages
 from hard.commands import ROOT
 from hard.mutations import VALUES, spoilt
 from paddlebar.cli.main import main
@@ -23,9 +24,7 @@ from paddlebar.files.load import load_craft, load_scenario
 from paddlebar.files.override import parse_setting
 
 # the same examples each time: what a long run finds gets a line below
-FEW = settings(
-    max_examples=150, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+FEW = settings(derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
 CRAFT = (ROOT / "models" / "hall-ten.toml").read_bytes()
 SCENARIO = b"""craft = "craft.toml"
 title = "spoilt"
@@ -203,7 +202,7 @@ def test_what_is_no_file(folder, make, words):
     )
     assert result.exit_code == 2, result.output
     assert isinstance(result.exception, SystemExit)
-    assert result.stderr.count("\n") == 1
+    assert messages(result.stderr).count("\n") == 1
     assert "X." in result.stderr
     assert not (folder / "out").exists()
 

@@ -170,14 +170,11 @@ def test_every_exercise_has_an_answer_that_is_checked(path):
 
 @EACH
 def test_it_cites_its_sources(path):
-    """Under a heading of its own, with marks, each number a row of the table in DEVELOPERS.md."""
+    """Under a heading of its own, with marks, each number a row of the table of sources."""
     sources = prose(path).split("## Sources")[1]
     assert re.search(r"\*\*\[[PTACM]\]\*\*", sources.split("- Marks:")[0])
-    rows = {
-        number
-        for row in re.findall(r"^\| ([\d., ]+) \|", (ROOT / "DEVELOPERS.md").read_text("utf-8"), re.MULTILINE)
-        for number in row.split(", ")
-    }
+    table = (ROOT / "sim" / "paddlebar" / "docs" / "inside" / "sources.md").read_text("utf-8")
+    rows = {number for row in re.findall(r"^\| ([\d., ]+) \|", table, re.MULTILINE) for number in row.split(", ")}
     # section 4 as a whole is the literature on bars
     named = set(re.findall(r"references (\d+(?:\.\d)?)", prose(path))) - {"4"}
     assert named

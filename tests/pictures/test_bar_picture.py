@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from factories import EFFECTIVE, MadeUpScenario, made_up_flight
+from factories import made_up_flight, made_up_scenario
 from paddlebar.flight.result import Flight
 from paddlebar.pictures.bar import draw_bar, window, windows
 from paddlebar.pictures.pose import hermite
@@ -52,8 +52,7 @@ def fixed_bar(turns: str = "counter-clockwise", n: int = 400) -> Flight:
               "tilt": pitch, "heading": yaw, "flap": np.zeros((n, 1)), "flap_rate": np.zeros((n, 1))}  # fmt: skip
     for name in ("height", "position_cg"):
         fields[name] = getattr(base, name)[:1].repeat(n, axis=0)
-    text = EFFECTIVE.replace('"counter-clockwise"', f'"{turns}"')
-    flown: Flight = dataclasses.replace(base, **fields, scenario=MadeUpScenario(effective=text))
+    flown: Flight = dataclasses.replace(base, **fields, scenario=made_up_scenario(craft__shaft__turns=turns))
     return flown
 
 
@@ -79,11 +78,11 @@ def test_a_locked_bar_leaves_the_reference_by_what_the_body_leaned() -> None:
 
 
 def test_the_wrong_lead_or_sense_would_show() -> None:
-    """The check above can fail: with the sense of rotation reversed the bar is nowhere near its reference."""
+    """The check above can fail: with sense of rotation or lead reversed the bar is nowhere near its reference."""
     flown = fixed_bar()
-    wrong = EFFECTIVE.replace('"counter-clockwise"', '"clockwise"')
-    part = window(dataclasses.replace(flown, scenario=MadeUpScenario(effective=wrong)), 0.0)
-    assert np.degrees(np.abs(part.bar_angle - part.fixed_angle).max()) > 1.0
+    for wrong in ({"craft__shaft__turns": "clockwise"}, {"craft__bar__lead_deg": -30.0}):
+        part = window(dataclasses.replace(flown, scenario=made_up_scenario(**wrong)), 0.0)
+        assert np.degrees(np.abs(part.bar_angle - part.fixed_angle).max()) > 1.0
 
 
 def test_held_and_dragged_are_told_apart(flight: Flight) -> None:
@@ -103,6 +102,5 @@ def test_the_picture_shows_the_numbers_of_its_windows(flight: Flight) -> None:
 
 @pytest.mark.parametrize(("kind", "nf", "panels"), [("seesaw", 1, 3), ("none", 1, 2), ("none", 0, 1), ("locked", 3, 3)])
 def test_panels_with_nothing_to_show_are_left_out(kind: str, nf: int, panels: int) -> None:
-    text = EFFECTIVE.replace('"seesaw"', f'"{kind}"')
-    figure = draw_bar(made_up_flight(duration=0.5, nf=nf, scenario=MadeUpScenario(effective=text)))
+    figure = draw_bar(made_up_flight(duration=0.5, nf=nf, scenario=made_up_scenario(craft__bar__kind=kind)))
     assert len(figure.axes) == panels

@@ -12,9 +12,9 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from factories import MadeUpScenario, made_up_flight
+from factories import made_up_flight, made_up_scenario
 from paddlebar.flight.result import Event, Flight
-from paddlebar.pictures import style
+from paddlebar.pictures import captions, style
 from paddlebar.pictures.flight import PICTURES, draw_height, draw_plan, draw_yaw, save_pictures
 from paddlebar.record.read import read_run
 from paddlebar.record.write import write_run
@@ -73,8 +73,19 @@ def test_yaw_shows_the_data_of_the_flight(flight: Flight) -> None:
     assert unwound == pytest.approx(flight.turns_left[0] - flight.turns_left)
     # Counter-clockwise rotor, body turning left with it: over the ground the rotor turns faster than against the body.
     assert ground[-1] - flight.rotor_azimuth[-1] / (2 * np.pi) == pytest.approx(-turned[-1])
+    clockwise = dataclasses.replace(flight, scenario=made_up_scenario(craft__shaft__turns="clockwise"))
+    _, ground = drawn(draw_yaw(clockwise), 2)
+    assert ground[-1] - flight.rotor_azimuth[-1] / (2 * np.pi) == pytest.approx(turned[-1])
     low, high = figure.axes[3].get_ylim()
     assert (low, high) == pytest.approx(360.0 * np.array(figure.axes[0].get_ylim()))
+
+
+def test_the_sentence_on_yaw_knows_which_way_the_rotor_drives_the_body(flight: Flight) -> None:
+    """Counter-clockwise seen from above drives the nose to the right; the body of this one turns to the left, along with the rotor."""
+    flight = dataclasses.replace(flight, heading=4.0 * flight.heading)
+    assert "turned along with the rotor" in captions.of_flight("yaw", flight)
+    clockwise = dataclasses.replace(flight, scenario=made_up_scenario(craft__shaft__turns="clockwise"))
+    assert "turned the body against the rotor" in captions.of_flight("yaw", clockwise)
 
 
 def test_plan_is_true_to_scale_with_north_up(flight: Flight) -> None:
@@ -89,10 +100,10 @@ def test_plan_is_true_to_scale_with_north_up(flight: Flight) -> None:
     assert metres[0] == pytest.approx(metres[1])
 
 
-@pytest.mark.parametrize(("size", "walls"), [("4.0", True), ("60.0", False)])
-def test_walls_are_drawn_when_they_are_near(flight: Flight, size: str, walls: bool) -> None:
-    text = MadeUpScenario().effective.replace("12.0", size).replace("8.0", size)
-    figure = draw_plan(dataclasses.replace(flight, scenario=MadeUpScenario(effective=text)))
+@pytest.mark.parametrize(("size", "walls"), [(4.0, True), (60.0, False)])
+def test_walls_are_drawn_when_they_are_near(flight: Flight, size: float, walls: bool) -> None:
+    room = made_up_scenario(room__length_m=size, room__width_m=size)
+    figure = draw_plan(dataclasses.replace(flight, scenario=room))
     words = " ".join(text.get_text() for text in figure.axes[0].texts)
     assert ("outside the view" in words) is not walls
 

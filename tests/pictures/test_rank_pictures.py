@@ -21,14 +21,19 @@ from paddlebar.studies.rank.survey import Survey, rows
 KEYS = tuple(f"craft.part.a part with a long name {k}.mass_g" for k in range(12))
 WEIGHTS = np.array([1.0, -2.0, 0.5, 8.0, 0.1, 0.2, -0.3, 0.4, 0.05, 0.06, 0.07, 0.0])
 
+PLACES = [
+    NAMES.index(name)
+    for name in ("duration_s", "peak_height_m", "spin_deg_s", "mean_spin_deg_s", "growth_per_s", "stick_margin")
+]
+
 
 def made_up(samples: int = 32) -> Rank:
     """Straight lines in twelve numbers; growth crosses zero, the fourth number upsets the craft."""
     axes = [Axis(key, np.array([0.9, 1.1]), False, 1.0) for key in KEYS]
-    scale = np.array([1.0, 0.1, -5.0, 5.0, 0.04, np.nan])
+    scale, middle = np.ones(len(NAMES)), np.ones(len(NAMES))
+    scale[PLACES], middle[PLACES] = [1.0, 0.1, -5.0, 5.0, 0.04, np.nan], [1, 0.1, 0, 1, -0.005, np.nan]
     values = {
-        i: 20.0 * np.array([1, 0.1, 0, 1, -0.005, np.nan]) + scale * (WEIGHTS @ (np.array(x) - 1.0)) * 10.0
-        for i, x in rows(axes, samples, 1).items()
+        i: 20.0 * middle + scale * (WEIGHTS @ (np.array(x) - 1.0)) * 10.0 for i, x in rows(axes, samples, 1).items()
     }
     out = np.array(list(values.values()))
     d, s = len(KEYS), len(NAMES)
@@ -109,8 +114,8 @@ def test_words_keep_clear_and_stay_on_the_sheet(found, draw):
 def test_shares_say_whether_they_converged(found):
     figure = draw_shares(found, "made up")
     assert "converged, alone sum to" in figure.axes[0].get_title()
-    assert figure.axes[5].get_title() == "stick bears: no indices"
-    assert figure.axes[5].lines[1:] == [] or len(figure.axes[5].lines) == 1
+    assert figure.axes[PLACES[-1]].get_title() == "stick bears: no indices"
+    assert figure.axes[PLACES[-1]].lines[1:] == [] or len(figure.axes[PLACES[-1]].lines) == 1
     assert "spreads the time in the air most (32 samples" in figure.texts[0].get_text()
 
 

@@ -11,11 +11,12 @@ import h5py
 import numpy as np
 import pytest
 
-from factories import MadeUpScenario, made_up_flight
+from factories import made_up_flight, made_up_scenario
 from paddlebar.flight.result import Flight, FlightData
+from paddlebar.plain import plain
 from paddlebar.record.layout import RECORDED, slug
 from paddlebar.record.read import RecordedFlight, read_run
-from paddlebar.record.write import plain, write_run
+from paddlebar.record.write import write_run
 
 
 def same(written: Flight, read: RecordedFlight) -> None:
@@ -52,7 +53,7 @@ def test_texts_and_origin_come_along(tmp_path: Path, flight: Flight) -> None:
 
 
 def test_flights_keep_their_order_and_their_own_texts(tmp_path: Path) -> None:
-    flights = [made_up_flight(duration=0.1 * k, scenario=MadeUpScenario(source_text=f"# {k}")) for k in (3, 2, 4)]
+    flights = [made_up_flight(duration=0.1 * k, scenario=made_up_scenario(f"# {k}")) for k in (3, 2, 4)]
     write_run(tmp_path / "run.h5", flights)
     assert [read.scenario_toml for read in read_run(tmp_path / "run.h5")] == ["# 3", "# 2", "# 4"]
 
@@ -110,7 +111,7 @@ def test_array_tools_open_it_as_labelled_data(tmp_path: Path, flight: Flight) ->
 
 def test_long_texts_and_no_events_fit(tmp_path: Path, flight: Flight) -> None:
     text = "# ü\n" * 60_000  # HDF5 keeps small attributes in 64 KiB; ours must not be bound by that
-    quiet = dataclasses.replace(flight, events=[], scenario=MadeUpScenario(source_text=text))
+    quiet = dataclasses.replace(flight, events=[], scenario=made_up_scenario(text))
     write_run(tmp_path / "run.h5", [quiet])
     (read,) = read_run(tmp_path / "run.h5")
     assert read.scenario_toml == text

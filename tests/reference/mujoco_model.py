@@ -22,6 +22,7 @@ from scipy.integrate import solve_ivp
 from scipy.spatial.transform import Rotation
 
 from paddlebar.flight import layout
+from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
 UP = np.array([0.0, 0.0, 1.0])
@@ -177,9 +178,10 @@ class Tied:
         """Generalised force of motor and of the flap hinges' springs and dampers on our speeds (9 + flaps)."""
         p = self.p
         force = np.zeros(9 + self.nf)
-        if p["skein_on"] == 1:  # the linear skein of still_craft.add_spring_motor
-            turns = p["skein_turns"] - joints[0] / (2.0 * math.pi)
-            force[6] = p["skein_table"][-1] * turns / p["skein_table_last"]
+        skein = p["skein"]
+        if skein["kind"] != NONE:  # the linear skein of still_craft.add_spring_motor
+            turns = skein["turns"] - joints[0] / (2.0 * math.pi)
+            force[6] = skein["table"][-1] * turns / skein["table_last"]
         force[9:] = -p["flap_spring"] * joints[3:] - p["flap_damper"] * u[9:]
         return force
 

@@ -22,6 +22,7 @@ from paddlebar.files.load import parse_craft
 from paddlebar.files.scenario import Air, Launch, Room, Run, Scenario, Winding
 from paddlebar.flight import layout
 from paddlebar.flight.rhs import bodies, rhs_into, work_array
+from paddlebar.physics.motor import NONE
 from paddlebar.physics.section import ALPHA_FIRST_DEG, N_ALPHA, N_RE
 
 SHAFT, BAR, FLAP = bodies.SHAFT, bodies.BAR, bodies.FLAP
@@ -84,7 +85,7 @@ class Rig:
         if slope is not None:
             self.numbers.tables = straight_tables(slope, drag)
         self.p = self.numbers.params.view(np.recarray)[0]
-        self.p.skein_on = 0
+        self.p.skein.kind = NONE
         self.p.stations = 0
         self.p.base_locked = 1
         self.p.gravity = gravity

@@ -16,9 +16,9 @@ from scipy.integrate import solve_ivp
 from scipy.spatial.transform import Rotation
 
 from paddlebar.craft.build import Numbers, build
-from paddlebar.craft.parameters import TORQUE_NODES
 from paddlebar.files import parse_scenario
 from paddlebar.flight import layout, rhs
+from paddlebar.physics import motor
 
 Array = NDArray[np.float64]
 
@@ -33,7 +33,7 @@ turns = 300
 height_m = 50
 """
 NO_AIR = ("el_half_area", "el_damping", "paddle_half_area", "bar_half_drag", "tail_half_area", "st_half_drag", "rho")
-NO_RUB = ("shaft_friction", "flap_friction", "bar_friction", "tail_friction", "cord_loss", "skein_half_loss")
+NO_RUB = ("shaft_friction", "flap_friction", "bar_friction", "tail_friction", "cord_loss")
 
 
 def numbers_of(overrides: Mapping[str, Any] | None = None) -> Numbers:
@@ -49,8 +49,8 @@ def without_air(numbers: Numbers) -> Numbers:
         p[name] = 0.0
     p["inflow_mode"] = 0
     p["ground_effect"] = 0
-    p["skein_on"] = 0
-    p["tail_skein_on"] = 0
+    p["skein"]["kind"] = p["tail_skein"]["kind"] = motor.NONE
+    p["skein"]["half_loss"] = 0.0
     for name in ("flap_stop", "bar_stop"):
         p[name] = 1e9
     return numbers
@@ -58,14 +58,12 @@ def without_air(numbers: Numbers) -> Numbers:
 
 def add_spring_motor(numbers: Numbers, torque: float, turns: float) -> None:
     """Drive the shaft by a loss-free skein whose torque falls in proportion to its turns, `torque` [N m] at `turns`."""
-    p = numbers.params[0]
-    p["skein_on"] = 1
-    p["skein_runs_back"] = 1
-    p["skein_measured"] = 1
-    p["skein_turns"] = turns
-    p["skein_table"] = np.linspace(0.0, torque, TORQUE_NODES)
-    p["skein_table_last"] = turns
-    p["skein_settle"] = 1.0
+    skein = numbers.params[0]["skein"]
+    skein["kind"] = motor.TABLE
+    skein["runs_back"] = 1
+    skein["turns"] = skein["table_last"] = turns
+    skein["table"] = np.linspace(0.0, torque, motor.NODES)
+    skein["settle"] = 1.0
 
 
 def rates(numbers: Numbers, y: Array, t: float = 0.0) -> Array:

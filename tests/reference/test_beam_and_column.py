@@ -11,7 +11,7 @@ import math
 import pytest
 from scipy.integrate import solve_bvp
 
-from paddlebar.checks.beams import euler_load, euler_with_torque, rectangle_section, saint_venant, secant
+from paddlebar.craft.strength.beams import euler_load, euler_with_torque, rectangle_section, saint_venant, secant
 
 pytestmark = [
     pytest.mark.reference,

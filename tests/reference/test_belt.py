@@ -15,6 +15,7 @@ import pytest
 from evidence import Recorder
 from paddlebar.flight import layout
 from paddlebar.physics.cord import cord_grip
+from paddlebar.physics.motor import STEADY
 from reference.rig import SHAFT, Rig, craft
 
 pytestmark = [
@@ -78,9 +79,8 @@ def test_gripping_cord_joins_two_inertias(evidence: Recorder) -> None:
     for each in (rig, bare):
         each.vacuum()
         each.p.locked[SHAFT] = 0
-        each.p.skein_on, each.p.skein_measured, each.p.skein_runs_back, each.p.skein_turns = 1, 1, 1, 10.0
-        each.p.skein_table[:] = 2e-3
-        each.p.skein_table_last, each.p.skein_half_loss = 20.0, 0.0
+        motor = each.p.skein
+        motor.kind, motor.steady, motor.runs_back, motor.turns, motor.half_loss = STEADY, 2e-3, 1, 10.0, 0.0
     y = rig.still(0.0)
     with_, without = rig.rates(0.0, y), bare.rates(0.0, y)
     own = 2e-3 / without[layout.ROTOR_SPEED]

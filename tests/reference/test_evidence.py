@@ -117,7 +117,8 @@ def test_misses_are_kept_and_two_workers_print_what_one_prints(tmp_path):
     for name in ("conftest.py", "evidence.py"):
         text = (ROOT / "tests" / name).read_text(encoding="utf-8")
         (tmp_path / "tests" / name).write_text(text, encoding="utf-8")
-    for name in ("pyproject.toml", "DEVELOPERS.md"):
+    for name in ("pyproject.toml", "sim/paddlebar/docs/inside/sources.md"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_text((ROOT / name).read_text(encoding="utf-8"), encoding="utf-8")
     (tmp_path / "tests" / "test_small.py").write_text(SMALL, encoding="utf-8")
     tables = {}

@@ -19,12 +19,12 @@ from scipy.integrate import quad, solve_ivp
 
 from evidence import Recorder
 from paddlebar.craft.build import build
-from paddlebar.craft.rubber import TorqueCurve, torque_curve
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.files.scenario import Launch, Scenario, Winding
 from paddlebar.flight import layout
-from paddlebar.flight.rhs import skein_state
 from paddlebar.physics import skein as law
+from paddlebar.physics.motor import FORMULA, motor_drive, motor_energy, motor_torque
 from paddlebar.physics.skein_limits import breaking_turns
 from reference.rig import Rig, craft, within
 
@@ -42,17 +42,20 @@ def skein(**keys: Any) -> Skein:
     return Skein(**{**plain, **keys})
 
 
-def curve(**keys: Any) -> TorqueCurve:
-    return torque_curve(skein(**keys), WARM)
+def record_of(made: Skein, temperature: float = WARM) -> Any:
+    """Its motor's record, by attribute."""
+    return motor_of(made, temperature).record.view(np.recarray)[0]
 
 
-def torque(c: TorqueCurve, turns: float, set_: float) -> float:
-    return float(
-        law.middle_torque(turns, c.breaking, c.plateau, c.knee, c.spike) * law.hysteresis_factor(set_, c.half_loss)
-    )
+def curve(**keys: Any) -> Any:
+    return record_of(skein(**keys))
 
 
-def released(c: TorqueCurve, turns: float, first: float = -1.0) -> float:
+def torque(c: Any, turns: float, set_: float) -> float:
+    return float(motor_torque(c, turns) * law.hysteresis_factor(set_, c.half_loss))
+
+
+def released(c: Any, turns: float, first: float = -1.0) -> float:
     """Energy let out from some turns to none [J]; first: set at the start, -1 settled, +1 just wound."""
     z = lambda n: -1.0 + (first + 1.0) * math.exp(-(turns - n) / c.settle)  # noqa: E731
     return 2.0 * math.pi * float(quad(lambda n: torque(c, n, z(n)), 0.0, turns, epsrel=1e-10, limit=400)[0])
@@ -130,7 +133,7 @@ def test_energy_a_kilogram_is_the_setting(keys: dict[str, Any]) -> None:
     From freshly wound (set +1) more comes out while the torque settles: printed; 3.3 % more with the defaults.
     """
     made = skein(**keys)
-    c = torque_curve(made, WARM)
+    c = record_of(made)
     mass = 1e-3 * skein_mass_g(made)
     within("energy", released(c, c.breaking) / mass, 1e3 * made.energy_kJ_kg, 1e-8)
     fresh = released(c, c.breaking, 1.0) / mass
@@ -138,7 +141,7 @@ def test_energy_a_kilogram_is_the_setting(keys: dict[str, Any]) -> None:
     assert fresh > 1e3 * made.energy_kJ_kg or made.loss_percent == 0.0
 
 
-def loop(c: TorqueCurve) -> tuple[float, float]:
+def loop(c: Any) -> tuple[float, float]:
     """Energy put in by winding from none to breaking turns and got back, both by the law of the set [J]."""
     found, z = [], 1.0
     for start, sense in ((0.0, 1.0), (c.breaking, -1.0)):
@@ -179,7 +182,7 @@ def test_loss_of_a_whole_loop(loss: float) -> None:
 def test_warm_rubber(evidence: Recorder) -> None:
     """Ideal entropic elasticity is +3.4 % per 10 K at 293 K [C]; the setting (0.5 %/K by default, range .3 to 1 [M]) goes into torque and energy alike."""
     made = skein(percent_per_K=0.34)
-    cold, warm = torque_curve(made, WARM), torque_curve(made, WARM + 10.0)
+    cold, warm = record_of(made), record_of(made, WARM + 10.0)
     evidence("torque, ten degrees warmer over before", warm.plateau / cold.plateau, 303.15 / 293.15, 5e-4)
     evidence(
         "energy, ten degrees warmer over before",
@@ -200,9 +203,9 @@ def test_measured_table_drives_the_shaft() -> None:
     made = craft(skein={"mass_g": 2.0, "length_mm": 200, "measured": [list(row) for row in ROWS], "energy_kJ_kg": 1.0})
     p = build(Scenario(craft=made, skein=Winding(turns=512.0), launch=Launch(height_m=2.0))).params.view(np.recarray)[0]
     for turns, want in ROWS[1:]:
-        within(f"{turns:.0f} turns", skein_state(p, turns, -1.0)[0], 1e-3 * want, 1e-3)
+        within(f"{turns:.0f} turns", motor_drive(p.skein, turns, -1.0)[0], 1e-3 * want, 1e-3)
     area = 2.0 * math.pi * 1e-3 * (60.0 * 1.0 + 196.0 * 2.5 + 256.0 * 5.5)
-    found = quad(lambda n: skein_state(p, n, -1.0)[0], 0.0, 512.0, epsrel=1e-6, limit=500)[0] * 2.0 * math.pi
+    found = quad(lambda n: motor_drive(p.skein, n, -1.0)[0], 0.0, 512.0, epsrel=1e-6, limit=500)[0] * 2.0 * math.pi
     within("energy", found, area, 1e-3)
 
 
@@ -211,7 +214,7 @@ def test_energy_let_out_in_a_run_down_is_delivered_or_lost() -> None:
     rig = Rig(craft(skein={"mass_g": 2.0, "length_mm": 200}))
     rig.vacuum()
     rig.p.locked[6] = 0
-    rig.p.skein_on, rig.p.skein_turns = 1, 100.0
+    rig.p.skein.kind, rig.p.skein.turns = FORMULA, 100.0
     y = rig.still(1.0)
     y[layout.SKEIN_SET] = 1.0
     c = curve()
@@ -223,11 +226,9 @@ def test_energy_let_out_in_a_run_down_is_delivered_or_lost() -> None:
     got = solve_ivp(rig.rates, (0.0, 60.0), y, method="DOP853", rtol=1e-11, atol=1e-12, events=spent)
     assert got.status == 1
     end = got.y[:, -1]
-    inertia = skein_state(rig.p, 100.0, 1.0)[0] / rig.rates(0.0, y)[layout.ROTOR_SPEED]
+    inertia = motor_drive(rig.p.skein, 100.0, 1.0)[0] / rig.rates(0.0, y)[layout.ROTOR_SPEED]
     kinetic = 0.5 * inertia * (end[layout.ROTOR_SPEED] ** 2 - 1.0)
-    energy = law.middle_energy(100.0, c.breaking, c.plateau, c.knee, c.spike) - law.middle_energy(
-        1.0, c.breaking, c.plateau, c.knee, c.spike
-    )
+    energy = motor_energy(c, 100.0) - motor_energy(c, 1.0)
     within("kinetic + hysteresis", kinetic + end[layout.LOST_HYSTERESIS], energy, 1e-7)
 
 
@@ -244,7 +245,7 @@ MEMOIR = pytest.mark.phenomenon(
 )
 
 
-def langley(**keys: Any) -> TorqueCurve:
+def langley(**keys: Any) -> Any:
     section = 2.0 * 1.3 * 0.12 * INCH**2
     length = 36.0 * INCH
     assert pytest.approx(936.0, abs=2.0) == LANGLEY_MASS / (section * length)

@@ -64,7 +64,7 @@ def steady(torque=4.2e-3, plain=False):
     """
     numbers = at_its_centre(freeze(build(load_scenario(SCENARIO)), 200.0))
     p = numbers.params[0]
-    p["skein_plateau"] = torque
+    p["skein"]["steady"] = torque
     p["locked"][[0, 1, 3, 4]] = 1
     if plain:  # nothing crosses the tail's disc: no climb, no wash
         p["locked"][2] = 1

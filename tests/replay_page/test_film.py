@@ -11,14 +11,17 @@ from PIL import Image
 from paddlebar.errors import BadInput
 from paddlebar.replay_page import film
 from paddlebar.replay_page.film import check_film, film_times, save_film
+from told import Told
 
 
 def test_a_gif_shows_the_stretch_asked_for(recorded, tmp_path: Path):
     path = tmp_path / "bar.gif"
-    told: list[int] = []
-    save_film([recorded(), recorded("clockwise")], ["a", "b"], path, first=0.2, last=0.3, speed=0.5, start=told.append)
+    told = Told()
+    save_film([recorded(), recorded("clockwise")], ["a", "b"], path, first=0.2, last=0.3, speed=0.5, progress=told)
     with Image.open(path) as picture:
-        assert getattr(picture, "n_frames", 1) == told[0] == 5  # a fifth of a second at 20 pictures a second, both ends
+        assert (
+            getattr(picture, "n_frames", 1) == told.expected == len(told.steps) == 5
+        )  # a fifth of a second at 20 pictures a second, both ends
         colours = picture.convert("RGB").getcolors(100_000)
     assert colours is not None
     assert len(colours) > 20

@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from factories import EFFECTIVE, MadeUpScenario, made_up_flight
+from factories import as_recorded, made_up_flight, made_up_scenario
 from paddlebar import fly, load_scenario
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.report_page.compose import compose
@@ -24,7 +24,7 @@ from paddlebar.report_page.paper import paper
 from paddlebar.report_page.save import save_html, save_pdf
 from paddlebar.stability.result import Margins, RunDownPoint
 from paddlebar.studies.report.gathered import Account, account
-from paddlebar.studies.report.trials import Trial
+from paddlebar.studies.suggestion import How, Suggestion
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SECTIONS = ["first", "figures", "pictures", "margins", "yaw", "ledger", "stick", "inputs", "versions", "sources", "cautions"]  # fmt: skip
@@ -162,12 +162,12 @@ def test_numbers_of_the_margins_are_those_given(document):
 
 
 def test_hostile_names_stay_words():
-    text = EFFECTIVE.replace('name = "made up"', "name = '''" + NASTY + "'''").replace(
-        '"made up, for tests"', "'''" + NASTY + "'''"
-    )
-    scenario = MadeUpScenario(source_text=NASTY, craft_text="</pre>" + NASTY, effective=text)
+    plain = made_up_scenario(NASTY, "</pre>" + NASTY)
+    craft = plain.craft.model_copy(update={"name": NASTY})
+    scenario = plain.model_copy(update={"title": NASTY, "craft": craft})
     flight = dataclasses.replace(made_up_flight(duration=2.0, scenario=scenario), sentence=NASTY)
-    page = html(compose(account(flight, NASTY), NASTY))
+    unread = account(as_recorded(flight, effective_toml="nothing"), NASTY)
+    page = html(compose(dataclasses.replace(unread, flight=flight), NASTY))
     read = Reader(page)
     assert read.all("script") == []
     assert all(attrs["src"].startswith("data:image/") for attrs in read.all("img"))
@@ -178,7 +178,7 @@ def test_hostile_names_stay_words():
 
 
 def test_a_flight_that_cannot_be_read_again_still_has_a_page():
-    flight = made_up_flight(duration=2.0)
+    flight = as_recorded(made_up_flight(duration=2.0), effective_toml='title = "of another time"')
     document = compose(account(flight, "old.h5"), "old.h5")
     assert [section.name for section in document.sections] == SECTIONS
     words = [block.text for section in document.sections for block in section.blocks if isinstance(block, Words)]
@@ -237,7 +237,9 @@ def test_a_flight_that_tipped_and_flew_on_says_when_and_then_how_it_ended(found)
     tipped = dataclasses.replace(
         found.flight.events[0], name="tipped over", time=4.04, sentence="tipped past 100 deg at 4.04 s"
     )
-    summary = {**found.flight.summary, "powered_s": 3.25}
+    lean = {"code": "leaned", "from_s": 3.1, "sentence": "leaned past 30 deg from 3.1 s on", "matters": True}
+    how = {"outcome": "tipped over", "controlled_s": 2.5, "faults": [lean], "flew_well": False}
+    summary = {**found.flight.summary, "powered_s": 3.25, **how}
     answers = told(
         found,
         outcome="tipped over",
@@ -246,7 +248,8 @@ def test_a_flight_that_tipped_and_flew_on_says_when_and_then_how_it_ended(found)
         summary=summary,
     )
     assert answers["verdict"].startswith("Tipped over at 4.0 s")
-    assert answers["Did it fly?"].startswith("Not to its end: it tipped over, leaned")
+    assert answers["Did it fly?"].startswith("No: tipped over, in control for 2.5 of")
+    assert "leaned past 30 deg from 3.1 s on" in answers["Did it fly?"]
     assert "3.2 s of it with turns left" in answers["How long?"]
     assert answers["Why did it end?"].startswith(
         "Touched the floor at 8.00 s; before that, tipped past 100 deg at 4.04 s"
@@ -274,10 +277,11 @@ def test_a_flight_without_energy_or_anything_to_draw_has_words_in_their_place(fo
 
 
 def test_changes_that_were_flown_stand_in_a_table(found):
-    tried = (Trial("gain up", "--set craft.bar.gain=1", "landed", 14.04, 21.4, well=True, longer_s=6.04),)
-    document = compose(dataclasses.replace(found, trials=tried), "x.h5")
+    before, after = How("crashed", 3.04, 8.0), How("landed", 14.04, 15.0)
+    told = Suggestion(("craft.bar.gain=1",), "gain up", "flown", before, after, in_all=True, changes={})
+    document = compose(dataclasses.replace(found, suggestions=(told,)), "x.h5")
     (rows,) = [block.rows for block in document.sections[0].blocks if isinstance(block, Table)]
-    assert rows == (("gain up", "landed", "14.0", "+6.0", "21"),)
+    assert rows == (("gain up", "landed", "3.0", "14.0", "15.0"),)
 
 
 @pytest.mark.parametrize(

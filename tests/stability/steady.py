@@ -39,7 +39,7 @@ def scenario(overrides: Mapping[str, Any] | None = None) -> Scenario:
 def frozen(torque_mn_m: float, overrides: Mapping[str, Any] | None = None) -> Numbers:
     """The test craft in still air under a constant torque."""
     numbers = freeze(build(scenario(overrides)), 200.0)
-    numbers.params[0]["skein_plateau"] = 1e-3 * torque_mn_m
+    numbers.params[0]["skein"]["steady"] = 1e-3 * torque_mn_m
     return numbers
 
 

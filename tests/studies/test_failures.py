@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from paddlebar import load_scenario, stability_map
-from paddlebar.cli.map import sentences as map_words
-from paddlebar.cli.rank_words import opening
+from paddlebar.cli import map as map_verb
+from paddlebar.cli import rank_words
 from paddlebar.ensemble import many as ensemble
 from paddlebar.ensemble.many import Brief
 from paddlebar.files.flight_record import FLIGHT, Reading, Row
@@ -72,7 +72,8 @@ def test_rank_counts_them_and_takes_none_of_their_figures(scenario, broken, monk
     # of the samples one in four or so is heavier than 0.65 g
     assert 1 < found.failed < found.flights
     assert found.to_json()["failed"] == found.failed
-    assert f"{found.failed} of {found.flights} flights failed numerically" in "\n".join(opening(found, "it"))
+    assert f"{found.failed} of {found.flights} flights failed numerically" in "\n".join(rank_words.at_length(found))
+    assert f"{found.failed} of {found.flights} flights failed numerically" in rank_words.in_short(found)[-1]
 
 
 def test_a_map_by_flights_says_failed_not_not_flown(scenario, broken):
@@ -80,7 +81,7 @@ def test_a_map_by_flights_says_failed_not_not_flown(scenario, broken):
     assert (found.verdict == by_flights.FAILED).tolist() == [[False, False, True]] * 2
     assert np.isnan(found.growth[:, 2]).all()
     assert found.failed == found.to_json()["failed"] == 2
-    assert "2 of 6 flights failed numerically" in map_words(found, "it")[-1]
+    assert "2 of 6 flights failed numerically" in "\n".join(map_verb._lines(found, full=False))
 
 
 def test_yaw_has_a_code_of_its_own_for_them(scenario, broken):
@@ -98,7 +99,7 @@ def test_yaw_has_a_code_of_its_own_for_them(scenario, broken):
 
 
 def test_improve_counts_a_design_whose_flight_failed_as_breaking_its_demands(scenario, broken):
-    of = variables(scenario, scenario.effective_toml(), [WHEEL], 0.9)
+    of = variables(scenario, scenario.effective_toml(), [WHEEL])
     plan = design.Plan(open_text(scenario), of, {"ending": 0.0, "spin": 300.0}, (0.5,))
     outputs, code = design.evaluate(0, np.array([0.7]), plan=plan)
     assert code == demands.FAILED

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from paddlebar.checks.findings import Finding, graded
-from paddlebar.checks.strength import STICK, Factor, Strength, stick_strength
+from paddlebar.craft.strength.factors import FAILS, STICK, Factor, Strength, stick_strength
 from paddlebar.files.craft import Craft
 
 # 1: breaks if the wood is as in the handbook. Spare for knots, joints and rough handling: common practice, no source.
@@ -20,10 +20,6 @@ _POWER = {
     "boom bending": 1.0 / 3.0,
     "torsion": 1.0 / 3.0,
 }
-_FAILS = {
-    "buckling": "bows out", "bending": "breaks by bending", "torsion": "splits by twisting",
-    "boom bending": "breaks at its root", "boom buckling": "bows out under its cord",
-}  # fmt: skip
 
 
 def strength_findings(craft: Craft, found: Strength) -> list[Finding]:
@@ -72,7 +68,7 @@ def _factor(craft: Craft, found: Strength, each: Factor) -> Finding:
             ways.append(f"bring the skein nearer to the stick than {1e3 * found.offset_m:.1f} mm")
     if each.name == "boom bending" or (each.name == "bending" and found.cord_moment_nm > 0.0):
         ways.append("bring the boom into the line of the cord, or slacken the cord as far as it still grips")
-    verb = f"it {_FAILS[way]}" if severity == "stop" else f"little to spare before it {_FAILS[way]}"
+    verb = f"it {FAILS[way]}" if severity == "stop" else f"little to spare before it {FAILS[way]}"
     return Finding(severity, key, f"{says}: {verb}", "; or ".join(ways))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from paddlebar.checks.bearing import strength_findings
@@ -12,14 +12,16 @@ from paddlebar.checks.doubts import doubtful_entries
 from paddlebar.checks.drive import Drive, drive, drive_findings
 from paddlebar.checks.findings import ORDER, Finding
 from paddlebar.checks.shaking import Shaking, shaking, shaking_findings
-from paddlebar.checks.strength import FULL_WIND, Strength, stick_strength
+from paddlebar.checks.tail import TailHold, tail_findings, tail_hold
 from paddlebar.checks.weighing import weight_findings
 from paddlebar.checks.weights import Balance, Weight, balance, weight_table
 from paddlebar.craft.build import build
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
+from paddlebar.craft.strength.factors import Strength, stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding
+from paddlebar.plain import plain
 
 MOST_TURNS = 1e5  # as in the scenario file
 
@@ -29,7 +31,7 @@ class Check:
     """What was looked at. Each field has its own class with units.
 
     craft    : its name;  weights : a row each, heaviest first;  balance : centre of gravity and inertia;  strength : of stick and boom
-    drive    : turns, torque, energy, speeds, cord;  shaking : blades and bar out of balance;  gaps : nearest first
+    drive    : turns, torque, energy, speeds, cord;  tail : its sense and what it holds;  shaking : blades and bar out of balance;  gaps : nearest first
     findings : worst first
     """
 
@@ -38,6 +40,7 @@ class Check:
     balance: Balance
     strength: Strength
     drive: Drive
+    tail: TailHold
     shaking: tuple[Shaking, ...]
     gaps: tuple[Gap, ...]
     findings: tuple[Finding, ...]
@@ -48,7 +51,7 @@ class Check:
         return all(finding.severity != "stop" for finding in self.findings)
 
     def to_json(self) -> dict[str, Any]:
-        """Everything as plain values; what does not exist is nan or inf."""
+        """Everything as plain data; None for what does not exist or has no limit."""
         s, margins = self.strength, ("buckling", "bending", "torsion", "stick_margin", "stick_margin_low")
         strength = {
             "stick": s.stick.part if s.stick is not None else None,
@@ -58,37 +61,38 @@ class Check:
                 key: getattr(s, key)
                 for key in ("torque_nm", "pull_n", "offset_m", "length_m", "cord_moment_nm", "twist_rad", "unknown")
             },
-            "factors": [asdict(each) for each in s.factors],
-            "materials": {part: asdict(each) for part, each in s.materials.items()},
+            "factors": s.factors,
+            "materials": s.materials,
         }
-        return {
+        found = {
             "craft": self.craft,
             "sound": self.sound,
-            "weights": [asdict(row) for row in self.weights],
-            "balance": asdict(self.balance),
+            "weights": self.weights,
+            "balance": self.balance,
             "strength": strength,
-            "drive": asdict(self.drive),
-            "shaking": [asdict(each) for each in self.shaking],
-            "clearance": [asdict(gap) for gap in self.gaps],
-            "findings": [asdict(finding) for finding in self.findings],
+            "drive": self.drive,
+            "tail": self.tail,
+            "shaking": self.shaking,
+            "clearance": self.gaps,
+            "findings": self.findings,
         }
+        return {key: plain(value) for key, value in found.items()}
 
 
 def check(craft: Craft, turns: float | None = None) -> Check:
     """Look a craft over before it flies.
 
     craft   : description (file units)
-    turns   : wound [turns]; None: 85 % of breaking turns. More than breaking turns is a finding, and loads are then those of breaking
+    turns   : wound [turns]; None: 85 % of breaking turns, and no more than is known of its torque. More than it takes, or than is known, is a
+        finding, and loads are then those of the most
     Returns : Check, at 20 degrees at sea level
     Raises  : BadInput for turns that are none, a section table that cannot be read, a head that cannot carry so many blades
     Source  : each part names its own
     """
     if turns is not None and not (math.isfinite(turns) and 0.0 <= turns <= MOST_TURNS):
         raise BadInput(f"turns: input should be 0 to {MOST_TURNS:g}, found {turns:g}")
-    breaking = allowed_turns(craft.skein)
-    if craft.skein.measured is not None:
-        breaking = max(breaking, craft.skein.measured[-1][0])
-    wound = FULL_WIND * breaking if turns is None else turns
+    motor = motor_of(craft.skein)
+    wound = motor.safe if turns is None else turns
     # only the numbers of the craft itself are asked for, so that the inflow's shape would be work for nothing
     still = Run(radial_inflow="uniform")
     numbers = build(Scenario(craft=craft, skein=Winding(turns=0.0), launch=Launch(height_m=1.0), air=Air(), run=still))
@@ -96,17 +100,20 @@ def check(craft: Craft, turns: float | None = None) -> Check:
     driven = drive(craft, numbers, wound, level.rotor_kg_m2 + level.bar_kg_m2)
     if math.isfinite(driven.hover_torque_nm):
         level = balance(craft, numbers, driven.hover_torque_nm)
-    strength = stick_strength(craft, min(wound, breaking))
+    forward, right, up = level.cg_mm
+    held = tail_hold(craft, numbers, (1e-3 * forward, 1e-3 * right, -1e-3 * up), driven.full_rpm)
+    strength = stick_strength(craft, min(wound, motor.known))
     rpm = driven.full_rpm if math.isfinite(driven.full_rpm) else driven.hover_rpm
     shaken = shaking(craft, rpm, driven.weight_n) if math.isfinite(rpm) else ()
     gaps = clearances(craft)
     findings = [
         *weight_findings(craft, level),
         *drive_findings(craft, driven),
+        *tail_findings(craft, held),
         *strength_findings(craft, strength),
         *shaking_findings(craft, shaken),
         *clearance_findings(gaps),
         *doubtful_entries(craft),
     ]
     findings.sort(key=lambda finding: ORDER.index(finding.severity))  # stable: the order above within each
-    return Check(craft.name, weight_table(craft), level, strength, driven, shaken, gaps, tuple(findings))
+    return Check(craft.name, weight_table(craft), level, strength, driven, held, shaken, gaps, tuple(findings))

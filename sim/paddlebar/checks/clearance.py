@@ -5,23 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.checks.findings import Finding, graded
-from paddlebar.craft.blades import rotor_planform
-from paddlebar.craft.kinds import BARS, feather_share
+from paddlebar.craft.shape import HALF_TURN, Arms, Blades, arms_of, blades_of
+from paddlebar.craft.standing import STEP, Outline, outlines, tail_of
+from paddlebar.craft.sweep import bar_half_height, bar_swept, blade_half_height, blades_swept
 from paddlebar.files.craft import Craft
-from paddlebar.files.geometry import STEP_MM, Obstacle, obstacles_of, out_and_up, shaft_axis, tail_disc
 from paddlebar.files.units import to_si
 
 Array = NDArray[np.float64]
 
 # Own choices, no source: wire bends and balsa flaps by a millimetre or two.
-TO_SPARE_MM = 3.0
+TO_SPARE_MM: Final = 3.0
 ANGLES = 25  # of bar and of blades from stop to stop, ends included
-CHORDS = 5  # lines across a paddle
+CHORDS: Final = 5  # lines across a paddle
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,10 @@ def clearances(craft: Craft) -> tuple[Gap, ...]:
     points 1 mm apart against the blade's sheet, at 25 x 25 angles from stop to stop, pitch moved by bar and delta-3. Inside the hub's
     outline nothing is compared: there the builder's own drawing counts.
     """
-    found = [*_standing(craft), *_bar_and_blades(craft)]
+    blades, arms = blades_of(craft), arms_of(craft)
+    found = list(_standing(craft, blades, arms))
+    if arms is not None:
+        found.append(_bar_and_blades(arms, blades, 0.5 * to_si("thickness_mm", craft.rotor.thickness_mm)))
     return tuple(sorted(found, key=lambda gap: gap.gap_mm))
 
 
@@ -71,149 +75,69 @@ def _finding(gap: Gap) -> Finding:
     return Finding(severity, "clearance", says, f"a smaller {key}, more height between them, or move {gap.other}")
 
 
-def _standing(craft: Craft) -> Iterator[Gap]:
+def _standing(craft: Craft, blades: Blades, arms: Arms | None) -> Iterator[Gap]:
     """Blades and bar, sweeping round, against parts and tail rotor."""
-    rotor, head, bar, shaft = craft.rotor, craft.head, craft.bar, craft.shaft
-    axis = shaft_axis(shaft)
-    things = list(obstacles_of(craft)) + ([tail_disc(craft.tail)] if craft.tail is not None else [])
-    cone = math.radians(head.precone_deg)
-    flap = 0.0 if head.kind == "rigid" else math.radians(head.stop_deg)
-    tilt = math.radians(bar.stop_deg) if BARS[bar.kind].tilts else 0.0
-    centre = tuple(hub + bar.height_mm * each for hub, each in zip(shaft.hub_mm, axis, strict=True))
-    inner = 0.5 * shaft.hub_diameter_mm
-    offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0  # blades sweep about their hinges
-    end = bar.arm_mm
-    if bar.paddle_span_mm > 0.0:
-        end = max(end, bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm)
-    for thing in things:
-        places = np.array([out_and_up(point, shaft.hub_mm, axis) for point in thing.points])
-        half = _depth(craft, places[:, 0])
-        reach = (inner, rotor.root_mm, rotor.radius_mm)
-        yield _nearest("blades", thing, places, reach, (cone - flap, cone + flap), half, offset)
-        if BARS[bar.kind].present:
-            places = np.array([out_and_up(point, (centre[0], centre[1], centre[2]), axis) for point in thing.points])
-            outside = np.hypot(places[:, 0], places[:, 1])
-            half = _bar_half(craft, outside)
-            yield _nearest("bar", thing, places, (inner, min(inner, end), end), (-tilt, tilt), half)
+    parts = outlines(craft)  # type: ignore[arg-type]  # frozen models have a hash at run time; what is typed does not know
+    for thing in (*parts, *([tail_of(craft.tail).outline()] if craft.tail is not None else [])):
+        gap, out, up = blades_swept(blades).least(thing.points)
+        yield _nearest("blades", thing, gap - blade_half_height(craft, out), out, up, blades.hub.radius)
+        if arms is not None:
+            gap, out, up = bar_swept(arms).least(thing.points)
+            yield _nearest("bar", thing, gap - bar_half_height(arms, np.hypot(out, up)), out, up, blades.hub.radius)
 
 
-def _nearest(
-    what: str,
-    thing: Obstacle,
-    places: Array,
-    reach: tuple[float, float, float],
-    angles: tuple[float, float],
-    half: Array,
-    offset: float = 0.0,
-) -> Gap:
-    """Least gap of points (n, 2) out and up from the hinge to an arm that takes all angles between two; half (n,) thickness there.
-
-    places, half : from the shaft;  reach : outline of the hub, start and end of the arm;  offset : of the hinge from the shaft [mm]
-    """
-    outline, inner, outer = reach[0], reach[1] - offset, reach[2] - offset
-    out, up = places[:, 0] - offset, places[:, 1]
-    nearest = np.clip(np.arctan2(up, out), *angles)
-    reached = np.clip(out * np.cos(nearest) + up * np.sin(nearest), inner, outer)
-    gaps = np.hypot(out - reached * np.cos(nearest), up - reached * np.sin(nearest)) - half - thing.half
-    # what is nearer to the shaft than the hub's outline belongs to the hub
-    gaps = np.where(np.hypot(places[:, 0], up) < outline, np.inf, gaps)
+def _nearest(what: str, thing: Outline, gaps: Array, out: Array, up: Array, hub: float) -> Gap:
+    """The least gap of the points of a thing; gaps : (n,) to its middle line;  out, up : from the arm's place on the shaft [m]."""
+    gaps = np.where(np.hypot(out, up) < hub, np.inf, gaps - thing.half)  # what is nearer belongs to the hub
     k = int(np.argmin(gaps))
-    return Gap(what, thing.name, float(gaps[k]), float(places[k, 0]), math.nan, math.nan)
+    return Gap(what, thing.name, 1e3 * float(gaps[k]), 1e3 * float(out[k]), math.nan, math.nan)
 
 
-def _depth(craft: Craft, out: Array) -> Array:
-    """Half the height that a pitched blade takes at distances from the shaft [mm], on the safe side: all of its chord below its axis."""
-    rotor, bar = craft.rotor, craft.bar
-    x = np.clip(out, rotor.root_mm, rotor.radius_mm)
-    chord, pitch = rotor_planform(rotor, 1e-3 * x)
-    moved = abs(bar.gain) * to_si("stop_deg", bar.stop_deg) if BARS[bar.kind].tilts else 0.0
-    share = max(rotor.feather_axis_percent, 100.0 - rotor.feather_axis_percent) / 100.0
-    return np.asarray(
-        1e3 * chord * share * np.sin(np.minimum(np.abs(pitch) + moved, 0.5 * math.pi)) + 0.5 * rotor.thickness_mm
-    )
-
-
-def _bar_half(craft: Craft, out: Array) -> Array:
-    """Half the height of the bar at distances from its hinge [mm]: wire, and ball or paddle where that is."""
-    bar = craft.bar
-    half = np.full_like(out, 0.5 * bar.wire_diameter_mm)
-    if bar.tip_mass_g > 0.0:
-        ball = 0.5 * bar.tip_diameter_mm
-        half = np.where(np.abs(out - bar.arm_mm) <= ball, np.maximum(half, ball), half)
-    if bar.paddle_span_mm > 0.0:
-        high = 0.5 * bar.paddle_chord_mm * abs(math.sin(math.radians(bar.paddle_incidence_deg)))
-        half = np.where(np.abs(out - bar.paddle_centre_mm) <= 0.5 * bar.paddle_span_mm, np.maximum(half, high), half)
-    return np.asarray(half)
-
-
-def _bar_and_blades(craft: Craft) -> Iterator[Gap]:
-    """The bar against each blade, both on the same hub: gaps over the two angles."""
-    bar, head, rotor = craft.bar, craft.head, craft.rotor
-    if not BARS[bar.kind].present:
-        return
-    tilt = math.radians(bar.stop_deg) if BARS[bar.kind].tilts else 0.0
-    stop = 0.0 if head.kind == "rigid" else math.radians(head.stop_deg)
-    tilts = np.linspace(-tilt, tilt, ANGLES) if tilt else np.zeros(1)
-    flaps = np.linspace(-stop, stop, ANGLES) if stop else np.zeros(1)
-    points, half = _bar_points(craft)
+def _bar_and_blades(arms: Arms, blades: Blades, thin: float) -> Gap:
+    """The bar against each blade, both on the same hub: gaps over the two angles. thin : half thickness of a blade [m]"""
+    tilts = np.linspace(-arms.travel, arms.travel, ANGLES) if arms.travel else np.zeros(1)
+    flaps = np.linspace(-blades.travel, blades.travel, ANGLES) if blades.travel else np.zeros(1)
+    own, half = _bar_points(arms)
     best = Gap("bar", "blades", math.inf, math.nan, math.nan, math.nan)
-    for i in range(rotor.blades):
-        behind = math.radians(bar.lead_deg) - 2.0 * math.pi * i / rotor.blades  # arm 1 ahead of this blade
-        share = feather_share(bar.gain if BARS[bar.kind].tilts else 0.0, i, rotor.blades)
-        for eta in tilts:
-            c, s = math.cos(eta), math.sin(eta)
-            x, y, z = points.T
-            arm = np.column_stack([x * c - z * s, y, x * s + z * c + bar.height_mm])
-            cb, sb = math.cos(behind), math.sin(behind)
-            ahead = np.column_stack([arm[:, 0] * cb - arm[:, 1] * sb, arm[:, 0] * sb + arm[:, 1] * cb, arm[:, 2]])
-            for flap in flaps:
-                gaps = _to_blade(craft, ahead, float(flap), share * float(eta)) - half
-                k = int(np.argmin(gaps))
-                if gaps[k] < best.gap_mm:
-                    out = float(np.hypot(ahead[k, 0], ahead[k, 1]))
-                    best = Gap("bar", "blades", float(gaps[k]), out, math.degrees(eta), math.degrees(flap))
-    if math.isfinite(best.gap_mm):
-        yield best
+    for i in range(blades.count):
+        for tilt in tilts:
+            places = arms.at(own, tilt=tilt)
+            gaps = _to_blade(blades, i, places, tilt, flaps) - half - thin
+            flap, point = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
+            gap_mm = 1e3 * float(gaps[flap, point])
+            if gap_mm < best.gap_mm:
+                out = blades.hub.out_and_up(places[point])[0]
+                best = Gap("bar", "blades", gap_mm, 1e3 * float(out), math.degrees(tilt), math.degrees(flaps[flap]))
+    return best
 
 
-def _bar_points(craft: Craft) -> tuple[Array, Array]:
-    """Points of the bar [mm], (n, 3) out along arm 1, forward, up of its hinge, and half the thickness there (n,); outside the hub."""
-    bar = craft.bar
-    inner = 0.5 * craft.shaft.hub_diameter_mm
-    count = max(2, math.ceil((bar.arm_mm - inner) / STEP_MM) + 1)
-    x = np.linspace(min(inner, bar.arm_mm), bar.arm_mm, count)
-    half = _bar_half(craft, x)
+def _bar_points(arms: Arms) -> tuple[Array, Array]:
+    """Points of the bar (n, 3) out along arm 1, forward, up of its hinge, and half the thickness there (n,) [m]; outside the hub."""
+    inner = min(arms.hub.radius, arms.length)
+    x = np.linspace(inner, arms.length, max(2, math.ceil((arms.length - arms.hub.radius) / STEP) + 1))
     rows = [np.column_stack([x, np.zeros_like(x), np.zeros_like(x)])]
-    thick = [half]
-    if bar.paddle_span_mm > 0.0:
-        ends = (bar.paddle_centre_mm - 0.5 * bar.paddle_span_mm, bar.paddle_centre_mm + 0.5 * bar.paddle_span_mm)
-        along = np.linspace(*ends, max(2, math.ceil(bar.paddle_span_mm / STEP_MM) + 1))
-        slope = math.radians(bar.paddle_incidence_deg)
-        for y in np.linspace(-0.5, 0.5, CHORDS) * bar.paddle_chord_mm:
-            rows.append(
-                np.column_stack(
-                    [along, np.full_like(along, y * math.cos(slope)), np.full_like(along, y * math.sin(slope))]
-                )
-            )
-            thick.append(np.full_like(along, 0.5 * bar.wire_diameter_mm))
+    thick = [bar_half_height(arms, x)]
+    if arms.span > 0.0:
+        ends = (arms.centre - 0.5 * arms.span, arms.centre + 0.5 * arms.span)
+        along = np.linspace(*ends, max(2, math.ceil(arms.span / STEP) + 1))
+        for y in np.linspace(-0.5, 0.5, CHORDS) * arms.chord:
+            up_and_ahead = np.full((along.size, 2), (y * math.cos(arms.incidence), y * math.sin(arms.incidence)))
+            rows.append(np.column_stack([along, up_and_ahead]))
+            thick.append(np.full_like(along, 0.5 * arms.wire))
     arm = np.vstack(rows)
-    # the other arm is this one turned by half a turn about the shaft, so that both paddles meet the air alike
-    return np.vstack([arm, arm * np.array([-1.0, -1.0, 1.0])]), np.concatenate([*thick, *thick])
+    return np.vstack([arm, arm * HALF_TURN]), np.concatenate([*thick, *thick])
 
 
-def _to_blade(craft: Craft, points: Array, flap: float, pitched: float) -> Array:
-    """Distance [mm] of points (n, 3), hub axes turned to the blade (out, forward, up), to the blade's sheet, half its thickness taken off."""
-    rotor, head = craft.rotor, craft.head
-    offset = head.hinge_offset_mm if head.kind == "flapping" else 0.0
-    raised = math.radians(head.precone_deg) + flap
-    c, s = math.cos(raised), math.sin(raised)
-    x = (points[:, 0] - offset) * c + points[:, 2] * s + offset
-    z = points[:, 2] * c - (points[:, 0] - offset) * s
-    on = np.clip(x, rotor.root_mm, rotor.radius_mm)
-    chord, pitch = rotor_planform(rotor, 1e-3 * on)
-    theta = pitch + pitched - math.tan(math.radians(head.delta3_deg)) * flap
-    forward = points[:, 1] * np.cos(theta) + z * np.sin(theta)
-    over = z * np.cos(theta) - points[:, 1] * np.sin(theta)
-    lead = rotor.feather_axis_percent / 100.0 * 1e3 * chord
-    beside = forward - np.clip(forward, lead - 1e3 * chord, lead)
-    return np.asarray(np.sqrt((x - on) ** 2 + beside**2 + over**2) - 0.5 * rotor.thickness_mm)
+def _to_blade(blades: Blades, i: int, places: Array, tilt: float, flaps: Array) -> Array:
+    """Distance (m, n) of places (n, 3) to the sheet of blade i at each flapping (m,), pitched by the bar and by delta-3 [m]."""
+    away = (places - blades.hinge(i)).T
+    x, y, z = (axis @ away for axis in blades.axes(i, flap=flaps))
+    x = x + blades.offset
+    on = np.clip(x, blades.root, blades.radius)
+    chord, pitch = blades.planform(on)
+    theta = pitch + blades.feathering(i, tilt, flaps)[:, None]
+    forward = y * np.cos(theta) + z * np.sin(theta)
+    over = z * np.cos(theta) - y * np.sin(theta)
+    lead = blades.axis * chord
+    beside = forward - np.clip(forward, lead - chord, lead)
+    return np.asarray(np.sqrt((x - on) ** 2 + beside**2 + over**2))

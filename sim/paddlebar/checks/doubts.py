@@ -6,10 +6,13 @@ import math
 from collections.abc import Iterator
 
 from paddlebar.checks.findings import Finding
-from paddlebar.checks.materials import MATERIALS
-from paddlebar.checks.members import AnyPart, blade_volume_mm3, density, volume_mm3
-from paddlebar.craft.kinds import BARS
-from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, TubePart, skein_mass_g
+from paddlebar.craft.motors import motor_of
+from paddlebar.craft.strength.materials import MATERIALS
+from paddlebar.craft.strength.members import AnyPart, blade_volume_mm3, density, volume_mm3
+from paddlebar.files.craft import Craft, skein_mass_g
+from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
+from paddlebar.files.strict import Strict
 
 # How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.
 SCALE_G, CALLIPER_MM = 0.01, 0.05
@@ -20,7 +23,7 @@ STRETCHED = 1.05  # hooks further apart than the skein is long
 
 def doubtful_entries(craft: Craft) -> list[Finding]:
     """What is doubtful or missing in a craft file, one finding each; one that says so if there is nothing."""
-    found = [*_parts(craft), *_blades(craft), *_bar(craft), *_skein(craft), *_friction(craft)]
+    found = [*_parts(craft), *_blades(craft), *_bar(craft), *_skein(craft), *_friction(craft), *_idle(craft)]
     return found or [
         Finding("fine", "entries", "weights fit measures, and nothing is missing that a flight needs", "nothing")
     ]
@@ -114,6 +117,38 @@ def _friction(craft: Craft) -> Iterator[Finding]:
             "look", "bar.friction_mN_m", "the bar's hinge has neither friction nor damping; every pin and link has some",
             "try 0.002 mN m (common practice, no source), and see with `margins` whether the bar still holds",
         )  # fmt: skip
+
+
+def _idle(craft: Craft) -> Iterator[Finding]:
+    """Keys that were given a value of their own and do nothing with this head, bar or motor; what a measured torque does not follow."""
+    head, bar, tail = craft.head, craft.bar, craft.tail
+    yield from _nothing("head", head, HEADS[head.kind].idle, f"head.kind = {head.kind}, {HEADS[head.kind].says}")
+    yield from _nothing("bar", bar, BARS[bar.kind].idle, f"bar.kind = {bar.kind}, {BARS[bar.kind].says}")
+    skeins = {"skein": craft.skein}
+    if tail is not None and tail.skein is not None:
+        if tail.drive == "skein":
+            skeins["tail.skein"] = tail.skein
+        else:
+            mass = skein_mass_g(tail.skein)
+            says = f"tail.skein turns nothing with tail.drive = {tail.drive}, but its {mass:.2f} g fly along"
+            yield Finding("look", "tail.skein", says, 'take it out, or write tail.drive = "skein"')
+    for name, skein in skeins.items():
+        kind = motor_of(skein).kind
+        yield from _nothing(name, skein, kind.idle, f"{name}, {kind.settings(skein)}")
+        if not kind.as_rubber:
+            says = f"{name} has its {kind.settings(skein)}: other strands, length or warmth would not change it"
+            yield Finding("fine", name, says, "measure again when you change the rubber")
+
+
+def _nothing(name: str, table: Strict, idle: tuple[str, ...], beside: str) -> Iterator[Finding]:
+    """One finding for those of a table's keys that were given a value of their own and do nothing."""
+    found = [key for key in idle if getattr(table, key) != type(table).model_fields[key].default]
+    if found:
+        do, them = ("does", "it") if len(found) == 1 else ("do", "them")
+        sentence = f"{' and '.join(found)} {do} nothing here ({beside})"
+        yield Finding(
+            "look", f"{name}.{found[0]}", sentence, f"leave {them} out: what you write there changes no flight"
+        )
 
 
 def _density(key: str, what: str, mass_g: float, found: float, named: str | None, slack: float) -> Iterator[Finding]:

@@ -8,9 +8,7 @@ from dataclasses import dataclass
 from scipy.optimize import brentq
 
 from paddlebar.checks.findings import Finding, graded
-from paddlebar.checks.strength import FULL_WIND
-from paddlebar.craft import rubber
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import FULL_WIND, Motor, motor_of
 from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft, skein_mass_g
@@ -20,6 +18,7 @@ from paddlebar.whirl_stand import FASTEST_RPM, StandPoint, hover_point, stand
 
 # Own choices, no source: slack in a cord's grip that a landing or a warm pulley takes away; lift to spare.
 GRIP_TO_SPARE, LIFT_TO_SPARE = 1.5, 1.1
+ENOUGH_TURNS = 0.5  # of those wound, that should lift the craft
 TOY_LIMIT_J = 0.08  # older EN 71-1, rigid projectile, as quoted by trading-standards pages: references section 9 [A]
 STEP_RPM = 0.1
 
@@ -28,9 +27,11 @@ STEP_RPM = 0.1
 class Drive:
     """The drive at so many turns. What does not exist is nan.
 
-    turns, breaking_turns, safe_turns : [turns]; safe: 85 % of breaking
+    turns, breaking_turns, known_turns, safe_turns : [turns]; known: up to which the torque is; safe: 85 % of breaking, and known
     torque_nm     : greatest, freshly wound [N m];  energy_j : held, middle of the rubber's loop [J]
     hover_rpm     : at which the rotor lifts its craft;  hover_torque_nm : that the air takes from blades and bar there [N m]
+    half_way_nm   : that the rubber gives with half of the turns let out [N m]
+    lifts_turns   : of the wound turns those that give the torque to hover, tail and bearing included; rubber unwinding [turns]
     full_rpm      : at which the wound skein turns the held craft's rotor;  full_thrust_n : there [N];  weight_n : [N]
     tail_torque_nm : that the cord must carry at full_rpm [N m];  spin_up_nm : while rotor and tail are let go [N m]
     cord_limit_nm : at which it slips [N m];  cord_needed_n : tension of either run that just holds [N];  cord_tension_n : as set [N]
@@ -38,11 +39,14 @@ class Drive:
 
     turns: float
     breaking_turns: float
+    known_turns: float
     safe_turns: float
     torque_nm: float
     energy_j: float
     hover_rpm: float
     hover_torque_nm: float
+    half_way_nm: float
+    lifts_turns: float
     full_rpm: float
     full_thrust_n: float
     weight_n: float
@@ -58,17 +62,16 @@ def drive(craft: Craft, numbers: Numbers, turns: float, rotor_inertia: float, te
 
     craft, numbers : description, and what craft.build makes of it;  turns : wound [turns]
     rotor_inertia  : of all that turns with the shaft, about it [kg m^2]
-    Source : physics/skein.py, whirl_stand.py, physics/cord.py (Euler-Eytelwein, references section 7 [C])
+    Source : physics/motor.py, whirl_stand.py, physics/cord.py (Euler-Eytelwein, references section 7 [C])
     Checked: tests/checks/test_drive.py
 
     Held still in still air, a rotor takes more torque at a speed than in a climb, so that full_rpm errs low and the cord's load with it
     by what a climb unloads the rotor; the spin-up counts all of the skein's torque as if the air took none.
     """
     p = numbers.params[0]
-    curve = rubber.torque_curve(craft.skein, to_si("temperature_C", temperature_C))
-    breaking = max(allowed_turns(craft.skein), curve.table_last if curve.table is not None else 0.0)
-    wound = min(turns, breaking)
-    torque = rubber.torque_at(curve, wound, 1.0)
+    motor = motor_of(craft.skein, to_si("temperature_C", temperature_C))
+    wound = min(turns, motor.known)
+    torque = motor.torque(wound, 1.0)
     try:
         hover: StandPoint | None = hover_point(craft)
     except BadInput:
@@ -90,12 +93,15 @@ def drive(craft: Craft, numbers: Numbers, turns: float, rotor_inertia: float, te
         needed = _tension(craft, max(carried, spin_up))
     return Drive(
         turns=turns,
-        breaking_turns=breaking,
-        safe_turns=FULL_WIND * breaking,
+        breaking_turns=motor.breaking,
+        known_turns=motor.known,
+        safe_turns=motor.safe,
         torque_nm=torque,
-        energy_j=rubber.energy_at(curve, wound),
+        energy_j=motor.energy(wound),
         hover_rpm=hover.rpm if hover is not None else math.nan,
         hover_torque_nm=hover.torque_nm + hover.bar_torque_nm if hover is not None else math.nan,
+        half_way_nm=motor.torque(0.5 * wound, -1.0),
+        lifts_turns=_lifts(motor, hover.shaft_torque_nm, wound) if hover is not None else 0.0,
         full_rpm=full.rpm if full is not None else math.nan,
         full_thrust_n=full.thrust_n if full is not None else math.nan,
         weight_n=all_up_mass(numbers.params) * GRAVITY,
@@ -124,6 +130,18 @@ def _full_wind(craft: Craft, torque: float) -> StandPoint | None:
     return stand(craft, float(brentq(lack, 1.0, FASTEST_RPM, xtol=STEP_RPM)))
 
 
+def _lifts(motor: Motor, needed: float, wound: float) -> float:
+    """How many of the wound turns give at least a torque [N m] while they unwind, counted from full wind down to where they first fail."""
+
+    def spare(turns: float) -> float:
+        return motor.torque(turns, -1.0) - needed
+
+    # the curve falls from spike to plateau to knee: no more than one crossing, whose place a torque meter's table may blur
+    if wound <= 0.0 or spare(wound) <= 0.0:
+        return 0.0
+    return wound if spare(0.0) > 0.0 else wound - float(brentq(spare, 0.0, wound, xtol=0.1))
+
+
 def _tension(craft: Craft, torque: float) -> float:
     """Tension of either run at which the cord just carries a torque on the tail pulley [N]; inf if none does. It is in proportion."""
     tail = craft.tail
@@ -140,6 +158,9 @@ def _turns(found: Drive) -> Finding:
     safe = f"wind at most {found.safe_turns:.0f} turns"
     if share > 1.0:
         return Finding("stop", "turns", says, f"{safe}, or make up a longer skein")
+    if found.turns > found.known_turns:
+        says = f"{found.turns:.0f} turns are more than the {found.known_turns:.0f} to which the skein's torque was measured"
+        return Finding("stop", "turns", says, f"{safe}, or measure further (skein.measured)")
     if share > FULL_WIND + 1e-9:
         advice = f"{safe}; or break a short sample of your batch and set skein.breaking_constant by it"
         return Finding("look", "turns", says, advice)
@@ -174,8 +195,14 @@ def _lift(craft: Craft, found: Drive) -> Finding:
         f"freshly wound it turns the rotor at {found.full_rpm:.0f} rpm, which lifts {1e3 * found.full_thrust_n / GRAVITY:.1f} g of its "
         f"{weight}; it hovers at {found.hover_rpm:.0f} rpm"
     )
+    says += f"; over one point it lifts for {found.lifts_turns:.0f} of {min(found.turns, found.breaking_turns):.0f} turns, then sinks"
+    few = found.lifts_turns < ENOUGH_TURNS * found.turns
     severity = graded(ratio, 1.0, LIFT_TO_SPARE)
-    advice = "nothing" if severity == "fine" else "more strands, more turns, less weight, or a larger rotor"
+    if severity == "fine" and few:
+        severity = "look"
+    advice = (
+        "nothing" if severity == "fine" else "wider or more strands, less weight, or a larger rotor that turns slower"
+    )
     return Finding(severity, "lift", says, advice)
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from paddlebar.checks.findings import Finding
 from paddlebar.craft.blades import blade_mass
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
 
 # Own choices, no source: a shake that is seen, and what a scale and a ruler show.
 SEEN_SHARE = 0.05  # of the weight
@@ -52,7 +53,7 @@ def shaking(craft: Craft, rpm: float, weight_n: float) -> tuple[Shaking, ...]:
     _, centre, _ = blade_mass(rotor, 0.0)
     radius = float(np.hypot(centre[0], centre[1]))
     found = [_of("blades", rpm, radius, rotor.blade_mass_g, rotor.blade_masses_g, rotor.blades, weight_n)]
-    if bar.kind != "none":
+    if BARS[bar.kind].present:
         arm = 1e-3 * bar.arm_mm
         found.append(_of("bar", rpm, arm, bar.tip_mass_g, bar.tip_masses_g, 2, weight_n))
     return tuple(found)

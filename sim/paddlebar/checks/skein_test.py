@@ -10,24 +10,20 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from paddlebar.craft.limits import allowed_turns
-from paddlebar.craft.rubber import half_loss, set_after_backing_off
+from paddlebar.craft.knobs import prior
+from paddlebar.craft.rubber import allowed_turns, half_loss, set_after_backing_off
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.files.skein_record import Rows, SkeinRecord
-from paddlebar.physics.skein import hysteresis_factor, middle_energy, middle_torque
+from paddlebar.physics.motor import middle_energy, middle_torque
+from paddlebar.physics.skein import hysteresis_factor
 from paddlebar.physics.skein_limits import breaking_turns
 
 Array = NDArray[np.float64]
 
-# What the shape is taken for where the record does not tell: (expected, one standard deviation, lowest, highest). Ranges of
-# references 6.4, from memory there; loss: 30 +- 8 %.
-SHAPE = {
-    "knee_percent": (8.0, 4.0, 0.5, 40.0),
-    "spike": (2.5, 0.75, 1.0, 10.0),
-    "settle_percent": (4.0, 2.0, 0.2, 40.0),
-    "loss_percent": (30.0, 15.0, 0.0, 90.0),
-}
+# From where to where the shape of the curve is looked for. Where the record does not tell, it is taken for what a file has where it says
+# nothing, with the priors of the register (craft/knobs.py).
+SHAPE = {"knee_percent": (0.5, 40.0), "spike": (1.0, 10.0), "settle_percent": (0.2, 40.0), "loss_percent": (0.0, 90.0)}
 READING_SHARE = 0.03  # of the largest torque: what a pointer over a scale is read to, common practice, no source
 
 
@@ -165,7 +161,9 @@ def _fit(winding: Array, unwinding: Array, top: float, breaking: float) -> tuple
     rows = np.vstack([winding, unwinding])
     wound = np.repeat([True, False], [len(winding), len(unwinding)])
     largest = float(rows[:, 1].max())
-    means, sds, lows, highs = (np.array(each) for each in zip(*SHAPE.values(), strict=True))
+    lows, highs = (np.array(each) for each in zip(*SHAPE.values(), strict=True))
+    means = np.array([Skein.model_fields[name].default for name in SHAPE])
+    sds = np.array([prior(f"craft.skein.{name}") for name in SHAPE])
 
     def shape(x: Array) -> dict[str, float]:
         return dict(zip(SHAPE, x[1:].tolist(), strict=True))

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.craft.numbers import GRAVITY, Numbers
-from paddlebar.craft.parts import MassProperties, contact_points
-from paddlebar.files.craft import Craft, RodPart, TubePart, weights_g
-from paddlebar.files.geometry import Vector, out_and_up, shaft_axis
+from paddlebar.craft.parts import MassProperties
+from paddlebar.craft.shape import hub_of
+from paddlebar.craft.standing import body_place, contact_points, file_mm
+from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
+from paddlebar.files.craft import Craft, weights_g
+from paddlebar.files.parts import RodPart, TubePart
 
 Array = NDArray[np.float64]
 
@@ -214,14 +216,12 @@ def _moves(craft: Craft, mass: float, axis: Array, error: Array) -> tuple[Moved,
     """
     stick = stick_of(craft)
     fixed = {part.name for part in (stick, boom_of(craft, stick)) if part is not None}
-    near = 0.5 * craft.shaft.hub_diameter_mm
+    on = hub_of(craft.shaft)
     loose = sorted(
         (
             part
             for part in craft.part
-            if part.name not in fixed
-            and part.mass_g > 0.0
-            and out_and_up(_middle(part), craft.shaft.hub_mm, shaft_axis(craft.shaft))[0] > near
+            if part.name not in fixed and part.mass_g > 0.0 and on.out_and_up(_middle(part))[0] > on.radius
         ),
         key=lambda part: -part.mass_g,
     )
@@ -252,13 +252,13 @@ def _ballast(
     )
 
 
-def _middle(part: AnyPart) -> Vector:
+def _middle(part: AnyPart) -> Array:
     if isinstance(part, RodPart | TubePart):
-        a, b = part.from_mm, part.to_mm
-        return (0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1]), 0.5 * (a[2] + b[2]))
-    return part.at_mm
+        return np.asarray(0.5 * (body_place(part.from_mm) + body_place(part.to_mm)))
+    return body_place(part.at_mm)
 
 
 def _builder(place: Array) -> tuple[float, float, float]:
     """Body axes, m -> [forward, right, up], mm."""
-    return (1e3 * float(place[0]), 1e3 * float(place[1]), -1e3 * float(place[2]))
+    x, y, z = file_mm(place).tolist()
+    return x, y, z

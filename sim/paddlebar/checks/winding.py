@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from paddlebar.craft import rubber
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.craft import Skein
+from paddlebar.files.units import to_si
 
 SHARES: Final = (0.5, 0.6, 0.7, 0.8, 0.9)
-KELVIN: Final = 273.15
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,7 @@ class Winding:
     torque_winding_nm: that the winder must give there [N m]
     torque_nm        : that the skein gives once it unwinds [N m]
     energy_j         : let out from there to no turns, all of it unwinding [J]
-    beyond_measured  : True where a measured torque curve does not reach and its last value is held
+    beyond_measured  : True where a measured torque curve does not reach: torque and energy are nan
     """
 
     share: float
@@ -38,13 +39,13 @@ def winding_table(skein: Skein, shares: Iterable[float] = SHARES, temperature_c:
     skein         : as in the craft file
     shares        : of breaking turns, 0 to 1
     temperature_c : of the rubber [deg C]; None: its reference temperature
-    Returns       : Winding each, torque and energy from the relations that a flight uses (physics/skein.py)
+    Returns       : Winding each, torque and energy from the relations that a flight uses (physics/motor.py)
     """
-    curve = rubber.torque_curve(skein, KELVIN + (skein.reference_C if temperature_c is None else temperature_c))
+    motor = motor_of(skein, None if temperature_c is None else to_si("temperature_C", temperature_c))
     rows = []
     for share in shares:
-        turns = share * curve.breaking
-        beyond = curve.table is not None and turns > curve.table_last
-        winding, unwinding = rubber.torque_at(curve, turns, 1.0), rubber.torque_at(curve, turns, -1.0)
-        rows.append(Winding(share, turns, winding, unwinding, rubber.let_out(curve, turns), beyond))
+        turns = share * motor.breaking
+        beyond = turns > motor.known
+        found = (motor.torque(turns, 1.0), motor.torque(turns, -1.0), motor.let_out(turns))
+        rows.append(Winding(share, turns, *((math.nan,) * 3 if beyond else found), beyond))
     return rows

@@ -1,57 +1,44 @@
-"""``paddlebar fly``: one flight; its run file, pictures and summary."""
+"""``paddlebar fly``: one flight; its run file, pictures and how it went."""
 
 from __future__ import annotations
 
 import time as clock
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import (
-    data_option,
-    json_option,
-    out_option,
-    overrides,
-    pictures_option,
-    print_json,
-    settings_option,
-)
+from paddlebar.cli import verb
+from paddlebar.cli.progress import flying, progress
 
 if TYPE_CHECKING:
-    from paddlebar.cli.progress import Progress
     from paddlebar.files.scenario import Scenario
     from paddlebar.flight.result import Flight
+    from paddlebar.progress import Progress
 
 RUN_FILE = "run.h5"
 
 
 @click.command()
-@click.argument("scenario", type=click.Path(path_type=Path))
-@settings_option
-@out_option("Folder for run file and pictures. [default: flights/NAME of the scenario]")
-@json_option
-@pictures_option("Write the run file alone.")
+@verb.scenario_argument
+@verb.set_option
+@verb.out_option("Folder for run file and pictures. [default: flights/NAME of the scenario]")
+@verb.answer_options
+@verb.pictures_option("Write the run file alone.")
 @click.option(
     "--error", "wants_error", is_flag=True, help="Fly it again a hundred times as exactly, and say what differs."
 )
-@data_option
-@click.pass_context
+@verb.data_option
 def fly(
-    ctx: click.Context,
-    scenario: Path,
-    settings: tuple[str, ...],
-    out: Path | None,
-    as_json: bool,
-    no_pictures: bool,
-    wants_error: bool,
-    data: bool,
+    scenario: Path, changes: dict[str, Any], out: Path | None, pictures: bool, wants_error: bool, data: bool
 ) -> None:
-    """Fly SCENARIO: a table on the screen, a run file and pictures in a folder.
+    """Fly SCENARIO: how it went on the screen, a run file and pictures in a folder.
 
     SCENARIO may be a run file: that flight is flown again from its own record, and laid beside it.
 
-    Exit code: 0 landed or still flying, 1 tipped over, touched ceiling or wall, or failed, 2 bad input.
+    Exit code: 0 landed upright or still flying in control, 1 any other end (crashed, tipped over, out of control, broke,
+    never let go, touched ceiling or wall, failed), 2 bad input.
 
     \b
     Example:
@@ -62,45 +49,75 @@ def fly(
     """
     start = clock.perf_counter()
     from paddlebar import api
-    from paddlebar.cli import tables
-    from paddlebar.cli.outputs import check_folder
-    from paddlebar.cli.progress import flying, progress
-    from paddlebar.craft.rubber import facts
+    from paddlebar.craft.motors import facts
+    from paddlebar.flight.error import error_estimate
 
-    chosen = api.load_scenario(scenario, overrides(settings))
-    folder = out or Path("flights") / _name(scenario)
-    check_folder(folder)
-    pictures = () if no_pictures else chosen.pictures.draw
-    with progress(quiet=as_json) as bar:
-        bar.start(2 + len(pictures) + wants_error)
+    chosen = api.load_scenario(scenario, changes)
+    folder = verb.folder_for(out, _name(scenario))
+    drawn = chosen.pictures.draw if pictures else ()
+    with progress() as bar:
+        bar.start(2 + len(drawn) + wants_error)
         bar.step(flying())
         flight = api.fly(chosen)
-        more = _beside(flight, None if settings else scenario)
+        more = _beside(flight, None if changes else scenario)
         if wants_error:
             bar.step("flying again, more exactly")
-            more["error_estimate"] = flight.solver["error_estimate"] = api.error_estimate(flight, chosen)
-        files = _write(flight, chosen, folder, pictures, bar, data)
+            more["error_estimate"] = flight.solver["error_estimate"] = error_estimate(flight, chosen)
+        files = _write(flight, chosen, folder, drawn, bar, data)
     summary = {**flight.summary, "wall_s": clock.perf_counter() - start}  # from the files to the files
-    ledger = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
-    rubber = facts(chosen.craft.skein)
-    if as_json:
-        print_json(
-            {
-                **summary,
-                **more,
-                "seed": flight.seed,
-                "ledger_j": ledger,
-                "rubber": rubber,
-                "files": [str(file) for file in files],
-            }
-        )
-    else:
-        tables.show_flight(chosen.title or scenario.stem, summary, ledger)
-        tables.show_rubber(rubber)
-        tables.show_trust(flight.solver, more, seed=flight.seed if chosen.air.turbulence else None)
-        tables.show_files(files)
-        tables.show_cautions()
-    ctx.exit(_exit_code(flight))
+    told = {
+        **summary,
+        **more,
+        "seed": flight.seed,
+        "ledger_j": {entry: float(values[-1]) for entry, values in flight.ledger.items()},
+        "rubber": facts(chosen.craft.skein),
+    }
+    title = chosen.title or scenario.stem
+    good, gusty = _exit_code(flight) == 0, chosen.air.turbulence
+    verb.answer(told, lambda full: _screen(title, told, folder, gusty=gusty, full=full), files, good=good)
+
+
+def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, full: bool) -> verb.Screen:
+    from paddlebar.cli import fly_words
+    from paddlebar.pictures.judged import headline
+
+    lines = fly_words.opening(told, full=full)
+    lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
+    if gusty and not full:
+        lines.append(chance(told))
+    return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder), more=not full)
+
+
+def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
+    """All lines about a flight from what its JSON document holds; gusty : chance was in it."""
+    from paddlebar.cli.screen import table
+    from paddlebar.flight.figures import SUMMARY
+    from paddlebar.pictures.words import ledger_rows, number, solver_words, trust_words
+
+    rows = [(each.words, number(told[each.name], each.form), each.unit) for each in SUMMARY]
+    lines = [*table((), rows, ("", ">"), full=True), *trust_words(told)]
+    if gusty:
+        lines.append(chance(told))
+    solved = solver_words(told["solver"])
+    if told["events"]:
+        events = [(f"{event['time_s']:.2f} s", event["sentence"]) for event in told["events"]]
+        lines += ["events", *table((), events, (">",), full=True)]
+    lines += [rubber(told["rubber"]), "where the energy went, let out by the skein = 100 %"]
+    lines += table(("", "J", "%"), ledger_rows(told["ledger_j"]), ("", ">", ">"), full=True)
+    return [*lines, solved]
+
+
+def chance(told: Mapping[str, Any]) -> str:
+    """What a gusty flight is repeated by."""
+    return f"turbulence of seed {told['seed']} (air.seed)"
+
+
+def rubber(facts: Mapping[str, Any]) -> str:
+    """The figures that decide duration and are known worst."""
+    return (
+        f"rubber ({facts['torque_from']}): {facts['mass_g']:.3g} g, {facts['section_mm2']:.3g} mm2, gives {facts['energy_kJ_kg']:.3g} kJ/kg from full wind, "
+        f"loses {facts['loss_percent']:.3g} % of the winding, breaks at {facts['breaking_turns']:.0f} turns (constant {facts['breaking_constant']:.3g})"
+    )
 
 
 def _name(scenario: Path) -> str:
@@ -140,6 +157,6 @@ def _write(
 
 
 def _exit_code(flight: Flight) -> int:
-    from paddlebar.flight.endings import Ending
+    from paddlebar.flight.endings import Outcome
 
-    return next(ending.exit_code for ending in Ending if ending.outcome == flight.outcome)
+    return Outcome(flight.outcome).exit_code

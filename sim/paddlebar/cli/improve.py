@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 import csv
-import json
 import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import (
-    data_option,
-    json_option,
-    out_option,
-    overrides,
-    pictures_option,
-    print_json,
-    settings_option,
-    workers_option,
-)
+from paddlebar.cli import verb
+from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -28,28 +19,17 @@ if TYPE_CHECKING:
 STUDY_FILE, CRAFT_FILE, FLIGHT_FILE = "study.h5", "improved.toml", "improved-flight.toml"
 RANGE = "KEY=LOW:HIGH"
 
-# column of a design -> words, format, unit, in the order of the table
-SHOWN: dict[str, tuple[str, str, str]] = {
-    "duration_s": ("time in the air", ".1f", "s"),
-    "peak_height_m": ("peak height", ".1f", "m"),
-    "worst_growth_per_s": ("fastest growth along the run-down", "+.2f", "/s"),
-    "mean_spin_deg_s": ("mean spin of the body, left and right alike", ".0f", "deg/s"),
-    "max_tilt_deg": ("largest tilt", ".0f", "deg"),
-    "turns_share": ("turns over breaking turns", ".2f", ""),
-    "stick_margin": ("safety factor of the stick", ".1f", ""),
-    "weight_g": ("all-up weight", ".2f", "g"),
-}
-
 
 @click.command()
-@click.argument("scenario", type=click.Path(path_type=Path))
+@verb.scenario_argument
 @click.option(
     "--vary",
     "vary",
     multiple=True,
     metavar=RANGE,
     help="Key that may vary, with its limits. May be repeated. [default: lead, gain and tip mass of the bar, rotor pitch, "
-    "turns and strands (or mass) of the skein, drive pulley and pitch of the tail, as far as the craft has them]",
+    "tilt of the shaft, place of the heaviest lump to the side, turns and strands (or mass) of the skein, drive pulley, pitch and radius of "
+    "the tail, as far as the craft has them]",
 )
 @click.option(
     "--for",
@@ -57,7 +37,7 @@ SHOWN: dict[str, tuple[str, str, str]] = {
     default="duration",
     show_default=True,
     metavar="GOAL",
-    help="duration, height, stability or stillness.",
+    help="duration, control, height, stability or stillness.",
 )
 @click.option(
     "--margin", type=float, metavar="PER_S", help="Disturbances decay at least so fast at all points. [default: 0.05]"
@@ -80,17 +60,15 @@ SHOWN: dict[str, tuple[str, str, str]] = {
     metavar="N",
     help="Another seed searches another way.",
 )
-@workers_option("Designs")
-@settings_option
-@out_option(
+@verb.workers_option("Designs")
+@verb.set_option
+@verb.out_option(
     "Folder for the improved files, study file, table and picture; a search that was interrupted is gone on with. [default: flights/NAME-improve]"
 )
-@data_option
-@json_option
-@pictures_option("Draw nothing.")
-@click.pass_context
+@verb.data_option
+@verb.answer_options
+@verb.pictures_option("Draw nothing.")
 def improve(
-    ctx: click.Context,
     scenario: Path,
     vary: tuple[str, ...],
     wanted: str,
@@ -103,11 +81,10 @@ def improve(
     budget: int | None,
     seed: int,
     workers: int | None,
-    settings: tuple[str, ...],
+    changes: dict[str, Any],
     out: Path | None,
     data: bool,
-    as_json: bool,
-    no_pictures: bool,
+    pictures: bool,
 ) -> None:
     """Look for a better craft: vary named numbers of SCENARIO and its craft within limits, and keep what must be kept.
 
@@ -123,13 +100,10 @@ def improve(
       paddlebar improve scenarios/poor-start.toml
       paddlebar improve scenarios/poor-start.toml --vary craft.bar.lead_deg=60:120 --vary craft.tail.drive_pulley_mm=15:30 --for duration
     """
-    from paddlebar import api
-    from paddlebar.cli.outputs import check_folder
-    from paddlebar.cli.progress import progress
+    import paddlebar
 
-    chosen = api.load_scenario(scenario, overrides(settings))
-    folder = out or Path("flights") / f"{scenario.stem}-improve"
-    check_folder(folder)
+    chosen = paddlebar.load_scenario(scenario, changes)
+    folder = verb.folder_for(out, f"{scenario.stem}-improve")
     limits = {
         "margin": None if margin is None else -margin,
         "share": share,
@@ -137,111 +111,127 @@ def improve(
         "stick": stick,
         "heaviest": heaviest,
     }
-    how: dict[str, Any] = {"limits": {name: limit for name, limit in limits.items() if limit is not None}}
-    how |= {} if budget is None else {"budget": budget}
-    how |= {} if at is None else {"shares": shares_of(at)}
-    with progress(quiet=as_json) as bar:
-        found = api.improve(
-            chosen, [range_of(text) for text in vary] or None, wanted, seed=seed, workers=workers, progress=bar, file=folder / STUDY_FILE, **how
+    with progress() as bar:
+        bar.start(1)
+        found = paddlebar.improve(
+            chosen, [range_of(text) for text in vary] or None, wanted,
+            limits={name: limit for name, limit in limits.items() if limit is not None}, shares=None if at is None else shares_of(at),
+            budget=budget, seed=seed, workers=workers, progress=bar, file=folder / STUDY_FILE,
         )  # fmt: skip
-    files = [folder / STUDY_FILE, *_write(found, chosen, folder, not no_pictures, data)]
-    if as_json:
-        print_json({**found.to_json(), "craft": chosen.craft.name, "files": [str(file) for file in files]})
-    else:
-        _show(found, chosen, files)
-    ctx.exit(0 if found.feasible else 1)
+        bar.step("writing and drawing")
+        files = [folder / STUDY_FILE, *_write(found, chosen, folder, pictures, data)]
+    verb.answer(
+        {**found.to_json(), "craft": chosen.craft.name},
+        lambda full: verb.Screen(
+            verdict(found, chosen.craft.name), lines(found, full), next_step(found, folder), more=not full
+        ),
+        files,
+        good=found.feasible,
+    )
 
 
 def range_of(text: str) -> tuple[str, float, float]:
     """``craft.bar.lead_deg=60:120`` -> (key, lowest, highest). Raises BadInput."""
-    from paddlebar.errors import BadInput
+    from paddlebar.cli.ranges import keyed
 
-    key, sign, rest = text.partition("=")
-    try:
-        low, high = (float(part) for part in rest.split(":"))
-    except ValueError:
-        low = high = math.nan
-    if not (sign and key.strip() and math.isfinite(low + high)):
-        raise BadInput(f"--vary: write key=lowest:highest, such as craft.bar.lead_deg=60:120, found {text!r}")
-    return key.strip(), low, high
+    key, (low, high) = keyed("--vary", text, "lowest:highest", "craft.bar.lead_deg=60:120")
+    return key, low, high
 
 
 def shares_of(text: str) -> list[float]:
     """``1,0.5`` -> [1.0, 0.5]. Raises BadInput."""
-    from paddlebar.errors import BadInput
+    from paddlebar.cli.ranges import listed
 
-    try:
-        return [float(part) for part in text.split(",")]
-    except ValueError:
-        raise BadInput(f"--at: write shares of the turns, such as 1,0.75,0.5,0.25, found {text!r}") from None
+    return listed("--at", text, "shares of the turns, such as 1,0.75,0.5,0.25")
 
 
-def _show(found: Improved, chosen: Scenario, files: list[Path]) -> None:
-    from paddlebar.cli import tables
+def verdict(found: Improved, name: str) -> str:
+    """Better by how much, or what is in the way."""
+    from paddlebar.studies.improve.demands import GOALS
+
+    if not found.feasible:
+        return f"{name}: no design keeps all demands; in the way of the nearest:"
+    aim = GOALS[found.goal]
+    before, after = found.before[aim.name], found.after[aim.name]
+    better = "" if found.differences else ", nothing better found"
+    return f"{name}: {aim.words}: from {before:.3g} to {after:.3g} {aim.unit}{better}"
+
+
+def next_step(found: Improved, folder: Path) -> str:
+    """Fly what was found, or look on."""
+    if found.feasible and found.differences:
+        return f"paddlebar fly {folder / FLIGHT_FILE}"
+    if found.feasible:
+        return f"wider limits by --vary, or --budget {2 * found.budget}"
+    return f"loosen what is in the way, vary more by --vary, or --budget {2 * found.budget}"
+
+
+def lines(found: Improved, full: bool) -> list[str]:
+    """Start and result, what was changed and what each change is worth; full : masses, all demands, and the second look too."""
+    from paddlebar.cli.screen import table
     from paddlebar.pictures.words import number
+    from paddlebar.studies.figures import figures_of
 
-    for line in sentences(found, chosen.craft.name):
-        click.echo(line)
-    click.echo("start and result")
-    rows = [
-        [words, number(found.before[key], form), number(found.after[key], form), unit]
-        for key, (words, form, unit) in SHOWN.items()
-    ]
-    tables.show_rows(["", "start", "result", ""], rows, ("", ">", ">", "<"))
+    out = [] if found.feasible else [f"  {line}" for line in found.obstacles]
+    again = found.confirmed_after
+    if again is not None:
+        out.append(f"flown once more by scipy: {again.outcome} after {again.summary['duration_s']:.1f} s")
     if found.differences:
-        click.echo("what was changed, and the result with that one change undone")
+        out.append("what was changed, and the result with that one change undone")
         heads = ["key", "from", "to", "undone: s", "growth /s", "spin deg/s", "then it"]
-        tables.show_rows(heads, difference_rows(found), ("", ">", ">", ">", ">", ">", "<"))
-    if found.masses:
-        click.echo("masses that followed, in g")
-        tables.show_rows(
-            ["key", "from", "to"], [[k, f"{a:.4g}", f"{b:.4g}"] for k, (a, b) in found.masses.items()], ("", ">", ">")
+        changed = difference_rows(found, full)
+        if not full:  # of the figures, the time in the air
+            heads, changed = [*heads[:4], heads[-1]], [[*row[:4], row[-1]] for row in changed]
+        out += table(heads, changed, ("", *(">" for _ in heads[1:-1])), full=full)
+    rows = [
+        [each.words, number(found.before[each.name], each.form), number(found.after[each.name], each.form), each.unit]
+        for each in figures_of("improve")
+    ]
+    out += table(["", "start", "result", ""], rows, ("", ">", ">"), full=full)
+    out += sentences(found)
+    if full and found.masses:
+        out.append("masses that followed, in g")
+        masses = [[key, f"{was:.4g}", f"{now:.4g}"] for key, (was, now) in found.masses.items()]
+        out += table(["key", "from", "to"], masses, ("", ">", ">"), full=True)
+    if full and again is not None:
+        out.append("looked at again: growth [1/s] of steady flight at shares of the turns, - where none was found")
+        both = [("start", found.confirmed_before), ("result", again)]
+        grown = [[word, *(number(of.growth[s], "+.2f") for s in again.growth)] for word, of in both if of is not None]
+        out += table(
+            ["turns", *(f"{s:.3g}" for s in again.growth)], grown, ("", *(">" for _ in again.growth)), full=True
         )
-    if found.confirmed_after is not None:
-        click.echo("looked at again: growth [1/s] of steady flight at shares of the turns, - where none was found")
-        shares = list(found.confirmed_after.growth)
-        tables.show_rows(
-            ["turns", *(f"{share:.3g}" for share in shares)],
-            [[word, *(number(of.growth[share], "+.2f") for share in shares)]
-             for word, of in (("start", found.confirmed_before), ("result", found.confirmed_after)) if of is not None],
-            ("", *(">" for _ in shares)),
-        )  # fmt: skip
-    tables.show_files(files)
-    tables.show_cautions()
+    return out
 
 
-def sentences(found: Improved, name: str) -> list[str]:
-    """The answer in words."""
-    from paddlebar.studies.improve.demands import BY_NAME, GOALS
+def sentences(found: Improved) -> list[str]:
+    """What was searched, and what was demanded."""
+    from paddlebar.studies.improve.demands import BY_NAME
     from paddlebar.studies.runner import failed_words
 
-    aim = GOALS[found.goal]
-    before, after = found.before[aim.column], found.after[aim.column]
     good = int((found.violation == 0.0).sum())
     said = [f"{BY_NAME[key].words} {'at most' if BY_NAME[key].most else 'at least'} {limit:g}{BY_NAME[key].unit}"
             for key, limit in found.limits.items() if key != "ending"]  # fmt: skip
     points = ", ".join(f"{share:g}" for share in found.shares)
-    lines = [
-        f"{name}: {len(found.rows)} designs worked out in {found.wall_s:.0f} s (seed {found.seed}), {good} of them keep all demands",
+    return [
+        f"{len(found.rows)} designs worked out in {found.wall_s:.0f} s (seed {found.seed}), {good} of them keep all demands",
         f"demands: {'; '.join(said)} (at {points} of the turns); no tipping over, nothing struck",
+        *failed_words(found.failed, len(found.rows)),
     ]
-    lines += failed_words(found.failed, len(found.rows))
-    if found.feasible:
-        lines.append(
-            f"{aim.words}: from {before:.3g} to {after:.3g} {aim.unit}"
-            + ("" if found.differences else ", nothing better found")
-        )
-    else:
-        lines.append("no design keeps all demands; in the way of the nearest:")
-        lines += [f"  {line}" for line in found.obstacles]
-    again = found.confirmed_after
-    if again is not None:
-        lines.append(f"flown once more by scipy: {again.outcome} after {again.summary['duration_s']:.1f} s")
-    return lines
 
 
-def difference_rows(found: Improved) -> list[list[str]]:
-    """A row a changed key."""
+# demand -> what a design does that breaks it, at length and in a word
+DOES = {
+    "share": ("is overwound", "overwound"),
+    "heaviest": ("is too heavy", "too heavy"),
+    "stick": ("bends its stick", "stick bends"),
+    "ending": ("tips over or strikes something", "falls or strikes"),
+    "spin": ("spins", "spins"),
+    "margin": ("sways grow or hardly die out", "sways grow"),
+}
+
+
+def difference_rows(found: Improved, full: bool) -> list[list[str]]:
+    """A row a changed key: from, to, the figures with this one change undone, and what would then be wrong."""
     from paddlebar.pictures.words import number
 
     forms = {"duration_s": ".1f", "worst_growth_per_s": "+.2f", "mean_spin_deg_s": ".0f"}
@@ -251,26 +241,16 @@ def difference_rows(found: Improved) -> list[list[str]]:
             f"{d.was:g}",
             f"{d.now:g}",
             *(number(d.undone[key], form) for key, form in forms.items()),
-            d.note or ", ".join(DOES.get(name, name) for name in d.breaks),
+            d.note or ", ".join(DOES.get(name, (name, name))[not full] for name in d.breaks),
         ]
         for d in found.differences
     ]
 
 
-# demand -> what a design does that breaks it
-DOES = {
-    "share": "is overwound",
-    "heaviest": "is too heavy",
-    "stick": "bends its stick",
-    "ending": "tips over or strikes something",
-    "spin": "spins",
-    "margin": "sways grow or hardly die out",
-}
-
-
 def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool, data: bool) -> list[Path]:
     from paddlebar.cli.outputs import staged
     from paddlebar.files.rewrite import craft_text, scenario_text
+    from paddlebar.plain import document
 
     notes = {d.key: f"was {d.was:g}" for d in found.differences} | {
         key: f"was {was:g}" for key, (was, _) in found.masses.items()
@@ -286,11 +266,7 @@ def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool, data:
             scenario_text(chosen, found.scenario, CRAFT_FILE, of_flight), encoding="utf-8"
         )
         write_table(found, hidden / "designs.csv")
-        from paddlebar.record.write import plain
-
-        (hidden / "improve.json").write_text(
-            json.dumps(plain(found.to_json()), indent=2, allow_nan=False), encoding="utf-8"
-        )
+        (hidden / "improve.json").write_text(document(found.to_json()), encoding="utf-8")
         if picture:
             from paddlebar.pictures.improve import draw_improved  # matplotlib only where it draws
             from paddlebar.pictures.saving import save

@@ -5,23 +5,14 @@ from __future__ import annotations
 import atexit
 import errno
 import gc
+import os
+from importlib import import_module
 from typing import Any
 
 import click
 
-from paddlebar.cli.check import check
-from paddlebar.cli.fly import fly
-from paddlebar.cli.improve import improve
-from paddlebar.cli.map import map_verb
-from paddlebar.cli.margins import margins
-from paddlebar.cli.match import match
-from paddlebar.cli.new import new
-from paddlebar.cli.rank import rank
-from paddlebar.cli.replay import replay
-from paddlebar.cli.report import report
 from paddlebar.cli.signals import end_workers, exit_code, heard
-from paddlebar.cli.stand import stand
-from paddlebar.cli.yaw import yaw
+from paddlebar.cli.verbs import VERBS
 from paddlebar.errors import PaddlebarError, printable
 
 # A verb makes things and ends. Looking through what a thousand imported modules hold takes 0.4 s of 2 and frees nothing.
@@ -29,14 +20,20 @@ gc.set_threshold(100_000, 50, 50)
 atexit.register(gc.freeze)
 
 BAD_INPUT = 2
+UNCOMPILED = "NUMBA_DISABLE_JIT"
 
 
 class Verbs(click.Group):
     """A group whose verbs may fail in the ways that a user can cause, without a traceback."""
 
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """In the order of the list, in which a builder meets them."""
+        return list(VERBS)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run the verb; its errors become one line and an exit code."""
         code = BAD_INPUT
+        compiled()
         try:
             with heard():
                 return super().invoke(ctx)
@@ -57,6 +54,13 @@ class Verbs(click.Group):
         except MemoryError:
             complain("this takes more memory than there is; ask for less at once")
         return ctx.exit(code)
+
+
+def compiled() -> None:
+    """Have equations compiled whatever numba is told: uncompiled, a flight cannot read its records, and would take hours."""
+    if os.environ.get(UNCOMPILED, "0") not in ("", "0"):
+        os.environ[UNCOMPILED] = "0"  # before numba is loaded, and for the processes of this one
+        complain(f"{UNCOMPILED} is not heeded: equations are compiled")
 
 
 def complain(what: str) -> None:
@@ -96,5 +100,7 @@ def main() -> None:
     """
 
 
-for verb in (new, check, fly, stand, margins, map_verb, yaw, rank, improve, match, replay, report):
-    main.add_command(verb)
+for name, says in VERBS.items():
+    command: click.Command = getattr(import_module(f"paddlebar.cli.{name}"), name)
+    command.short_help = says
+    main.add_command(command, name)

@@ -3,19 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import (
-    data_option,
-    json_option,
-    out_option,
-    overrides,
-    pictures_option,
-    print_json,
-    settings_option,
-)
+from paddlebar.cli import verb
+from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -24,20 +17,18 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("scenario", type=click.Path(path_type=Path))
-@settings_option
-@out_option("Folder for the pictures. [default: flights/NAME-margins]")
-@data_option
-@json_option
-@pictures_option("Write nothing.")
+@verb.scenario_argument
+@verb.set_option
+@verb.out_option("Folder for the pictures. [default: flights/NAME-margins]")
+@verb.data_option
+@verb.answer_options
+@verb.pictures_option("Write nothing.")
 @click.option(
     "--averaged", is_flag=True, help="Also ask the textbook's average over a revolution, and draw how far it is off."
 )
-@click.pass_context
 def margins(
-    ctx: click.Context, scenario: Path, settings: tuple[str, ...], out: Path | None, data: bool, as_json: bool, no_pictures: bool,
-    averaged: bool,
-) -> None:  # fmt: skip
+    scenario: Path, changes: dict[str, Any], out: Path | None, data: bool, pictures: bool, averaged: bool
+) -> None:
     """Say whether the bar of SCENARIO's craft keeps it upright, from its steady flight and the disturbances of that.
 
     Steady flight is found at nine points of the run-down, in open still air; of several the steadiest counts. The verdict
@@ -52,30 +43,45 @@ def margins(
       paddlebar margins scenarios/first-flight.toml --json --no-pictures
     """
     from paddlebar import api
-    from paddlebar.cli import tables
-    from paddlebar.cli.outputs import check_folder
-    from paddlebar.cli.progress import progress
-    from paddlebar.stability.analysis import STEPS_OF_WORK
 
-    chosen = api.load_scenario(scenario, overrides(settings))
-    folder = out or Path("flights") / f"{scenario.stem}-margins"
-    if not no_pictures:
-        check_folder(folder)
-    with progress(quiet=as_json) as bar:
-        bar.start(STEPS_OF_WORK + averaged + 1)
-        bar.step("looking for steady flight")
-        found = api.margins(chosen, lambda: bar.step("steady flight and its disturbances"))
-        compared = _averages(chosen) if averaged else None
-        bar.step("drawing")
-        files = [] if no_pictures else _draw(found, compared, chosen, folder, data)
-    if as_json:
-        more = {"averaged": compared.to_json()} if compared is not None else {}
-        print_json({**found.to_json(), **more, "craft": chosen.craft.name, "files": [str(file) for file in files]})
-    else:
-        _show(found, compared, chosen)
-        tables.show_files(files)
-        tables.show_cautions()
-    ctx.exit(0 if found.worst_growth_per_s < 0.0 else 1)  # nan is no
+    chosen = api.load_scenario(scenario, changes)
+    name = f"{scenario.stem}-margins"
+    folder = verb.folder_for(out, name) if pictures else Path()
+    with progress() as bar:
+        bar.start(averaged + pictures)
+        found = api.margins(chosen, progress=bar)
+        compared = None
+        if averaged:
+            bar.step("the average over a revolution")
+            compared = _averages(chosen)
+        if pictures:
+            bar.step("drawing")
+        files = _draw(found, compared, chosen, folder, data) if pictures else []
+    more = {"averaged": compared} if compared is not None else {}
+    good = found.worst_growth_per_s < 0.0  # nan is no
+    verb.answer(
+        {**found.to_json(), **more, "craft": chosen.craft.name},
+        lambda full: verb.Screen(
+            f"{chosen.craft.name}: {found.sentence}",
+            _lines(found, compared, full),
+            next_step(scenario, chosen, good),
+            more=not full,
+        ),
+        files,
+        good=good,
+    )
+
+
+def next_step(source: Path, chosen: Scenario, good: bool) -> str:
+    """Where to look on."""
+    from paddlebar.files.kinds import BARS
+
+    if good:
+        return f"paddlebar fly {source}: does it come to that?"
+    if not BARS[chosen.craft.bar.kind].present:
+        return "give the craft a bar: nothing else holds it up"
+    lead = chosen.craft.bar.lead_deg
+    return f"paddlebar map {source} --x craft.bar.lead_deg={lead - 40:g}:{lead + 40:g}:9 --y craft.bar.gain=-0.6:0.6:7"
 
 
 def _averages(chosen: Scenario) -> Averages:
@@ -93,26 +99,27 @@ def _draw(found: Margins, compared: Averages | None, chosen: Scenario, folder: P
     return [folder / name for name in names]
 
 
-def _show(found: Margins, compared: Averages | None, chosen: Scenario) -> None:
-    from paddlebar.cli import tables
+def _lines(found: Margins, compared: Averages | None, full: bool) -> list[str]:
+    from paddlebar.cli.screen import table
     from paddlebar.pictures import words
 
-    click.echo(f"{chosen.craft.name}: {found.sentence}")
-    if found.caution:
-        click.echo(f"but {found.caution}")
-    for line in (*words.margin_words(found), *words.rundown_words(found)):
-        click.echo(line)
-    if found.modes:
-        click.echo(f"modes with {found.turns_at_verdict:.0f} turns left")
-        tables.show_rows(
-            words.MODE_HEADS,
-            [words.mode_row(mode) for mode in found.modes[: words.SHOWN_MODES]],
-            ("", ">", ">", ">", ">"),
-        )
+    lines = [f"but {found.caution}"] if found.caution else []
+    lines += [*words.margin_words(found), *words.rundown_words(found)]
+    if compared is not None:
+        lines.append(compared.sentence)
+    if full and found.modes:
+        lines.append(f"modes with {found.turns_at_verdict:.0f} turns left")
+        shown = [words.mode_row(mode) for mode in found.modes[: words.SHOWN_MODES]]
+        lines += table(words.MODE_HEADS, shown, ("", ">", ">", ">", ">"), full=True)
         rest = len(found.modes) - words.SHOWN_MODES
         if rest > 0:
-            click.echo(f"  and {rest} that die out faster")
-    click.echo("along the run-down; flown: mean spin and largest lean of this scenario's own flight, high up")
-    tables.show_rows(words.RUN_HEADS, words.run_rows(found), (*(">",) * (len(words.RUN_HEADS) - 1), ""))
-    if compared is not None:
-        click.echo(compared.sentence)
+            lines.append(f"  and {rest} that die out faster")
+    if full:
+        lines.append("along the run-down; flown: mean spin and largest lean of this scenario's own flight, high up")
+        return lines + table(words.RUN_HEADS, words.run_rows(found), (">",) * (len(words.RUN_HEADS) - 1), full=True)
+    lines.append("along the run-down, and flown from its own launch")
+    rows = [[row[k] for k in BUILDERS] for row in words.run_rows(found)[::2]]
+    return lines + table([words.RUN_HEADS[k] for k in BUILDERS], rows, (">",) * len(BUILDERS))
+
+
+BUILDERS = (0, 1, 2, 3, 4, 5, 8, 9)  # columns of the run-down that a builder needs, of words.RUN_HEADS

@@ -6,11 +6,9 @@ import csv
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
-import click
-
-from paddlebar.cli.options import print_json
+from paddlebar.cli import verb
 
 if TYPE_CHECKING:
     from paddlebar.checks.skein_test import SkeinTest
@@ -20,11 +18,10 @@ OVERLAY, CURVE, PICTURE = "matched.toml", "skein-measured.csv", "skein"
 
 
 def match_skein(
-    chosen: Scenario, source: Path, record: Path, given: Mapping[str, Any], folder: Path, *, as_json: bool, pictures: bool
-) -> None:  # fmt: skip
-    """Compute, write overlay, curve and picture, show."""
+    chosen: Scenario, source: Path, record: Path, given: Mapping[str, Any], folder: Path, *, pictures: bool
+) -> NoReturn:
+    """Compute, write overlay, curve and picture, answer."""
     from paddlebar import api
-    from paddlebar.cli import tables
     from paddlebar.cli.outputs import staged
     from paddlebar.files.overlay import overlay
 
@@ -33,11 +30,11 @@ def match_skein(
     changes: dict[str, Any] = {**given, **{f"craft.skein.{key}": value for key, value in test.change.items()}}
     if known:
         changes["craft.skein.measured"] = CURVE
-    lines = sentences(test)
+    said = sentences(test)
     with staged(folder) as hidden:
         if known:
             write_curve(test, str(record), hidden / CURVE)
-        remarks = [f"Written by paddlebar match from {record}.", *lines]
+        remarks = [f"Written by paddlebar match from {record}.", *said]
         (hidden / OVERLAY).write_text(overlay(chosen, changes, folder, remarks, source), encoding="utf-8")
         if pictures:
             from paddlebar.pictures.saving import save
@@ -45,23 +42,23 @@ def match_skein(
 
             save({PICTURE: draw_skein(test, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi)
         files = [folder / name for name in sorted(file.name for file in hidden.iterdir())]
-    if as_json:
-        told = {"sentences": lines, "craft": chosen.craft.name, "files": [str(file) for file in files]}
-        print_json(
-            {**test.to_json(), **told, "remarks": [{"line": n, "text": text} for n, text in test.record.remarks]}
-        )
-        return
-    click.echo(f"{chosen.craft.name}: {lines[0]}")
-    heads = ["key of [skein]", "believed", "from the test"]
-    tables.show_rows(heads, [
-        [key, f"{getattr(chosen.craft.skein, key):.4g}", f"{value:.4g}"] for key, value in test.change.items()
-    ], ("", ">", ">"))  # fmt: skip
-    for line in lines[1:]:
-        click.echo(line)
-    for number, text in test.record.remarks:
-        click.echo(f"remark in line {number}: {text}")
-    tables.show_files(files)
-    tables.show_cautions()
+    told = {"sentences": said, "craft": chosen.craft.name}
+    verb.answer(
+        {**test.to_json(), **told, "remarks": [{"line": n, "text": text} for n, text in test.record.remarks]},
+        lambda full: verb.Screen(
+            f"{chosen.craft.name}: {said[0]}", lines(test, chosen, full), f"paddlebar fly {folder / OVERLAY}"
+        ),
+        files,
+    )
+
+
+def lines(test: SkeinTest, chosen: Scenario, full: bool) -> list[str]:
+    """What the craft takes over, and how good it is."""
+    from paddlebar.cli.screen import table
+
+    rows = [[key, f"{getattr(chosen.craft.skein, key):.4g}", f"{value:.4g}"] for key, value in test.change.items()]
+    out = table(["key of [skein]", "believed", "from the test"], rows, ("", ">", ">"), full=full)
+    return [*out, *sentences(test)[1:], *(f"remark in line {number}: {text}" for number, text in test.record.remarks)]
 
 
 def sentences(test: SkeinTest) -> list[str]:

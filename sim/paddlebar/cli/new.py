@@ -6,15 +6,15 @@ from pathlib import Path
 
 import click
 
-from paddlebar.cli.options import json_option, out_option, print_json
+from paddlebar.cli import verb
 
 
 @click.command()
 @click.argument("name")
-@out_option("Folder for the files. [default: here]")
+@verb.out_option("Folder for the files. [default: here]")
 @click.option("--form/--no-form", default=True, help="Also NAME-measure.pdf, to print. [default: yes]")
-@json_option
-def new(name: str, out: Path | None, form: bool, as_json: bool) -> None:
+@verb.answer_options
+def new(name: str, out: Path | None, form: bool) -> None:
     """Write a commented craft file NAME.toml and a first scenario NAME-first-flight.toml to fill in.
 
     Both load and fly as they are; every figure in them is invented. NAME-measure.pdf is a form to print (A4): what to
@@ -25,7 +25,6 @@ def new(name: str, out: Path | None, form: bool, as_json: bool) -> None:
       paddlebar new sparrow --out models
       paddlebar fly models/sparrow-first-flight.toml
     """
-    from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder, staged
     from paddlebar.errors import BadInput
     from paddlebar.files.template import new_files
@@ -45,9 +44,14 @@ def new(name: str, out: Path | None, form: bool, as_json: bool) -> None:
             from paddlebar.sheet.form import save_form
 
             save_form(name, hidden / files[-1].name)
-    if as_json:
-        print_json({"files": [str(path) for path in files]})
-        return
-    tables.show_files(files)
-    click.echo(f"next: put in your own figures, then paddlebar fly {flight}")
-    tables.show_cautions()
+    measured = f"weigh and measure by {files[-1].name}" if form else "weigh and measure your craft"
+    verb.answer(
+        {},
+        lambda _: verb.Screen(
+            f"{craft}: a craft to fill in, every figure in it is invented",
+            [f"{flight}: its first flight", f"{measured}, then put your own figures into {craft.name}"],
+            f"paddlebar check {craft}, then paddlebar fly {flight}",
+            cautions=True,
+        ),
+        files,
+    )

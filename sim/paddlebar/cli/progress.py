@@ -1,89 +1,87 @@
-"""Progress on standard error for anything over two seconds: start, step, close; and a twin that says nothing."""
+"""Progress on standard error for anything that takes longer: a bar on a terminal, elsewhere a line now and then."""
 
 from __future__ import annotations
 
 import sys
 import threading
-from typing import Any, Protocol, Self
+import time as clock
+from contextlib import suppress
+from typing import Any, Self, TextIO
 
-PATIENCE_S = 2.0
-
-
-class Progress(Protocol):
-    """What a verb tells while it works; also a context manager that closes."""
-
-    def start(self, steps: int) -> None:
-        """Begin; ``steps`` are expected."""
-
-    def step(self, what: str) -> None:
-        """The next step begins, and is called so."""
-
-    def close(self) -> None:
-        """All is done, or nothing more will come."""
-
-    def __enter__(self) -> Self: ...
-
-    def __exit__(self, *_: object) -> None: ...
+PATIENCE_S = 2.0  # work that is done by then shows nothing
+EVERY_S = 10.0  # between two lines
+WIDE = 80
 
 
-class Silent:
-    """The twin."""
+class Shown:
+    """A paddlebar.progress.Progress and a context manager: shown from PATIENCE_S after entering until it is left.
 
-    def start(self, steps: int) -> None:
-        """Nothing."""
+    ``close`` ends nothing: what a verb asks for ends before the verb does, which goes on to draw and to write.
+    """
 
-    def step(self, what: str) -> None:
-        """Nothing."""
-
-    def close(self) -> None:
-        """Nothing."""
+    def __init__(self, stream: TextIO) -> None:
+        self._stream, self._began = stream, clock.perf_counter()
+        self._lock, self._left = threading.Lock(), threading.Event()
+        self._thread = threading.Thread(target=self._watch, daemon=True)
+        self._steps, self._done, self._what = 0, -1, ""
 
     def __enter__(self) -> Self:
+        self._thread.start()
         return self
 
     def __exit__(self, *_: object) -> None:
-        self.close()
-
-
-class Shown(Silent):
-    """A bar on standard error. It appears once the work has lasted PATIENCE_S and is gone when it ends."""
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._timer: threading.Timer | None = None
-        self._bar: Any = None
-        self._task: Any = None
-        self._steps, self._done, self._what = 1, -1, ""
+        self._left.set()
+        self._thread.join()
 
     def start(self, steps: int) -> None:
-        """Begin the wait for the bar."""
-        self._steps = steps
-        self._timer = threading.Timer(PATIENCE_S, self._show)
-        self._timer.daemon = True
-        self._timer.start()
+        """So many more steps are expected."""
+        with self._lock:
+            self._steps += steps
 
     def step(self, what: str) -> None:
-        """Name the step, now or when the bar appears."""
+        """A step begins or is done."""
         with self._lock:
             self._done, self._what = self._done + 1, what
-            if self._bar is not None:
-                self._bar.update(self._task, completed=self._done, description=what)
 
     def close(self) -> None:
-        """Take the bar away."""
-        if self._timer is not None:
-            self._timer.cancel()
+        """More may come."""
+
+    def _watch(self) -> None:
+        """In a thread of its own: wait, then show until the end."""
+        if not self._left.wait(PATIENCE_S):
+            with suppress(OSError, ValueError):  # nobody reads any more: the work goes on
+                self._show()
+
+    def _show(self) -> None:
+        raise NotImplementedError
+
+    def _now(self) -> tuple[int, int, str]:
+        """Steps done and expected, and what goes on."""
         with self._lock:
-            bar, self._bar, self._timer = self._bar, None, None
-        if bar is not None:
-            bar.stop()
+            return max(self._done, 0), max(self._steps, self._done, 1), self._what
+
+
+class Lines(Shown):
+    """A line after PATIENCE_S and every EVERY_S from then on."""
+
+    def _show(self) -> None:
+        while True:
+            done, steps, what = self._now()
+            says = f"paddlebar: {clock.perf_counter() - self._began:.0f} s, {done} of {steps} done: {what}"
+            self._stream.write(f"{says if len(says) <= WIDE else says[: WIDE - 3] + '...'}\n")
+            self._stream.flush()
+            if self._left.wait(EVERY_S):
+                return
+
+
+class Bar(Shown):
+    """A bar that is gone when it ends."""
 
     def _show(self) -> None:
         from rich.console import Console
-        from rich.progress import BarColumn, SpinnerColumn, TextColumn, TimeElapsedColumn, TimeRemainingColumn
-        from rich.progress import Progress as Bar
+        from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn, TimeRemainingColumn
 
-        columns = (
+        columns: tuple[Any, ...] = (
             SpinnerColumn("line"),
             TextColumn("{task.description}"),
             BarColumn(20),
@@ -91,18 +89,18 @@ class Shown(Silent):
             TextColumn("left"),
             TimeRemainingColumn(),
         )
-        bar = Bar(*columns, console=Console(stderr=True), transient=True, refresh_per_second=8)
-        with self._lock:
-            if self._timer is None:  # closed meanwhile
-                return
-            self._task = bar.add_task(self._what, total=self._steps, completed=max(self._done, 0))
-            bar.start()
-            self._bar = bar
+        with Progress(*columns, console=Console(file=self._stream), transient=True, refresh_per_second=8) as bar:
+            task = bar.add_task("", total=1, start=True)
+            while True:
+                done, steps, what = self._now()
+                bar.update(task, completed=done, total=steps, description=what)
+                if self._left.wait(0.1):
+                    return
 
 
-def progress(*, quiet: bool) -> Progress:
-    """A bar, or its silent twin when ``quiet`` or when nobody watches standard error."""
-    return Silent() if quiet or not sys.stderr.isatty() else Shown()
+def progress() -> Shown:
+    """What shows on standard error how far the work is."""
+    return (Bar if sys.stderr.isatty() else Lines)(sys.stderr)
 
 
 def flying() -> str:
@@ -113,4 +111,4 @@ def flying() -> str:
     # paddlebar.flight.rhs.rhs_into is the compiled function that everything else waits for
     stats = getattr(import_module("paddlebar.flight.rhs").rhs_into, "stats", None)
     cached = stats is None or any(Path(stats.cache_path).glob("rhs.rhs_into-*.nbi"))
-    return "flying" if cached else "compiling, once on this machine (about 15 s), then flying"
+    return "flying" if cached else "compiling, once on this machine, then flying"

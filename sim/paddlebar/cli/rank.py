@@ -5,20 +5,12 @@ from __future__ import annotations
 import csv
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import (
-    data_option,
-    json_option,
-    out_option,
-    overrides,
-    pictures_option,
-    print_json,
-    settings_option,
-    workers_option,
-)
+from paddlebar.cli import verb
+from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -28,7 +20,7 @@ STUDY_FILE = "study.h5"
 
 
 @click.command()
-@click.argument("scenario", type=click.Path(path_type=Path))
+@verb.scenario_argument
 @click.option(
     "--key",
     "keys",
@@ -46,35 +38,24 @@ STUDY_FILE = "study.h5"
     help="Of the global part, a power of two; 0: slopes alone. Makes N x (keys + 2) flights; more are added to those that are there.",
 )
 @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, metavar="N", help="Of the samples.")
-@workers_option("Flights")
-@settings_option
-@out_option(
+@verb.workers_option("Flights")
+@verb.set_option
+@verb.out_option(
     "Folder for study file, table and pictures; what was interrupted is gone on with. [default: flights/NAME-rank]"
 )
-@data_option
-@json_option
-@pictures_option("Write study file and table alone.")
-@click.pass_context
+@verb.data_option
+@verb.answer_options
+@verb.pictures_option("Write study file and table alone.")
 def rank(
-    ctx: click.Context,
-    scenario: Path,
-    keys: tuple[str, ...],
-    with_usual: bool,
-    samples: int,
-    seed: int,
-    workers: int | None,
-    settings: tuple[str, ...],
-    out: Path | None,
-    data: bool,
-    as_json: bool,
-    no_pictures: bool,
-) -> None:
+    scenario: Path, keys: tuple[str, ...], with_usual: bool, samples: int, seed: int, workers: int | None, changes: dict[str, Any],
+    out: Path | None, data: bool, pictures: bool,
+) -> None:  # fmt: skip
     """Rank what a builder of SCENARIO's craft can change or get wrong, by what it does to time in the air, height, spin, stability and stick.
 
     First each number alone is moved by its build tolerance, both ways: slopes in the builder's own units, and which change helps most.
     Then all of them at once, anywhere within their tolerances: whose part in the spread is largest, which is the one to measure with
-    most care. Each build is flown as the scenario says, until the flight ends. The usual numbers, 17 of a craft with bar, tail and stick,
-    make 1,251 flights: about two minutes on two cores. The same command after an interruption goes on.
+    most care. Each build is flown as the scenario says, until the flight ends. The usual numbers, 21 of a craft with bar, tail and stick,
+    make 1,515 flights: two and a half minutes on two cores. The same command after an interruption goes on.
 
     Exit code: 0 the craft as built flies well, 1 it tips over, strikes something or is unstable, 2 bad input.
 
@@ -84,46 +65,43 @@ def rank(
       paddlebar rank scenarios/first-flight.toml --samples 0
       paddlebar rank scenarios/first-flight.toml --key craft.bar.gain=0.05 --key craft.skein.energy_kJ_kg=0.6 --samples 256
     """
-    from paddlebar import api
-    from paddlebar.cli import rank_words, tables
-    from paddlebar.cli.outputs import check_folder
-    from paddlebar.cli.progress import progress
+    import paddlebar
+    from paddlebar.cli import rank_words as words
+    from paddlebar.studies.rank.parameters import usual
     from paddlebar.studies.rank.survey import check_samples
-    from paddlebar.studies.tolerances import usual
 
-    chosen = api.load_scenario(scenario, overrides(settings))
+    chosen = paddlebar.load_scenario(scenario, changes)
     check_samples(samples)
     wanted = dict(key_of(text) for text in keys) or None
     if wanted is not None and with_usual:
         wanted = usual(chosen) | wanted
-    folder = out or Path("flights") / f"{scenario.stem}-rank"
-    check_folder(folder)
-    with progress(quiet=as_json) as bar:
-        found = api.rank(
+    folder = verb.folder_for(out, f"{scenario.stem}-rank")
+    with progress() as bar:
+        bar.start(1)
+        found = paddlebar.rank(
             chosen, wanted, samples=samples, seed=seed, workers=workers, progress=bar, file=folder / STUDY_FILE
         )
-    files = [folder / STUDY_FILE, *_write(found, chosen, folder, not no_pictures, data)]
-    if as_json:
-        print_json({**found.to_json(), "craft": chosen.craft.name, "files": [str(file) for file in files]})
-    else:
-        rank_words.show(found, chosen.craft.name)
-        tables.show_files(files)
-        tables.show_cautions()
-    ctx.exit(0 if found.sound else 1)
+        bar.step("writing and drawing")
+        files = [folder / STUDY_FILE, *_write(found, chosen, folder, pictures, data)]
+    verb.answer(
+        {**found.to_json(), "craft": chosen.craft.name},
+        lambda full: verb.Screen(
+            words.verdict(found, chosen.craft.name),
+            words.at_length(found) if full else words.in_short(found),
+            words.next_step(found, scenario),
+            more=not full,
+        ),
+        files,
+        good=found.sound,
+    )
 
 
 def key_of(text: str) -> tuple[str, float]:
     """``craft.bar.gain=0.05`` -> (key, tolerance). Raises BadInput."""
-    from paddlebar.errors import BadInput
+    from paddlebar.cli.ranges import keyed
 
-    key, sign, rest = text.partition("=")
-    try:
-        size = float(rest)
-    except ValueError:
-        size = math.nan
-    if not (sign and key.strip() and math.isfinite(size)):
-        raise BadInput(f"--key: write key=tolerance, such as craft.bar.gain=0.05, found {text!r}")
-    return key.strip(), size
+    key, (size,) = keyed("--key", text, "tolerance", "craft.bar.gain=0.05")
+    return key, size
 
 
 def _write(found: Rank, chosen: Scenario, folder: Path, picture: bool, data: bool) -> list[Path]:
@@ -139,40 +117,26 @@ def _write(found: Rank, chosen: Scenario, folder: Path, picture: bool, data: boo
     return [folder / "rank.csv", *(folder / file.name for file in drawn)]
 
 
+HEADS = (
+    *("key", "own", "tolerance", "figure", "as_built", "low", "high", "slope", "slope_below", "slope_above", "smooth"),
+    *("first", "first_from", "first_to", "total", "total_from", "total_to"),
+)
+
+
 def write_table(found: Rank, path: Path) -> None:
     """A row a parameter and figure; an empty field where there is nothing."""
     s, i = found.slopes, found.indices
-    heads = [
-        "key",
-        "own",
-        "tolerance",
-        "figure",
-        "as_built",
-        "low",
-        "high",
-        "slope",
-        "slope_below",
-        "slope_above",
-        "smooth",
-    ]
-    heads += ["first", "first_from", "first_to", "total", "total_from", "total_to"]
     with path.open("w", newline="", encoding="utf-8") as file:
         writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(heads)
+        writer.writerow(HEADS)
         for k, key in enumerate(found.keys):
             for j, name in enumerate(found.outputs):
-                values = [
-                    found.built[j],
-                    found.low[k, j],
-                    found.high[k, j],
-                    s.slope[k, j],
-                    s.below[k, j],
-                    s.above[k, j],
-                ]
-                shares = [i.first[k, j], *i.first_interval[k, j], i.total[k, j], *i.total_interval[k, j]]
+                at = k, j
+                values = [found.built[j], found.low[at], found.high[at], s.slope[at], s.below[at], s.above[at]]
+                shares = [i.first[at], *i.first_interval[at], i.total[at], *i.total_interval[at]]
                 writer.writerow(
-                    [key, f"{found.own[k]:.6g}", f"{found.tolerances[k]:.6g}", name, *(_field(v) for v in values)]
-                    + [str(bool(s.smooth[k, j])).lower(), *(_field(v) for v in shares)]
+                    [key, f"{found.own[k]:.6g}", f"{found.tolerances[k]:.6g}", name, *map(_field, values)]
+                    + [str(bool(s.smooth[at])).lower(), *map(_field, shares)]
                 )
 
 

@@ -1,92 +1,157 @@
-"""What ``paddlebar rank`` says: tables of slopes and shares, and the answer in words."""
+"""What ``paddlebar rank`` says: the answer in words, in short for a builder, at length with all slopes and shares."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
+from paddlebar.cli.screen import table
 
 if TYPE_CHECKING:
-    from paddlebar.studies.rank.study import Rank
+    from paddlebar.studies.rank.study import Advice, Rank
 
 NAMED_RIVALS = 3
+NAMED_EDGES = 3  # changes after which it ends otherwise, on a short screen
 FURTHER = 16  # times the samples: what is worth telling from the widths of intervals
 MANY = 100  # flights from which their pace is known
 
 
-def show(found: Rank, name: str) -> None:
-    """Tables and the answer in words."""
-    from paddlebar.cli import tables
-    from paddlebar.studies.rank.outcomes import OUTPUTS
-    from paddlebar.studies.tolerances import short, sized
+def verdict(found: Rank, name: str) -> str:
+    """How the craft as built flies."""
+    growth = float(found.built[found.outputs.index("growth_per_s")])
+    state = "disturbances die out" if growth < 0.0 else "UNSTABLE"
+    return f"{name} as built: {found.built_ending}, {state if math.isfinite(growth) else 'no steady flight found'} at mid-run"
 
-    for line in opening(found, name):
-        click.echo(line)
+
+def next_step(found: Rank, source: Path) -> str:
+    """The change that mends it, else the one for the first figure; flown."""
+    from paddlebar.studies.rank.study import is_sound
+
+    if not found.sound:
+        ends = ((found.low_ending, found.low, -1.0), (found.high_ending, found.high, 1.0))
+        for k, key in enumerate(found.keys):
+            for endings, values, sign in ends:
+                if is_sound(endings[k], values[k]):
+                    return f"paddlebar fly {source} --set {key}={found.own[k] + sign * found.tolerances[k]:.6g} (that mends it)"
+        return f"no small change mends it: paddlebar margins {source}, then paddlebar map"
+    for advice in found.advice:
+        if advice.helps:
+            return f"paddlebar fly {source} --set {advice.helps}={advice.to:.6g}"
+    return f"paddlebar fly {source}: no small change makes it better"
+
+
+def in_short(found: Rank) -> list[str]:
+    """A line a figure: as built, what helps most; then what to measure, and what is near an edge."""
+    from paddlebar.pictures.words import number
+    from paddlebar.studies.rank.outcomes import OUTPUTS
+
+    rows = [
+        [o.words, f"{number(float(found.built[j]), o.form)} {o.unit}", *_change(found, found.advice[j], o.form, o.unit)]
+        for j, o in enumerate(OUTPUTS)
+    ]
+    out = table(["", "as built", "helps most", "better by"], rows, ("", ">", "", ">"))
+    by_key: dict[str, list[str]] = {}
+    for output, advice, sure in zip(OUTPUTS, found.advice, found.indices.converged, strict=True):
+        if advice.measure and sure:
+            by_key.setdefault(advice.measure, []).append(output.words.split(",")[0])
+    out += [f"measure {_short(key)} most carefully: {', '.join(dict.fromkeys(words))}" for key, words in by_key.items()]
+    near = [*edges(found), *unstable(found)]
+    out += near[:NAMED_EDGES]
+    if len(near) > NAMED_EDGES:
+        out.append(f"and {len(near) - NAMED_EDGES} more that end otherwise or are unstable")
+    if found.samples:
+        out.append(_spread(found))
+        more = list(_unsure(found))
+        if more:
+            out.append(f"what to measure is not sure yet; {more[0]}")
+    return [*out, _made(found), *_failed(found)]
+
+
+def at_length(found: Rank) -> list[str]:
+    """Tables and the answer in words."""
+    from paddlebar.craft.knob import short, sized
+    from paddlebar.studies.rank.outcomes import OUTPUTS
+
+    out = [_made(found), *_failed(found), *edges(found), *unstable(found)]
+    if found.samples:
+        out.append(_spread(found))
+    out += answers(found)
     heads = ["", *(f"{o.words}\n{o.unit}" for o in OUTPUTS)]
     sides = ["", *(">" for _ in OUTPUTS)]
-    tables.show_rows(heads, _summary(found), sides)
-    click.echo(
+    out += table(heads, _summary(found), sides, full=True)
+    out.append(
         "slopes: change of the figure for one unit of what is changed; a/b: no slope, it bends or steps there (a below, b above)"
     )
     per = [[short(key), sized(key, found.tolerances[k]), *_slopes(found, k)] for k, key in enumerate(found.keys)]
-    tables.show_rows(["", "tolerance", *heads[1:]], per, ["", ">", *sides[1:]])
+    out += table(["", "tolerance", *heads[1:]], per, ["", ">", *sides[1:]], full=True)
     if found.samples:
-        click.echo("part in the spread (total index, 95 % interval by bootstrap), largest first by its largest")
+        out.append("part in the spread (total index, 95 % interval by bootstrap), largest first by its largest")
         order = sorted(range(len(found.keys)), key=lambda k: -_largest(found, k))
-        tables.show_rows(heads, [[short(found.keys[k]), *_totals(found, k)] for k in order], sides)
-        tables.show_rows(heads, _sums(found), sides)
-    for line in answers(found):
-        click.echo(line)
+        out += table(heads, [[short(found.keys[k]), *_totals(found, k)] for k in order], sides, full=True)
+        out += table(heads, _sums(found), sides, full=True)
+    return out
 
 
-def opening(found: Rank, name: str) -> list[str]:
-    """What was flown, and how the craft as built flies."""
-    from paddlebar.studies.runner import failed_words
-    from paddlebar.studies.tolerances import short
-
-    growth = float(found.built[found.outputs.index("growth_per_s")])
-    state = (
-        "no steady flight found"
-        if not math.isfinite(growth)
-        else "disturbances die out"
-        if growth < 0.0
-        else "UNSTABLE"
-    )
+def _made(found: Rank) -> str:
     kept = f", {found.flights - found.flown} of them kept from before" if found.flown < found.flights else ""
-    lines = [
-        f"{name} as built: {found.built_ending}, {state} at mid-run",
-        f"{len(found.keys)} numbers, {found.flights} flights{kept}, {found.wall_s:.0f} s; flown until they end, not for run.duration_s"
-        + (f"; seed {found.seed}" if found.samples else ""),
-    ]
-    lines += failed_words(found.failed, found.flights)
-    ends = [
-        (short(key), side, ending)
+    seed = f"; seed {found.seed}" if found.samples else ""
+    return (
+        f"{len(found.keys)} numbers, {found.flights} flights{kept}, {found.wall_s:.0f} s; "
+        f"flown until they end, not for run.duration_s{seed}"
+    )
+
+
+def _failed(found: Rank) -> list[str]:
+    from paddlebar.studies.runner import failed_words
+
+    return failed_words(found.failed, found.flights)
+
+
+def edges(found: Rank) -> list[str]:
+    """Changes after which it ends otherwise."""
+    return [
+        f"ends otherwise with {side} {_short(key)}: {ending}"
         for key, pair in zip(found.keys, zip(found.low_ending, found.high_ending, strict=True), strict=True)
         for side, ending in zip(("less", "more"), pair, strict=True)
         if ending != found.built_ending
     ]
-    lines += [f"ends otherwise with {side} {key}: {ending}" for key, side, ending in ends]
+
+
+def unstable(found: Rank) -> list[str]:
+    """Changes after which a disturbance grows, where none does as built."""
     j = found.outputs.index("growth_per_s")
-    if growth < 0.0:
-        grows = [
-            f"unstable with {side} {short(key)}: growth {values[k, j]:+.2f} /s"
-            for k, key in enumerate(found.keys)
-            for side, values in (("less", found.low), ("more", found.high))
-            if values[k, j] >= 0.0
-        ]
-        lines += grows
-    if found.samples:
-        how = ", ".join(f"{count} {word}" for word, count in found.endings.items())
-        lines.append(f"of {2 * found.samples} built within all tolerances: {how}; {found.unstable} unstable at mid-run")
-    return lines
+    return [
+        f"unstable with {side} {_short(key)}: growth {values[k, j]:+.2f} /s"
+        for k, key in enumerate(found.keys)
+        for side, values in (("less", found.low), ("more", found.high))
+        if found.built[j] < 0.0 <= values[k, j]
+    ]
+
+
+def _spread(found: Rank) -> str:
+    how = ", ".join(f"{count} {word}" for word, count in found.endings.items())
+    return f"of {2 * found.samples} built within all tolerances: {how}; {found.unstable} unstable at mid-run"
+
+
+def _change(found: Rank, advice: Advice, form: str, unit: str) -> tuple[str, str]:
+    """What to change and by how much that is better; what rounds to nothing is none."""
+    from paddlebar.craft.knob import sized
+
+    plain = form.lstrip("+")
+    if not advice.helps or not float(format(advice.gain, plain)) > 0.0:
+        return "no change by its tolerance", ""
+    own = found.own[found.keys.index(advice.helps)]
+    return (
+        f"{_short(advice.helps)} {own:.4g} to {sized(advice.helps, advice.to, '.4g')}",
+        f"{advice.gain:{plain}} {unit}",
+    )
 
 
 def answers(found: Rank) -> list[str]:
     """What helps most, and what to measure."""
     from paddlebar.studies.rank.outcomes import OUTPUTS
-    from paddlebar.studies.tolerances import short, sized
 
     lines = []
     if not found.sound and not any(found.mended):
@@ -94,21 +159,24 @@ def answers(found: Rank) -> list[str]:
             "no single change by its tolerance makes it fly well: ask paddlebar margins and paddlebar map for larger ones"
         )
     for output, a, j in zip(OUTPUTS, found.advice, range(len(OUTPUTS)), strict=True):
-        form = output.form.lstrip("+")
-        text = "no change by its tolerance helps"
-        if a.helps and float(format(a.gain, form)) > 0.0:  # what rounds to nothing is none
-            own = found.own[found.keys.index(a.helps)]
-            text = f"helps most: {short(a.helps)} {own:.4g} to {sized(a.helps, a.to, '.4g')}, better by {a.gain:{form}} {output.unit}"
+        what, gain = _change(found, a, output.form, output.unit)
+        text = f"helps most: {what}, better by {gain}" if gain else "no change by its tolerance helps"
         if a.measure:
             more = len(a.rivals) - NAMED_RIVALS
-            rivals = ", ".join(short(r) for r in a.rivals[:NAMED_RIVALS]) + (f" and {more} more" if more > 0 else "")
-            text += f"; measure most carefully: {short(a.measure)}" + (
+            rivals = ", ".join(_short(r) for r in a.rivals[:NAMED_RIVALS]) + (f" and {more} more" if more > 0 else "")
+            text += f"; measure most carefully: {_short(a.measure)}" + (
                 f" (not told apart from {rivals})" if rivals else ""
             )
         lines.append(f"{output.words}: {text}")
         if found.samples:
             lines += [f"  {line}" for line in _doubts(found, j)]
     return lines
+
+
+def _short(key: str) -> str:
+    from paddlebar.craft.knob import short
+
+    return short(key)
 
 
 def _doubts(found: Rank, j: int) -> Iterator[str]:
@@ -118,12 +186,26 @@ def _doubts(found: Rank, j: int) -> Iterator[str]:
     if not math.isfinite(i.sum_first[j]):
         yield "no indices: it does not change, or too many samples have no such figure"
     elif not i.converged[j]:
-        wanted = min(int(i.enough[j]), FURTHER * found.samples)
-        flights = wanted * (len(found.keys) + 2)
-        pace = found.wall_s / found.flown if found.flown > MANY else math.nan
-        lasts = f", some {flights * pace / 60.0:.0f} minutes" if math.isfinite(pace) else ""
-        does = "should do" if wanted == i.enough[j] else "is the next to try"
-        yield f"not converged: more samples; --samples {wanted} {does} ({flights} flights{lasts})"
+        yield f"not converged: more samples; {_enough(found, int(i.enough[j]))}"
+
+
+def _unsure(found: Rank) -> Iterator[str]:
+    """How many samples would do for all figures, where those at hand do not."""
+    i = found.indices
+    wanting = [
+        int(n) for n, well, s in zip(i.enough, i.converged, i.sum_first, strict=True) if math.isfinite(s) and not well
+    ]
+    if wanting:
+        yield f"not converged: more samples; {_enough(found, max(wanting))}"
+
+
+def _enough(found: Rank, enough: int) -> str:
+    wanted = min(enough, FURTHER * found.samples)
+    flights = wanted * (len(found.keys) + 2)
+    pace = found.wall_s / found.flown if found.flown > MANY else math.nan
+    lasts = f", some {flights * pace / 60.0:.0f} minutes" if math.isfinite(pace) else ""
+    does = "should do" if wanted == enough else "is the next to try"
+    return f"--samples {wanted} {does} ({flights} flights{lasts})"
 
 
 def _summary(found: Rank) -> list[list[str]]:

@@ -7,20 +7,17 @@ from pathlib import Path
 
 import click
 
-from paddlebar.cli.options import json_option, print_json
+from paddlebar.cli import verb
+from paddlebar.cli.progress import progress
 
 PAGE = "replay.html"
 
 
 @click.command()
-@click.argument("runs", metavar="RUN [RUN]", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option(
-    "--out", type=click.Path(path_type=Path), metavar="FILE", help=f"The page. [default: {PAGE} beside the first RUN]"
-)
+@click.argument("runs", metavar="RUN [RUN]", nargs=-1, required=True, type=verb.PATH)
+@click.option("--out", type=verb.PATH, metavar="FILE", help=f"The page. [default: {PAGE} beside the first RUN]")
 @click.option("--flight", default=1, type=click.IntRange(1), metavar="N", help="Which flight of a file. [default: 1]")
-@click.option(
-    "--film", type=click.Path(path_type=Path), metavar="FILE", help="A film as well: .mp4 (by ffmpeg) or .gif."
-)
+@click.option("--film", type=verb.PATH, metavar="FILE", help="A film as well: .mp4 (by ffmpeg) or .gif.")
 @click.option(
     "--speed",
     default=1.0,
@@ -32,18 +29,9 @@ PAGE = "replay.html"
 @click.option(
     "--to", "last", default=float("inf"), type=click.FloatRange(0.0), metavar="S", help="Where the film ends."
 )
-@json_option
-@click.pass_context
+@verb.answer_options
 def replay(
-    ctx: click.Context,
-    runs: tuple[Path, ...],
-    out: Path | None,
-    flight: int,
-    film: Path | None,
-    speed: float,
-    first: float,
-    last: float,
-    as_json: bool,
+    runs: tuple[Path, ...], out: Path | None, flight: int, film: Path | None, speed: float, first: float, last: float
 ) -> None:
     """Make a page on which the flight of a run file can be watched: any browser, no network, straight from the disk.
 
@@ -59,9 +47,7 @@ def replay(
       paddlebar replay flights/tilted-launch flights/reversed-link --out lesson.html
       paddlebar replay flights/first-flight/run.h5 --film bar.gif --from 2 --to 4 --speed 0.1
     """
-    from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder, same_place, staged
-    from paddlebar.cli.progress import progress
     from paddlebar.errors import BadInput
     from paddlebar.replay_page.page import save_page
     from paddlebar.replay_page.runs import chosen, run_file
@@ -76,8 +62,8 @@ def replay(
     for target in (page, film):
         if target is not None:
             check_folder(target.parent)
-    with progress(quiet=as_json) as bar, ExitStack() as stack:
-        bar.start(3)
+    with progress() as bar, ExitStack() as stack:
+        bar.start(2)
         bar.step("reading")
         flights, names = zip(*(chosen(run, flight) for run in runs), strict=True)
         if film is not None:
@@ -91,20 +77,16 @@ def replay(
             from paddlebar.replay_page.film import save_film
 
             beside = stack.enter_context(staged(film.parent))
-            save_film(
-                flights, names, beside / film.name, speed=speed, first=first, last=last,
-                start=bar.start, step=lambda: bar.step("drawing the film"),
-            )  # fmt: skip
-    written = [page, *([film] if film is not None else [])]
-    if as_json:
-        told = [
-            {"file": name, "outcome": each.outcome, "sentence": each.sentence, "duration_s": float(each.time[-1])}
-            for name, each in zip(names, flights, strict=True)
-        ]
-        print_json({"flights": told, "page_bytes": size, "files": [str(file) for file in written]})
-    else:
-        for name, each in zip(names, flights, strict=True):
-            click.echo(f"{name}: {each.outcome}: {each.sentence}")
-        tables.show_files(written)
-        click.echo(f"open {page} in a browser; its keys are listed on it ({size / 1e6:.1f} MB)")
-    ctx.exit(0)
+            save_film(flights, names, beside / film.name, speed=speed, first=first, last=last, progress=bar)
+    told = [
+        {"file": name, "outcome": each.outcome, "sentence": each.sentence, "duration_s": float(each.time[-1])}
+        for name, each in zip(names, flights, strict=True)
+    ]
+    verdict, *others = [f"{each['file']}: {each['outcome']}: {each['sentence']}" for each in told]
+    verb.answer(
+        {"flights": told, "page_bytes": size},
+        lambda _: verb.Screen(
+            verdict, others, f"open {page} in a browser; keys are listed on it ({size / 1e6:.1f} MB)"
+        ),
+        [page, *([film] if film is not None else [])],
+    )

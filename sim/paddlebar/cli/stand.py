@@ -3,38 +3,61 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from paddlebar.cli.options import data_option, json_option, out_option, overrides, print_json, settings_option
+from paddlebar.cli import verb
+from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.files.craft import Craft
     from paddlebar.whirl_stand import StandPoint
 
-MOST_POINTS = 1000
+Columns = dict[str, tuple[str, str, float]]
+
+# key of a StandPoint -> head of the column, format, what it is multiplied by for the eye
+GRAM_FORCE: Final = 9.80665e-3  # N; a kitchen scale reads grams
+ROTOR: Final[Columns] = {
+    "rpm": ("rotor\nrpm", ".0f", 1.0),
+    "collective_deg": ("pitch\ndeg", ".1f", 1.0),
+    "thrust_n": ("thrust\ng", ".2f", 1.0 / GRAM_FORCE),
+    "torque_nm": ("torque\nmN m", ".3f", 1e3),
+    "power_w": ("power\nmW", ".1f", 1e3),
+    "CT": ("CT\n", ".5f", 1.0),
+    "CQ": ("CQ\n", ".6f", 1.0),
+    "figure_of_merit": ("figure\nof merit", ".3f", 1.0),
+    "coning_deg": ("coning\ndeg", ".2f", 1.0),
+}
+TAIL: Final[Columns] = {
+    "rpm": ("rotor\nrpm", ".0f", 1.0),
+    "tail_rpm": ("tail\nrpm", ".0f", 1.0),
+    "tail_thrust_n": ("thrust\ng", ".2f", 1.0 / GRAM_FORCE),
+    "tail_torque_nm": ("torque\nmN m", ".3f", 1e3),
+    "tail_power_w": ("power\nmW", ".1f", 1e3),
+    "shaft_torque_nm": ("skein must\ngive mN m", ".3f", 1e3),
+}
+BUILDERS: Final[Columns] = {
+    **{key: ROTOR[key] for key in ("rpm", "collective_deg", "thrust_n", "torque_nm", "power_w", "coning_deg")},
+    "tail_thrust_n": ("tail\ng", ".2f", 1.0 / GRAM_FORCE),
+    "shaft_torque_nm": TAIL["shaft_torque_nm"],
+}
 
 
 @click.command()
-@click.argument("craft", type=click.Path(path_type=Path))
+@verb.craft_argument
 @click.option("--rpm", metavar="N | A:B:N", help="Rotor speed, or N of them from A to B. [default: around hover]")
 @click.option(
     "--collective", metavar="DEG | A:B:N", help="Pitch at 75 % radius, or N of them from A to B. [default: the craft's]"
 )
-@settings_option
-@out_option("Folder for the picture stand.png. [default: no picture]")
-@data_option
-@json_option
+@verb.set_option
+@verb.out_option("Folder for the picture stand.png. [default: no picture]")
+@verb.data_option
+@verb.answer_options
 def stand(
-    craft: Path,
-    rpm: str | None,
-    collective: str | None,
-    settings: tuple[str, ...],
-    out: Path | None,
-    data: bool,
-    as_json: bool,
+    craft: Path, rpm: str | None, collective: str | None, changes: dict[str, Any], out: Path | None, data: bool
 ) -> None:
     """Turn the rotor of CRAFT on a stand: thrust, torque, power, CT, CQ, figure of merit, coning.
 
@@ -48,17 +71,16 @@ def stand(
     from dataclasses import asdict
 
     from paddlebar import api
-    from paddlebar.cli import tables
     from paddlebar.cli.outputs import check_folder
-    from paddlebar.cli.progress import progress
+    from paddlebar.cli.ranges import values
     from paddlebar.whirl_stand import stand_range
 
-    chosen = api.load_craft(craft, overrides(settings))
+    chosen = api.load_craft(craft, changes)
     pitches = values("--collective", collective) if collective is not None else [chosen.rotor.collective_deg]
     speeds = values("--rpm", rpm) if rpm is not None else None
     if out is not None:
         check_folder(out)
-    with progress(quiet=as_json) as bar:
+    with progress() as bar:
         bar.start(len(pitches) + (out is not None))
         points: list[StandPoint] = []
         for pitch in pitches:
@@ -67,37 +89,29 @@ def stand(
         bar.step("drawing")
         files = _draw(points, out, data) if out is not None else []
     rows = [asdict(point) for point in points]
-    if as_json:
-        print_json({**_columns(rows), "points": rows, "craft": chosen.name, "files": [str(file) for file in files]})
-        return
-    click.echo(f"{chosen.name} on the stand, its blades alone")
-    tables.show_stand(rows, tables.STAND)
-    if any(math.isfinite(row["tail_rpm"]) for row in rows):
-        click.echo("its tail rotor on the cord, away from the main rotor's wash")
-        tables.show_stand(rows, tables.STAND_TAIL)
-    click.echo(_lifting(chosen, pitches[0]))
-    tables.show_files(files)
-    tables.show_cautions()
+    verb.answer(
+        {**_columns(rows), "points": rows, "craft": chosen.name},
+        lambda full: verb.Screen(
+            _lifting(chosen, pitches[0]),
+            _tables(rows, full),
+            f"paddlebar check {craft} (does the skein give that torque?)",
+            more=not full,
+        ),
+        files,
+    )
 
 
-def values(option: str, text: str) -> list[float]:
-    """``5`` -> [5], ``4:16:7`` -> seven from 4 to 16. Raises BadInput."""
-    from paddlebar.errors import BadInput
+def _tables(rows: Sequence[dict[str, float]], full: bool) -> list[str]:
+    from paddlebar.cli.screen import figures
 
-    wanted = f"{option}: write a number, or first:last:how many, such as 4:16:7"
-    try:
-        parts = [float(part) for part in text.split(":")]
-    except ValueError:
-        raise BadInput(f"{wanted}, found {text!r}") from None
-    if not all(math.isfinite(part) for part in parts) or len(parts) not in (1, 3):
-        raise BadInput(f"{wanted}, found {text!r}")
-    if len(parts) == 1:
-        return parts
-    first, last, count = parts
-    if count != int(count) or not 2 <= count <= MOST_POINTS:
-        raise BadInput(f"{option}: how many should be a whole number from 2 to {MOST_POINTS}, found {text!r}")
-    n = int(count)
-    return [first + (last - first) * k / (n - 1) for k in range(n)]
+    tail = any(math.isfinite(row["tail_rpm"]) for row in rows)
+    if not full:
+        columns = BUILDERS if tail else {key: each for key, each in BUILDERS.items() if key in ROTOR}
+        return ["on the stand, its blades alone", *figures(rows, columns)]
+    lines = ["on the stand, its blades alone", *figures(rows, ROTOR, full=True)]
+    if tail:
+        lines += ["its tail rotor on the cord, away from the main rotor's wash", *figures(rows, TAIL, full=True)]
+    return lines
 
 
 def _around_hover(craft: Craft, pitch: float) -> list[float]:
@@ -118,7 +132,7 @@ def _lifting(craft: Craft, pitch: float) -> str:
     from paddlebar.files.craft import weights_g
     from paddlebar.whirl_stand import hover_point
 
-    weight = f"the whole craft weighs {sum(weights_g(craft).values()):.2f} g"
+    weight = f"{craft.name}: the whole craft weighs {sum(weights_g(craft).values()):.2f} g"
     try:
         point = hover_point(craft, pitch)
     except BadInput as error:

@@ -3,29 +3,19 @@
 from __future__ import annotations
 
 import math
-from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from paddlebar.cli.options import (
-    data_option,
-    json_option,
-    out_option,
-    overrides,
-    pictures_option,
-    print_json,
-    settings_option,
-    workers_option,
-)
+from paddlebar.cli import verb
+from paddlebar.cli.progress import flying, progress
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
     from paddlebar.studies.yaw.study import Yaw
 
 STUDY_FILE = "study.h5"
-FEW = 6  # flights for which further processes are not worth their start
 
 # column -> head, format
 COLUMNS: dict[str, tuple[str, str, float]] = {
@@ -44,37 +34,28 @@ COLUMNS: dict[str, tuple[str, str, float]] = {
     "side": ("side drift\nm/s", "+.2f", 1.0),
     "circle": ("circle\nradius m", ".2f", 1.0),
 }
+BUILDERS = ("ratio", "pulley_mm", "drift", "mean", "full_wind", "mid_run", "end", "rose")
 
 
 @click.command()
-@click.argument("scenario", type=click.Path(path_type=Path))
+@verb.scenario_argument
 @click.option(
     "--ratio", metavar="A:B:N", help="Tail turns for a rotor turn, N from A to B. [default: 9 around the craft's]"
 )
 @click.option("--pitch", metavar="DEG | A:B:N", help="Tail pitch. [default: the craft's and 3 deg either way]")
 @click.option("--diameter", metavar="MM | A:B:N", help="Tail diameter. [default: the craft's]")
-@workers_option("Flights")
-@settings_option
-@out_option(
+@verb.workers_option("Flights")
+@verb.set_option
+@verb.out_option(
     "Folder for study file and pictures; a study that was interrupted is gone on with. [default: flights/NAME-yaw]"
 )
-@data_option
-@json_option
-@pictures_option("Write the study file alone.")
-@click.pass_context
+@verb.data_option
+@verb.answer_options
+@verb.pictures_option("Write the study file alone.")
 def yaw(
-    ctx: click.Context,
-    scenario: Path,
-    ratio: str | None,
-    pitch: str | None,
-    diameter: str | None,
-    workers: int | None,
-    settings: tuple[str, ...],
-    out: Path | None,
-    data: bool,
-    as_json: bool,
-    no_pictures: bool,
-) -> None:
+    scenario: Path, ratio: str | None, pitch: str | None, diameter: str | None, workers: int | None, changes: dict[str, Any],
+    out: Path | None, data: bool, pictures: bool,
+) -> None:  # fmt: skip
     """Find the tail ratio of SCENARIO's craft that keeps its body from spinning, at full wind, at mid-run, late, and on average.
 
     Every point is a whole run-down of the skein, flown high up in still open air, down to the knee of the rubber: with the dying
@@ -89,36 +70,52 @@ def yaw(
       paddlebar yaw scenarios/first-flight.toml --ratio 4:5:11 --pitch 10 --out flights/pulleys
       paddlebar yaw scenarios/first-flight.toml --set craft.tail.radius_mm=45 --json
     """
-    from paddlebar import api
-    from paddlebar.cli import tables
-    from paddlebar.cli.outputs import check_folder
-    from paddlebar.cli.progress import flying, progress
-    from paddlebar.cli.stand import values
-    from paddlebar.studies.runner import cores, processes
+    import paddlebar
+    from paddlebar.cli.ranges import values
+    from paddlebar.studies.runner import cores
     from paddlebar.studies.yaw.study import is_still
 
-    chosen = api.load_scenario(scenario, overrides(settings))
+    chosen = paddlebar.load_scenario(scenario, changes)
     axes = [
         None if text is None else values(f"--{name}", text)
         for name, text in (("ratio", ratio), ("pitch", pitch), ("diameter", diameter))
     ]
-    folder = out or Path("flights") / f"{scenario.stem}-yaw"
-    check_folder(folder)
-    count = math.prod(n if axis is None else len(axis) for axis, n in zip(axes, (9, 3, 1), strict=True))
-    many = min(workers or cores(), count)
-    with progress(quiet=as_json) as bar, processes(many) if many > 1 and count > FEW else nullcontext() as pool:
+    folder = verb.folder_for(out, f"{scenario.stem}-yaw")
+    with progress() as bar:
+        bar.start(1)
         bar.step(flying())
-        found = api.yaw(
-            chosen, *axes, file=folder / STUDY_FILE, executor=pool, workers=many, start=bar.start, step=lambda: bar.step("flying run-downs")
-        )  # fmt: skip
-        files = [folder / STUDY_FILE, *([] if no_pictures else _draw(found, chosen, folder, data))]
-    if as_json:
-        print_json({**found.to_json(), "craft": chosen.craft.name, "files": [str(file) for file in files]})
-    else:
-        _show(found, chosen)
-        tables.show_files(files)
-        tables.show_cautions()
-    ctx.exit(0 if is_still(found) else 1)
+        found = paddlebar.yaw(chosen, *axes, file=folder / STUDY_FILE, workers=workers or cores(), progress=bar)
+        files = [folder / STUDY_FILE, *(_draw(found, chosen, folder, data) if pictures else [])]
+    still = is_still(found)
+    verb.answer(
+        {**found.to_json(), "craft": chosen.craft.name},
+        lambda full: verb.Screen(
+            f"{chosen.craft.name}: {own_drift(found)}",
+            lines(found, chosen, full),
+            next_step(found, chosen, scenario, still),
+            more=not full,
+        ),
+        files,
+        good=still,
+    )
+
+
+def own_drift(found: Yaw) -> str:
+    """The answer for the craft as built."""
+    if math.isfinite(found.own_drift_deg_s):
+        return f"as built the nose drifts {found.own_drift_deg_s:.0f} deg/s on average, left or right"
+    return "as built it does not get as far as the knee of the rubber: it tips over before, or lasts too long"
+
+
+def next_step(found: Yaw, chosen: Scenario, source: Path, still: bool) -> str:
+    """The pulley that drifts least; or to see first that the craft stays up."""
+    assert chosen.craft.tail is not None
+    if still:
+        return f"paddlebar fly {source}: the pulleys can stay"
+    if not math.isfinite(found.balance.best):
+        return f"paddlebar margins {source}: it must stay up before its tail can be tuned"
+    pulley = found.balance.best * chosen.craft.tail.tail_pulley_mm
+    return f"paddlebar fly {source} --set craft.tail.drive_pulley_mm={pulley:.1f}"
 
 
 def _draw(found: Yaw, chosen: Scenario, folder: Path, data: bool) -> list[Path]:
@@ -130,24 +127,29 @@ def _draw(found: Yaw, chosen: Scenario, folder: Path, data: bool) -> list[Path]:
     return [folder / file.name for file in drawn]
 
 
-def _show(found: Yaw, chosen: Scenario) -> None:
-    from paddlebar.cli import tables
+def lines(found: Yaw, chosen: Scenario, full: bool) -> list[str]:
+    """What the answer rests on."""
+    from paddlebar.cli.screen import figures
     from paddlebar.pictures.yaw_study import own_place
     from paddlebar.studies.runner import failed_words
 
     tail = chosen.craft.tail
     assert tail is not None
     d, p = own_place(found)
-    click.echo(
-        f"{chosen.craft.name}, tail on a cord {tail.drive_pulley_mm:g} : {tail.tail_pulley_mm:g} mm = {found.own_ratio:.3g}, pitch {tail.pitch_deg:g} deg, "
-        f"diameter {2 * tail.radius_mm:g} mm"
+    out = [
+        *sentences(found, tail.tail_pulley_mm, full),
+        *failed_words(found.failed, found.flights),
+        f"tail on a cord {tail.drive_pulley_mm:g} : {tail.tail_pulley_mm:g} mm = {found.own_ratio:.3g}, pitch {tail.pitch_deg:g} deg, "
+        f"diameter {2 * tail.radius_mm:g} mm",
+        f"run-downs at {found.pitches_deg[p]:g} deg and {found.diameters_mm[d]:g} mm, nose to the right positive, over the ground",
+    ]
+    out += figures(
+        _rows(found, d, p, tail.tail_pulley_mm),
+        COLUMNS if full else {name: COLUMNS[name] for name in BUILDERS},
+        full=full,
     )
-    click.echo(
-        f"run-downs at {found.pitches_deg[p]:g} deg and {found.diameters_mm[d]:g} mm, nose to the right positive, over the ground"
-    )
-    tables.show_stand(_rows(found, d, p, tail.tail_pulley_mm), COLUMNS)
     if found.pitches_deg.size * found.diameters_mm.size > 1:
-        click.echo("ratio that balances on average (straight lines between those flown), and its drive pulley")
+        out.append("ratio that balances on average (straight lines between those flown), and its drive pulley")
         for i, diameter in enumerate(found.diameters_mm):
             for j, pitch in enumerate(found.pitches_deg):
                 root = float(found.balance_mean_ratio[i, j])
@@ -156,47 +158,43 @@ def _show(found: Yaw, chosen: Scenario) -> None:
                     if math.isfinite(root)
                     else "none of these ratios"
                 )
-                click.echo(f"  pitch {pitch:g} deg, diameter {diameter:g} mm: {says}")
-    for line in [*sentences(found, tail.tail_pulley_mm), *failed_words(found.failed, found.flights)]:
-        click.echo(line)
+                out.append(f"  pitch {pitch:g} deg, diameter {diameter:g} mm: {says}")
+    return out
 
 
-def sentences(found: Yaw, tail_pulley_mm: float) -> list[str]:
-    """The answer in words."""
+def sentences(found: Yaw, tail_pulley_mm: float, full: bool) -> list[str]:
+    """Which ratios balance, in words; full : and why none does it throughout."""
     b = found.balance
 
     def at(name: str, words: str) -> str:
         root = float(getattr(b, name))
         if not math.isfinite(root):
             return f"{words} none of these"
-        return f"{words} {root:.2f} ({root * tail_pulley_mm:.1f} mm)" + (
-            ", where it jumps from one sense to the other" if name in b.jumps else ""
-        )
+        jumps = ", where it jumps from one sense to the other" if name in b.jumps else ""
+        return f"{words} {root:.2f} ({root * tail_pulley_mm:.1f} mm){jumps}"
 
-    lines = [
-        "ratio that balances: "
-        + "; ".join(
-            at(n, w)
-            for n, w in (
-                ("full_wind", "at full wind"),
-                ("mid_run", "at mid-run"),
-                ("end", "late"),
-                ("mean", "left and right cancel at"),
-            )
-        ),
-        f"as built the nose drifts {found.own_drift_deg_s:.0f} deg/s on average, left or right"
-        if math.isfinite(found.own_drift_deg_s)
-        else "as built it does not get as far as the knee of the rubber: it tips over before, or lasts too long",
+    wanted = (
+        ("full_wind", "at full wind"),
+        ("mid_run", "at mid-run"),
+        ("end", "late"),
+        ("mean", "left and right cancel at"),
+    )
+    out = [f"ratio that balances: {'; '.join(at(name, words) for name, words in wanted)}"]
+    if not math.isfinite(b.best):
+        return out
+    least = (
+        f"least at ratio {b.best:.2f} ({b.best * tail_pulley_mm:.1f} mm): {b.best_drift_deg_s:.0f} deg/s; even there between "
+        f"{found.residual_deg_s[1]:+.0f} and {found.residual_deg_s[0]:+.0f} deg/s along the run-down"
+    )
+    if not full:
+        return [least, *out]
+    return [
+        f"{least}, which no single ratio cancels: {found.reason}",
+        *out,
+        f"there at mid-run: tail thrust {found.tail_thrust_mn:.1f} mN ({100 * found.tail_thrust_mn / found.weight_mn:.0f} % of the weight), torque "
+        f"over arm alone asks for {found.tail_thrust_closed_form_mn:.1f}; lean {found.hang_deg:.1f} deg to the left, atan(T/W) would be "
+        f"{found.hang_closed_form_deg:.1f}; drift {float(found.best.side_m_s[10:14].mean()):+.2f} m/s to the right",
     ]
-    if math.isfinite(b.best):
-        lines += [
-            f"least at ratio {b.best:.2f} ({b.best * tail_pulley_mm:.1f} mm): {b.best_drift_deg_s:.0f} deg/s; even there between "
-            f"{found.residual_deg_s[1]:+.0f} and {found.residual_deg_s[0]:+.0f} deg/s along the run-down, which no single ratio cancels: {found.reason}",
-            f"there at mid-run: tail thrust {found.tail_thrust_mn:.1f} mN ({100 * found.tail_thrust_mn / found.weight_mn:.0f} % of the weight), torque "
-            f"over arm alone asks for {found.tail_thrust_closed_form_mn:.1f}; lean {found.hang_deg:.1f} deg to the left, atan(T/W) would be "
-            f"{found.hang_closed_form_deg:.1f}; drift {float(found.best.side_m_s[10:14].mean()):+.2f} m/s to the right",
-        ]  # fmt: skip
-    return lines
 
 
 def _rows(found: Yaw, d: int, p: int, tail_pulley_mm: float) -> list[dict[str, Any]]:

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.blades import bar_mass, gauss, helmbold
-from paddlebar.craft.kinds import BARS
 from paddlebar.craft.numbers import STOP_RATE, fill
 from paddlebar.craft.parts import ROD_CD
 from paddlebar.files.craft import Bar, Craft
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Run
 from paddlebar.files.units import to_si
 

@@ -7,17 +7,18 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft import rubber
 from paddlebar.craft.bar import fill_bar, set_bar
 from paddlebar.craft.blades import blade_mass, rotor_elements
-from paddlebar.craft.kinds import BARS, HEADS, feather_share
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import GRAVITY, STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
 from paddlebar.craft.parameters import blank
-from paddlebar.craft.parts import body_place, fuselage
+from paddlebar.craft.parts import fuselage
 from paddlebar.craft.sections import section_table, zero_lift_angle
+from paddlebar.craft.shape import blades_of
 from paddlebar.craft.surroundings import fill_air, fill_airframe
 from paddlebar.craft.tail import fill_tail
 from paddlebar.craft.wake import inflow_shapes, wash_at
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.physics.bodies import BAR, TAIL
@@ -28,16 +29,6 @@ from paddlebar.physics.section import DRAG, OF_BLADE
 __all__ = ["GRAVITY", "Numbers", "all_up_mass", "build", "set_bar"]
 
 Array = NDArray[np.float64]
-
-
-def axes(tilt_forward: float, tilt_right: float) -> tuple[Array, Array, Array]:
-    """Shaft axis (up), aft and right across it, unit vectors in body axes, from two angles of tilt [rad]."""
-    axis = np.array([math.tan(tilt_forward), math.tan(tilt_right), -1.0])
-    axis /= np.linalg.norm(axis)
-    aft = np.array([-1.0, 0.0, 0.0])
-    aft -= (aft @ axis) * axis
-    aft /= np.linalg.norm(aft)
-    return axis, aft, np.cross(axis, aft)
 
 
 def build(scenario: Scenario) -> Numbers:
@@ -65,17 +56,13 @@ def build(scenario: Scenario) -> Numbers:
             f"a {head.kind} head carries {kind.blades.start} to {kind.blades.stop - 1} blades, found {rotor.blades}",
         )
     body = fuselage(craft)
-    axis, aft, right = axes(
-        to_si("tilt_forward_deg", shaft.tilt_forward_deg), to_si("tilt_right_deg", shaft.tilt_right_deg)
-    )
-    hub_mass, hub_radius = to_si("hub_mass_g", shaft.hub_mass_g), 0.5 * to_si("hub_diameter_mm", shaft.hub_diameter_mm)
-    offset = to_si("hinge_offset_mm", head.hinge_offset_mm) if head.kind == "flapping" else 0.0
-    radius = to_si("radius_mm", rotor.radius_mm)
+    blades = blades_of(craft)
+    hub, offset = blades.hub, blades.offset
+    hub_mass = to_si("hub_mass_g", shaft.hub_mass_g)
     mass, centre, inertia = blade_mass(rotor, offset)
     flaps = kind.flaps(rotor.blades)
     moves = [kind.moves(i) for i in range(rotor.blades)]
     tilts = BARS[bar.kind]
-    gain = bar.gain if tilts.present else 0.0
     about_hinge = float(inertia[1, 1]) + mass * float(centre[0] ** 2 + centre[2] ** 2)
     e = rotor_elements(rotor, run.blade_elements)
     fill_elements(params, "el", e, rho, nu, run.stall_delay)
@@ -86,24 +73,24 @@ def build(scenario: Scenario) -> Numbers:
         body_mass=body.mass,
         body_moment=body.moment,
         body_inertia=body.inertia,
-        hub_place=body_place(shaft.hub_mm),
-        shaft_axis=axis,
-        aft=aft,
-        right=right,
-        hand=1.0 if shaft.turns == "counter-clockwise" else -1.0,
+        hub_place=hub.place,
+        shaft_axis=hub.axis,
+        aft=hub.aft,
+        right=hub.right,
+        hand=hub.hand,
         hub_mass=hub_mass,
-        hub_polar=0.5 * hub_mass * hub_radius**2,
-        hub_diametral=0.25 * hub_mass * hub_radius**2,
+        hub_polar=0.5 * hub_mass * hub.radius**2,
+        hub_diametral=0.25 * hub_mass * hub.radius**2,
         shaft_friction=to_si("friction_mN_m", shaft.friction_mN_m),
         blades=rotor.blades,
         flaps=flaps,
         flap_of_blade=np.array([which for which, _ in moves]),
         flap_sign=np.array([sense for _, sense in moves]),
-        feather_share=np.array([feather_share(gain, i, rotor.blades) for i in range(rotor.blades)]),
-        radius=radius,
-        precone=to_si("precone_deg", head.precone_deg),
+        feather_share=np.array(blades.shares),
+        radius=blades.radius,
+        precone=blades.precone,
         hinge_offset=offset,
-        flap_coupling=math.tan(to_si("delta3_deg", head.delta3_deg)),
+        flap_coupling=blades.coupling,
         blade_mass=mass,
         blade_centre=centre,
         blade_inertia=inertia,
@@ -111,7 +98,7 @@ def build(scenario: Scenario) -> Numbers:
         flap_damper=to_si("damping_mN_m_s", head.damping_mN_m_s),
         flap_friction=to_si("friction_mN_m", head.friction_mN_m),
         flap_stop=to_si("stop_deg", head.stop_deg),
-        flap_stop_stiffness=STOP_RATE * about_hinge * (2.0 if head.kind == "teetering" else 1.0),
+        flap_stop_stiffness=STOP_RATE * about_hinge * (rotor.blades / flaps if flaps else 1.0),
         stop_damping=STOP_DAMPING,
         elements=run.blade_elements,
         el_x=e.x - offset,
@@ -129,26 +116,10 @@ def build(scenario: Scenario) -> Numbers:
     )
     fill_bar(params, bar, rho, nu, run)
     set_bar(params, craft)
-    curve = rubber.torque_curve(craft.skein, temperature)
-    fill(
-        params,
-        skein_on=1,
-        skein_runs_back=int(craft.skein.run_out == "rewinds"),
-        skein_turns=scenario.skein.turns - scenario.skein.backed_off,
-        skein_breaking=curve.breaking,
-        skein_plateau=curve.plateau,
-        skein_knee=curve.knee,
-        skein_spike=curve.spike,
-        skein_half_loss=curve.half_loss,
-        skein_settle=curve.settle,
-        skein_section=curve.section,
-        skein_measured=int(curve.table is not None),
-        skein_table_last=curve.table_last,
-    )
-    if curve.table is not None:
-        fill(params, skein_table=curve.table)
+    wound = scenario.skein
+    fill(params, skein=motor_of(craft.skein, temperature).wound(wound.turns - wound.backed_off)[0])
     if craft.tail is not None:
-        fill_tail(numbers, craft.tail, rho, nu, run, scenario.skein.tail_turns, temperature)
+        fill_tail(numbers, craft.tail, rho, nu, run, wound.tail_turns, temperature)
     p = params[0]
     p["locked"][BAR] = int(not tilts.tilts)
     p["locked"][TAIL] = int(p["tail_mass"] == 0.0 or p["cord_mode"] == GRIPS)

@@ -15,8 +15,10 @@ from typing import Any
 import numpy as np
 
 from paddlebar.craft.blades import rotor_planform
-from paddlebar.files.craft import Craft, PlatePart, RingPart, RodPart, Rotor, TubePart
+from paddlebar.craft.clear import check_clear
+from paddlebar.files.craft import Craft, Rotor
 from paddlebar.files.load import parse_scenario
+from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 
 
@@ -70,7 +72,9 @@ def followed(text: str, changes: Mapping[str, Any]) -> tuple[Scenario, dict[str,
         was = before.get(key, 0.0)
         if whole not in changes and was > 0.0 and not math.isclose(volume, was, rel_tol=1e-12):
             moved[whole] = round(mass(plain.craft, key) * volume / was, 6)
-    return (parse_scenario(text, "scenario", overrides={**changes, **moved}) if moved else changed), moved
+    found = parse_scenario(text, "scenario", overrides={**changes, **moved}) if moved else changed
+    check_clear(found.craft)
+    return found, moved
 
 
 def mass(craft: Craft, key: str) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from paddlebar.physics.bodies import FLAP
+from paddlebar.physics.motor import DTYPE as MOTOR
 
 MAX_BLADES = 6
 MAX_ELEMENTS = 100
@@ -16,13 +17,13 @@ MAX_LUMPS = 4
 MAX_STATIONS = 128
 MAX_CONTACTS = 256
 MAX_DOF = FLAP + MAX_BLADES
-TORQUE_NODES = 129
+MAX_ZONES = 72
 
 F = np.float64
 I = np.int64  # noqa: E741
 
 # name, type, shape, unit, meaning
-FIELDS: tuple[tuple[str, type, tuple[int, ...], str, str], ...] = (
+FIELDS: tuple[tuple[str, type | np.dtype[np.void], tuple[int, ...], str, str], ...] = (
     ("gravity", F, (), "m/s^2", "acceleration of free fall"),
     ("rho", F, (), "kg/m^3", "density of the air"),
     ("nu", F, (), "m^2/s", "kinematic viscosity of the air"),
@@ -97,20 +98,8 @@ FIELDS: tuple[tuple[str, type, tuple[int, ...], str, str], ...] = (
     ("bar_lump_x", F, (MAX_LUMPS,), "m", "from the hinge"),
     ("bar_lump_shape", F, (MAX_LUMPS,), "1", "local over mean induced velocity"),
     ("bar_half_drag", F, (2, MAX_LUMPS), "kg/m", "rho cd S / 2"),
-    # skein
-    ("skein_on", I, (), "1", "1 while it drives the shaft"),
-    ("skein_runs_back", I, (), "1", "1 if it pulls the other way after run-out"),
-    ("skein_turns", F, (), "turn", "turns at azimuth zero"),
-    ("skein_breaking", F, (), "turn", "breaking turns"),
-    ("skein_plateau", F, (), "N m", "plateau of the middle curve"),
-    ("skein_knee", F, (), "1", "share of breaking turns"),
-    ("skein_spike", F, (), "1", "torque at breaking over plateau"),
-    ("skein_half_loss", F, (), "1", "half width of the loss loop"),
-    ("skein_settle", F, (), "turn", "turns over which the set changes"),
-    ("skein_section", F, (), "m^2", "section of all strands"),
-    ("skein_measured", I, (), "1", "1 if the table is used"),
-    ("skein_table", F, (TORQUE_NODES,), "N m", "middle torque at equally spaced turns"),
-    ("skein_table_last", F, (), "turn", "turns of the last entry"),
+    # what turns the shaft
+    ("skein", MOTOR, (), "1", "motor of the rotor's shaft, see physics/motor.py"),
     # tail
     ("tail_place", F, (3,), "m", "tail hub from the datum, body axes"),
     ("tail_axis", F, (3,), "1", "unit vector of its thrust"),
@@ -138,14 +127,7 @@ FIELDS: tuple[tuple[str, type, tuple[int, ...], str, str], ...] = (
     ("cord_sense", F, (), "1", "sense of the slip: +1 the cord pulls the tail on"),
     ("cord_loss", F, (), "1", "share of the torque lost"),
     ("tail_friction", F, (), "N m", "dry friction of the tail's bearings"),
-    ("tail_skein_on", I, (), "1", "1 if a skein of its own drives the tail"),
-    ("tail_skein_turns", F, (), "turn", "turns at tail angle zero"),
-    ("tail_skein_breaking", F, (), "turn", "breaking turns"),
-    ("tail_skein_plateau", F, (), "N m", "plateau of the middle curve"),
-    ("tail_skein_knee", F, (), "1", "share of breaking turns"),
-    ("tail_skein_spike", F, (), "1", "torque at breaking over plateau"),
-    ("tail_skein_half_loss", F, (), "1", "half width of the loss loop"),
-    ("tail_skein_settle", F, (), "turn", "turns over which the set changes"),
+    ("tail_skein", MOTOR, (), "1", "motor of the tail's own shaft, none while a cord drives it"),
     # airframe in the air
     ("stations", I, (), "1", "number of stations"),
     ("st_kind", I, (MAX_STATIONS,), "1", "PLATE, ROD or LUMP of physics/airframe.py"),
@@ -161,6 +143,13 @@ FIELDS: tuple[tuple[str, type, tuple[int, ...], str, str], ...] = (
     ("wall_north", F, (), "m", "half length of the room, inf none"),
     ("wall_east", F, (), "m", "half width of the room, inf none"),
     ("ground_effect", I, (), "1", "1 on"),
+    # what breaks
+    ("break_torque", F, (), "N m", "torque of the skein at which stick or boom gives way, 0 none"),
+    ("zones", I, (), "1", "number of azimuths at which blades may meet a part"),
+    ("zone_cos", F, (MAX_ZONES,), "1", "cosine of the azimuth"),
+    ("zone_sin", F, (MAX_ZONES,), "1", "its sine"),
+    ("zone_limit", F, (MAX_ZONES,), "rad", "angle of the blade at which it touches, coning included"),
+    ("zone_sense", F, (MAX_ZONES,), "1", "+1 the part lies below, -1 above"),
     # wind
     ("wind_north", F, (), "m/s", "at the reference height"),
     ("wind_east", F, (), "m/s", "at the reference height"),
@@ -175,7 +164,6 @@ FIELDS: tuple[tuple[str, type, tuple[int, ...], str, str], ...] = (
     ("inflow_mode", I, (), "1", "NO_INFLOW, FROZEN or DYNAMIC of physics/inflow.py"),
     ("base_locked", I, (), "1", "1 while the fuselage is held"),
     ("locked", I, (MAX_DOF,), "1", "1 for a coordinate that does not move"),
-    ("shaft_locked", I, (), "1", "1 if the shaft locks to the fuselage"),
 )
 
 DTYPE = np.dtype([(name, kind, shape) for name, kind, shape, _, _ in FIELDS], align=True)

@@ -1,4 +1,4 @@
-"""Parts list -> mass, first moment and inertia; and where the parts meet the air and the floor."""
+"""Parts list -> mass, first moment and inertia; and where the air acts on them. Where they are stands in standing.py."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, RodPart, TubePart, skein_mass_g
+from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, ring_points
+from paddlebar.files.craft import Craft, skein_mass_g
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.units import to_si
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
 
 Vector = NDArray[np.float64]
-AnyPart = PointPart | RodPart | TubePart | PlatePart | RingPart
 
 ROD_CD = (
     1.2  # cylinder across the wind, Re 1e3 to 1e5 (1.0 to 1.2) and thin wire (1.2 to 1.5); references section 2.1 [M]
@@ -23,19 +24,6 @@ _GAUSS = (
     (0.5 - 0.5 / 3.0**0.5, 0.5),
     (0.5 + 0.5 / 3.0**0.5, 0.5),
 )  # two-point rule: exact for drag growing as distance cubed
-
-
-def body_place(place_mm: tuple[float, ...]) -> Vector:
-    """[forward, right, up] in mm -> body axes (forward, right, down) in m, shape (3,)."""
-    x, y, z = place_mm
-    return np.array([x, y, -z]) * 1e-3
-
-
-def body_direction(direction: tuple[float, ...]) -> Vector:
-    """A direction [forward, right, up] of any length -> unit vector in body axes, shape (3,)."""
-    x, y, z = direction
-    d = np.array([x, y, -z], dtype=float)
-    return np.asarray(d / np.linalg.norm(d), dtype=np.float64)
 
 
 @dataclass(frozen=True)
@@ -79,26 +67,6 @@ def plate_inertia(mass: float, along: Vector, normal: Vector, length: float, wid
     side = np.cross(normal, along)
     parts = ((along, width**2 + thickness**2), (side, length**2 + thickness**2), (normal, length**2 + width**2))
     return sum((mass / 12.0 * square * np.outer(e, e) for e, square in parts), np.zeros((3, 3)))
-
-
-def plate_axes(part: PlatePart) -> tuple[Vector, Vector]:
-    """Unit vectors along the length and normal to a plate; the length is squared up against the normal."""
-    normal = body_direction(part.normal)
-    along = body_direction(part.along)
-    along = along - (along @ normal) * normal
-    return along / np.linalg.norm(along), normal
-
-
-def _ring_points(part: RingPart) -> list[tuple[Vector, Vector]]:
-    """Four points of a ring with the tangent there."""
-    normal = body_direction(part.normal)
-    first = np.cross(normal, [1.0, 0.0, 0.0] if abs(normal[0]) < 0.9 else [0.0, 1.0, 0.0])
-    first = first / np.linalg.norm(first)
-    second = np.cross(normal, first)
-    centre, radius = body_place(part.at_mm), 0.5e-3 * part.diameter_mm
-    return [
-        (centre + radius * e, t) for e, t in ((first, second), (second, -first), (-first, -second), (-second, first))
-    ]
 
 
 def add_mass(part: AnyPart, total: MassProperties) -> None:
@@ -158,7 +126,7 @@ def stations(part: AnyPart) -> list[Station]:
                 * 1e-3
                 * (ROD_CD if given is None else given)
             )
-            return [Station(ROD, place, tangent, piece) for place, tangent in _ring_points(part)]
+            return [Station(ROD, place, tangent, piece) for place, tangent in ring_points(part)]
 
 
 def rod_stations(start: Vector, end: Vector, diameter: float, cd: float) -> list[Station]:
@@ -166,31 +134,6 @@ def rod_stations(start: Vector, end: Vector, diameter: float, cd: float) -> list
     along = end - start
     length = float(np.linalg.norm(along))
     return [Station(ROD, start + s * along, along / length, w * cd * diameter * length) for s, w in _GAUSS]
-
-
-def contact_points(part: AnyPart) -> list[Vector]:
-    """Points of a part that may touch floor, ceiling or walls [m]."""
-    if not part.touches:
-        return []
-    match part:
-        case PointPart():
-            return [body_place(part.at_mm)]
-        case RodPart() | TubePart():
-            return [body_place(part.from_mm), body_place(part.to_mm)]
-        case PlatePart():
-            along, normal = plate_axes(part)
-            side = np.cross(normal, along)
-            a, b = 0.5e-3 * part.length_mm * along, 0.5e-3 * part.width_mm * side
-            centre = body_place(part.at_mm)
-            return [centre + a + b, centre + a - b, centre - a + b, centre - a - b]
-        case RingPart():
-            return [place for place, _ in _ring_points(part)]
-
-
-def skein_section(craft: Craft, tail: bool = False) -> float:
-    """Section of all strands of a skein, unstretched, from its mass, length and density [m^2]."""
-    skein = craft.tail.skein if tail and craft.tail is not None and craft.tail.skein is not None else craft.skein
-    return 1e-3 * skein_mass_g(skein) / (skein.density_kg_m3 * 1e-3 * skein.length_mm)
 
 
 def fuselage(craft: Craft) -> MassProperties:

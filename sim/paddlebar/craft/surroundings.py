@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from paddlebar.craft import turbulence
 from paddlebar.craft.numbers import Numbers, fill
 from paddlebar.craft.parameters import MAX_CONTACTS, MAX_STATIONS
-from paddlebar.craft.parts import ROD_CD, Station, body_place, contact_points, rod_stations, skein_section, stations
+from paddlebar.craft.parts import ROD_CD, Station, rod_stations, stations
+from paddlebar.craft.standing import contacts, skeins
 from paddlebar.craft.wake import wash_at
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air
@@ -24,14 +25,9 @@ def fill_airframe(numbers: Numbers, craft: Craft, rho: float) -> None:
     """Stations of the fuselage and the skein, with their share of the rotor's wash; points that may touch."""
     p = numbers.params[0]
     found: list[Station] = [station for part in craft.part for station in stations(part)]
-    start, end = (body_place(hook) for hook in craft.skein.hooks_mm)
-    found += rod_stations(start, end, 2.0 * math.sqrt(skein_section(craft) / math.pi), ROD_CD)
-    touch = [point for part in craft.part for point in contact_points(part)]
-    if craft.tail is not None and p["tail_mass"] > 0.0:
-        touch += [
-            p["tail_place"] + p["tail_radius"] * d
-            for d in (p["tail_one"], p["tail_two"], -p["tail_one"], -p["tail_two"])
-        ]
+    skein = skeins(craft)[0]
+    found += rod_stations(skein.ends[0], skein.ends[1], 2.0 * skein.radius, ROD_CD)
+    touch = contacts(craft)
     if len(found) > MAX_STATIONS or len(touch) > MAX_CONTACTS:
         raise craft.bad("part", f"at most {MAX_STATIONS // 2} parts, found {len(craft.part)}")
     fill(numbers.params, stations=len(found), contacts=len(touch))

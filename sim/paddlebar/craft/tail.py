@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from paddlebar.craft import rubber
 from paddlebar.craft.blades import tail_elements
+from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import Numbers, fill, fill_elements
-from paddlebar.craft.parts import body_place
 from paddlebar.craft.sections import zero_lift_angle
+from paddlebar.craft.standing import tail_of
 from paddlebar.files.craft import Tail
 from paddlebar.files.scenario import Run
 from paddlebar.files.units import to_si
@@ -18,8 +16,7 @@ from paddlebar.physics.section import OF_TAIL
 
 def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, turns: float, temperature: float) -> None:
     params = numbers.params
-    axis = np.array([0.0, 1.0 if tail.thrust_to == "right" else -1.0, 0.0])
-    one = np.array([1.0, 0.0, 0.0])
+    disc = tail_of(tail)
     radius, mass = to_si("radius_mm", tail.radius_mm), to_si("mass_g", tail.mass_g)
     polar = mass * radius**2 / 3.0  # blades as uniform rods from the hub; own simplification
     e = tail_elements(tail, run.tail_elements)
@@ -27,10 +24,10 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
     pulley = to_si("tail_pulley_mm", tail.tail_pulley_mm)
     fill(
         params,
-        tail_place=body_place(tail.at_mm),
-        tail_axis=axis,
-        tail_one=one,
-        tail_two=np.cross(axis, one),
+        tail_place=disc.place,
+        tail_axis=disc.axis,
+        tail_one=disc.one,
+        tail_two=disc.two,
         tail_hand=params[0]["hand"],
         tail_mass=mass,
         tail_polar=polar,
@@ -53,15 +50,4 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
         fill(params, cord_mode=GRIPS, cord_ratio=tail.drive_pulley_mm / tail.tail_pulley_mm, cord_limit=limit)
         fill(params, cord_loss=to_si("loss_percent", tail.loss_percent))
     elif tail.skein is not None:
-        curve = rubber.torque_curve(tail.skein, temperature)
-        fill(
-            params,
-            tail_skein_on=1,
-            tail_skein_turns=turns,
-            tail_skein_breaking=curve.breaking,
-            tail_skein_plateau=curve.plateau,
-            tail_skein_knee=curve.knee,
-            tail_skein_spike=curve.spike,
-            tail_skein_half_loss=curve.half_loss,
-            tail_skein_settle=curve.settle,
-        )
+        fill(params, tail_skein=motor_of(tail.skein, temperature).wound(turns)[0])

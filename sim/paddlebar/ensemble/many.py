@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, as_completed, wait
 from dataclasses import dataclass, fields
 from multiprocessing.synchronize import Event as Flag
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,23 +23,18 @@ from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
 from paddlebar.flight.fly import powered
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.judgement import Fault
+from paddlebar.flight.motion import judged
 from paddlebar.flight.result import Event
+from paddlebar.flight.stopped import rotor_stops
+from paddlebar.flight.track import Track
+from paddlebar.progress import SILENT, Progress
 
 Array = NDArray[np.float64]
 Item = Scenario | tuple[str | os.PathLike[str], Mapping[str, Any]]  # a checked scenario, or its file and what to change
 
 _BLOCK = 8  # most flights that are handed over at once: some half a second
-
-
-class Watcher(Protocol):
-    """What is told how far the work is, see cli/progress.py."""
-
-    def start(self, steps: int) -> None: ...
-
-    def step(self, what: str) -> None: ...
-
-    def close(self) -> None: ...
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,6 +62,10 @@ class Brief:
     energy_error: float = math.nan
     energy_let_out_j: float = math.nan
     evaluations: int = 0
+    controlled_s: float = math.nan
+    graded_s: float = math.nan  # for searches, see flight/judgement.py
+    faults: tuple[Fault, ...] = ()
+    flew_well: bool = False
 
     @property
     def broke_off(self) -> bool:
@@ -81,7 +80,7 @@ class Flights:
     Names and units are those of a flight's summary; nan: not flown (its sentence says why), or it never happened (tipped_at_s).
     """
 
-    outcome: list[str]  # (n) codes: landed, tipped over, touched ceiling, touched wall, still flying, failed
+    outcome: list[str]  # (n) codes, see flight/endings.py
     sentence: list[str]  # (n)
     events: list[tuple[Event, ...]]  # (n)
     samples: list[
@@ -104,6 +103,10 @@ class Flights:
     energy_error: Array
     energy_let_out_j: Array
     evaluations: Array
+    controlled_s: Array
+    graded_s: Array
+    faults: list[tuple[Fault, ...]]  # (n) what matters first, see flight/judgement.py
+    flew_well: list[bool]  # (n)
 
     def __len__(self) -> int:
         return len(self.outcome)
@@ -122,7 +125,7 @@ class Flights:
     def of(cls, briefs: Sequence[Brief]) -> Flights:
         """Columns from rows."""
         columns: dict[str, Any] = {f.name: [getattr(brief, f.name) for brief in briefs] for f in fields(cls)}
-        for name in columns.keys() - {"outcome", "sentence", "events", "samples"}:
+        for name in columns.keys() - {"outcome", "sentence", "events", "samples", "faults", "flew_well"}:
             columns[name] = np.array(columns[name], dtype=np.float64)
         return cls(**columns)
 
@@ -132,9 +135,10 @@ def samples(
 ) -> list[Item]:
     """Scenarios that differ by chance, for fly_many.
 
-    path  : scenario file;  count : how many
-    draw  : given a generator of random numbers returns what to change, dotted keys as in load_scenario
-    seed  : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
+    path    : scenario file;  count : how many
+    draw    : from a random generator to what is changed, dotted keys -> values as in load_scenario
+    seed    : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
+    Returns : list of (path, changes)
     """
     return [(path, dict(draw(np.random.default_rng([seed, index])))) for index in range(count)]
 
@@ -151,34 +155,37 @@ def fly_brief(item: Item, every: int = 0) -> Brief:
             scenario = load_scenario(*item)
             check_limits(scenario)
         numbers = build(scenario)
-        stepper = CompiledStepper(numbers, scenario.run, every)
+        stepper = CompiledStepper(numbers, scenario.run, 1)  # every step is judged; only the judgement travels
         track = fly_track(scenario, numbers, lambda _numbers, _run: stepper)
     except Exception as error:  # one that cannot be flown must not take the others with it
         return Brief(outcome="failed", sentence=f"not flown: {error}" if str(error) else f"not flown: {error!r}")
-    return _brief(track, stepper, every)
+    return _brief(scenario, track, stepper, every)
 
 
-def _brief(track: Track, stepper: CompiledStepper, every: int) -> Brief:
+def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: int) -> Brief:
     tally, first, last = stepper.tally, track.loads[0], track.loads[-1]
-    runs_back = bool(track.numbers.params[0]["skein_runs_back"])
+    runs_back = bool(track.numbers.params[0]["skein"]["runs_back"])
     left_first, left_last = (
         float(turns) if runs_back else max(float(turns), 0.0) for turns in (first[rhs.TURNS_LEFT], last[rhs.TURNS_LEFT])
     )
     north, east = float(last[rhs.CG_NORTH] - first[rhs.CG_NORTH]), float(last[rhs.CG_EAST] - first[rhs.CG_EAST])
     end, let_out = float(track.time[-1]), float(tally[steps.LET_OUT])
+    whole = stepper.whole(track)
+    how = judged(scenario, track.numbers, *whole, track.events, track.ending, track.tipped)
+    stops = rotor_stops(*whole, track.events)
     return Brief(
-        outcome=track.outcome,
+        outcome=how.outcome.value,
         sentence=track.sentence,
         events=tuple(track.events),
-        samples=stepper.samples if every else None,
+        samples=stepper.samples[every - 1 :: every].copy() if every else None,
         duration_s=end,
-        powered_s=powered(track.events, end),
-        peak_height_m=float(tally[steps.PEAK_HEIGHT]),
+        powered_s=powered([*track.events, *stops], end),
+        peak_height_m=float(whole[2][:, rhs.CG_HEIGHT].max()),
         final_height_m=float(last[rhs.CG_HEIGHT]),
         north_m=north,
         east_m=east,
         drift_m=math.hypot(north, east),
-        max_tilt_deg=math.degrees(tally[steps.MAX_TILT]),
+        max_tilt_deg=math.degrees(whole[2][:, derive.TILT].max()),
         final_tilt_deg=math.degrees(last[derive.TILT]),
         tipped_at_s=next((e.time for e in track.events if e.name == "tipped over"), math.nan),
         body_turns=float(tally[steps.TURNED]) / (2.0 * math.pi),
@@ -188,6 +195,10 @@ def _brief(track: Track, stepper: CompiledStepper, every: int) -> Brief:
         energy_error=float(tally[steps.MISSED]) / let_out if let_out > 0.0 else math.nan,
         energy_let_out_j=float(first[derive.STORED] - last[derive.STORED]),
         evaluations=track.evaluations,
+        controlled_s=how.controlled_s,
+        graded_s=how.graded_s,
+        faults=how.faults,
+        flew_well=how.flew_well,
     )
 
 
@@ -216,29 +227,24 @@ def fly_all(
     *,
     workers: int | None = None,
     executor: Executor | None = None,
-    progress: Watcher | None = None,
+    progress: Progress = SILENT,
     every: int = 0,
 ) -> Flights:
     """See api.fly_many."""
     todo = list(items)
     workers = workers or _cores()
-    if progress is not None:
-        progress.start(len(todo))
-    try:
-        if executor is not None:
-            return _on(executor, todo, workers, progress, every)
-        if workers == 1 or len(todo) <= 1:
-            return Flights.of([_told(fly_brief(item, every), progress) for item in todo])
-        # Not forked: this process may have threads (a progress bar has), and those must not be copied half-way.
-        method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-        context = multiprocessing.get_context(method)
-        context.set_forkserver_preload([__name__])  # numba and scipy once, not once a worker
-        stop = context.Event()
-        with Workers(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
-            return _on(pool, todo, workers, progress, every, stop)
-    finally:
-        if progress is not None:
-            progress.close()
+    progress.start(len(todo))
+    if executor is not None:
+        return _on(executor, todo, workers, progress, every)
+    if workers == 1 or len(todo) <= 1:
+        return Flights.of([_told(fly_brief(item, every), progress) for item in todo])
+    # Not forked: this process may have threads (a progress bar has), and those must not be copied half-way.
+    method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
+    context = multiprocessing.get_context(method)
+    context.set_forkserver_preload([__name__])  # numba and scipy once, not once a worker
+    stop = context.Event()
+    with Workers(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
+        return _on(pool, todo, workers, progress, every, stop)
 
 
 def _cores() -> int:
@@ -246,14 +252,13 @@ def _cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _told(brief: Brief, progress: Watcher | None) -> Brief:
-    if progress is not None:
-        progress.step(brief.outcome)
+def _told(brief: Brief, progress: Progress) -> Brief:
+    progress.step(brief.outcome)
     return brief
 
 
 def _on(
-    executor: Executor, todo: list[Item], workers: int, progress: Watcher | None, every: int, stop: Flag | None = None
+    executor: Executor, todo: list[Item], workers: int, progress: Progress, every: int, stop: Flag | None = None
 ) -> Flights:
     size = max(1, min(_BLOCK, len(todo) // (4 * workers)))
     blocks = {executor.submit(fly_block, todo[i : i + size], every): i for i in range(0, len(todo), size)}

@@ -10,6 +10,7 @@ from paddlebar.ensemble import steps
 from paddlebar.files.scenario import Run
 from paddlebar.flight import derive, events, layout, rhs
 from paddlebar.flight.stretch import Hit, Stretch, Watched, each_tolerance
+from paddlebar.flight.track import Track
 from paddlebar.physics import bodies
 
 Array = NDArray[np.float64]
@@ -39,7 +40,8 @@ class CompiledStepper:
         )
         self._clock = np.zeros(steps.CLOCK)
         self._clock[[steps.STEP, steps.ERROR]] = _FIRST, _NO_ERROR
-        self._kept = np.empty((steps.CALL_STEPS // every + 1 if every else 0, 1 + size))
+        self._kept = np.empty((steps.CALL_STEPS // every + 1 if every else 0, 1 + size + derive.COLUMNS))
+        self._size = size
         self._samples: list[Array] = []
         self.tally: Array = np.zeros(steps.TALLY)
         self._begun = False
@@ -52,6 +54,22 @@ class CompiledStepper:
     @property
     def samples(self) -> Array:
         """(n, 1 + state_size) time and state at each so-manieth step, without the launch."""
+        return np.ascontiguousarray(self._rows()[:, : 1 + self._size])
+
+    @property
+    def loads(self) -> Array:
+        """(n, derive.COLUMNS) loads at the samples."""
+        return np.ascontiguousarray(self._rows()[:, 1 + self._size :])
+
+    def whole(self, track: Track) -> tuple[Array, Array, Array]:
+        """Time (n,), states and loads of a flight from its launch on, where every step was kept; track : what the driver made of it."""
+        return (
+            np.concatenate([track.time[:1], self.samples[:, 0]]),
+            np.concatenate([track.states[:1], self.samples[:, 1:]]),
+            np.concatenate([track.loads[:1], self.loads]),
+        )
+
+    def _rows(self) -> Array:
         return np.concatenate([np.empty((0, self._kept.shape[1])), *self._samples])
 
     def stretch(
@@ -73,7 +91,9 @@ class CompiledStepper:
             if said >= 0:
                 hits.append(Hit(float(clock[steps.TIME]), said, ends[said], y.copy()))
                 passed = said
-                if said in (events.BAR_STOP, events.FLAP_STOP):  # only the first is ever noted
+                if said in (events.BAR_STOP, events.FLAP_STOP) or (
+                    said == events.STRIKE and not ends[said]
+                ):  # only the first is ever noted
                     asked = asked[asked != said]
             if said in (steps.REACHED, steps.STUCK) or (said >= 0 and ends[said]):
                 break

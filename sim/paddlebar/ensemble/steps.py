@@ -14,9 +14,9 @@ import numpy as np
 from scipy.integrate import DOP853
 
 from paddlebar.flight import derive, events, layout, rhs
-from paddlebar.flight.motors import TURN
 from paddlebar.physics.attitude import rotation
 from paddlebar.physics.compiled import inner, jitted, unlocked
+from paddlebar.physics.motor import TURN
 from paddlebar.physics.vectors import dot, four, three
 
 _STAGES = 12
@@ -196,6 +196,8 @@ def settle(t, y, craft, sudden, scratch, record):
         kept[where, 0] = t
         for i in range(n):
             kept[where, 1 + i] = y[i]
+        for i in range(kept.shape[1] - 1 - n):  # loads, where there is room for them
+            kept[where, 1 + n + i] = row[i]
         clock[KEPT] += 1.0
 
 
@@ -210,7 +212,7 @@ def advance(stop, y, craft, watch, tolerance, scratch, record):
     tolerance : relative and absolute, of every state; longest step [s]
     scratch   : work array; k (ROWS, size), trial (size,), unknowns (unknowns,), conditions before and after (events.COUNT,)
     record    : row (COLUMNS,) of loads at the state where it stops; clock, tally, see the names above; keep each so-manieth step, 0 none,
-                in the last, (n, 1 + size) time and state
+                in the last, (n, 1 + size + COLUMNS) time, state and loads, or the first two
     """
     params, tables, gusts = craft
     watched, passed, limits, sudden = watch

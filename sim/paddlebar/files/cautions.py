@@ -12,6 +12,9 @@ CAUTIONS: Final = (
     "a person.",
 )
 
+# On screens whose answer is about something else: the two that hurt, in one line of 80 columns. Those above stand in full elsewhere.
+CAUTION: Final = "Caution: eye protection; hair and fingers clear of wound rubber and blades."
+
 
 def as_comment(width: int = 112) -> str:
     """The cautions as lines of a TOML comment."""

@@ -1,4 +1,4 @@
-"""Checks across several keys, one clear sentence each; what needs physics (breaking turns) is in ``craft.limits``."""
+"""Checks across several keys, one clear sentence each; what needs physics or geometry (breaking turns, room to turn) is in ``craft.limits``."""
 
 from __future__ import annotations
 
@@ -8,21 +8,12 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from typing import Any
 
-from paddlebar.files.craft import (
-    NEEDED,
-    Craft,
-    PlatePart,
-    RingPart,
-    RodPart,
-    Rotor,
-    Skein,
-    TubePart,
-    tables,
-    weights_g,
-)
-from paddlebar.files.geometry import craft_collisions
+from paddlebar.files.craft import Craft, Rotor, Skein, weights_g
+from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
+from paddlebar.files.strict import Strict
 
 # A scale and the sum of its parts may differ by so much (glue, a kitchen scale's step); a choice, no source.
 WEIGHING_SHARE = 0.05
@@ -37,9 +28,8 @@ def sum_g(craft: Craft) -> float:
 def craft_problems(craft: Craft) -> list[Problem]:
     """Everything in a craft that each key by itself allows, but the whole does not."""
     problems = list(_single_tables(craft))
-    # Weight and clearance mean little while an entry is absent or wrong: one slip, one complaint.
-    # frozen models have a hash at run time; what is typed does not know
-    return problems or [*_weight(craft), *craft_collisions(craft)]  # type: ignore[arg-type]
+    # Weight means little while an entry is absent or wrong: one slip, one complaint.
+    return problems or list(_weight(craft))
 
 
 def _single_tables(craft: Craft) -> Iterator[Problem]:
@@ -69,13 +59,14 @@ def _single_tables(craft: Craft) -> Iterator[Problem]:
 
 
 def _needed(craft: Craft) -> Iterator[Problem]:
-    for name, table in tables(craft).items():
-        picker = "kind" if name == "bar" else "drive"
-        for key in NEEDED.get(name, {}).get(getattr(table, picker, ""), ()):
+    described: dict[str, Strict | None] = {"bar": craft.bar, "tail": craft.tail}
+    for name, table in described.items():
+        if table is None:
+            continue
+        kind = getattr(table, table.picker)
+        for key in table.needs.get(kind, ()):
             if not table.given(key):
-                yield Problem(
-                    (name, key), f'is missing ({name} with {picker} = "{getattr(table, picker)}" needs it)', 2
-                )
+                yield Problem((name, key), f'is missing ({name} with {table.picker} = "{kind}" needs it)', 2)
 
 
 def _directions(part: Any) -> Iterator[Problem]:
@@ -165,7 +156,7 @@ def _positive(table: Any, name: str, keys: tuple[str, ...]) -> Iterator[Problem]
 
 def _bar(craft: Craft) -> Iterator[Problem]:
     bar = craft.bar
-    if bar.kind == "none":
+    if not BARS[bar.kind].present:
         return
     yield from _positive(bar, "bar", ("arm_mm", "wire_diameter_mm"))
     if bar.wire_mass_g + bar.tip_mass_g + bar.paddle_mass_g <= 0.0:

@@ -1,248 +1,210 @@
 """The craft file: a model helicopter as built, in the units of a scale and a ruler.
 
-Places are [forward, right, up] in mm from a datum of the builder's choice. Values stay in file units.
+Places are [forward, right, up] in mm from a datum of the builder's choice. Values stay in file units. What a key means stands
+with it, as its ``description``; the template, the form, the manual and the schema for editors take it from here.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field
-from pydantic_core import PydanticCustomError
+from pydantic import AfterValidator, Field, WithJsonSchema
 
+from paddlebar.files.kinds import BARS, HEADS, BarKind, HeadKind
+from paddlebar.files.parts import Material, Part
 from paddlebar.files.strict import (
+    Chord,
+    Damping,
     Described,
     Friction,
     Lead,
+    Lean,
     Length,
     Mass,
     Pitch,
+    SameAs,
     Share,
     Small,
     Spot,
+    Stiffness,
+    Stop,
     Strict,
+    Twist,
 )
 
 SECTIONS = ("cambered plate", "shallow cambered plate", "flat plate", "thin aerofoil")
 """Sections that come with the program; anything else is the path of a csv table."""
 
-Material = Literal[
-    "balsa",
-    "light balsa",
-    "medium balsa",
-    "hard balsa",
-    "spruce",
-    "pultruded carbon",
-    "wrapped carbon",
-    "printed PLA",
-    "printed PETG",
-    "printed nylon",
-    "music wire",
+Curve = Annotated[
+    tuple[tuple[float, float], ...],
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string"},
+                {
+                    "type": "array",
+                    "items": {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2},
+                },
+            ]
+        }
+    ),
 ]
-"""What a part is made of; strength and densities stand in ``bench.materials``. No flight asks for it."""
+"""Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once."""
+
+Section = Annotated[
+    str, WithJsonSchema({"anyOf": [{"enum": list(SECTIONS)}, {"type": "string", "pattern": r"\.[cC][sS][vV]$"}]})
+]
+_SHAPES = 'Shape across: "' + '", "'.join(SECTIONS) + '", or a csv table of your own.'
 
 
-def _addressable(name: str) -> str:
-    # --set and [change.part.NAME] find a part by its name, so a dot in it would cut it in two.
-    if not name.strip() or any(sign in name for sign in '.[]"=#\n'):
-        raise PydanticCustomError("name", 'a name should not be blank nor hold any of . [ ] " = #')
-    return name
+def _told(kinds: Mapping[Any, Any]) -> str:
+    """Each kind and what it is, as its row says."""
+    return "; ".join(f'"{kind}": {row.says}' for kind, row in kinds.items()) + "."
 
 
-class _Part(Strict):
-    name: Annotated[str, Field(max_length=60), AfterValidator(_addressable)]
-    mass_g: Mass
-    drag: bool = True
-    drag_coefficient: float | None = Field(default=None, ge=0.0, le=5.0)
-    touches: bool = True  # its end points are where the craft may touch floor and walls
-    material: Material | None = None  # asked for strength alone; a flight weighs what the scale says
-
-
-class PointPart(_Part):
-    """A lump: ballast, a drop of glue, a bearing."""
-
-    kind: Literal["point"]
-    at_mm: Spot
-    drag_area_mm2: float = Field(default=0.0, ge=0.0, le=1e6)
-
-
-class RodPart(_Part):
-    """A straight round rod or wire; a square stick is entered with its side as diameter."""
-
-    kind: Literal["rod"]
-    from_mm: Spot
-    to_mm: Spot
-    diameter_mm: Small
-    cross_section: Literal["round", "square"] = (
-        "round"  # asked for strength and volume alone; in the air both are round
-    )
-
-
-class TubePart(_Part):
-    """A straight round tube."""
-
-    kind: Literal["tube"]
-    from_mm: Spot
-    to_mm: Spot
-    diameter_mm: Small
-    wall_mm: Small | None = None  # None: thin
-
-
-class PlatePart(_Part):
-    """A flat rectangle; ``along`` is the direction of its length, ``normal`` stands on it."""
-
-    kind: Literal["plate"]
-    at_mm: Spot
-    length_mm: Length
-    width_mm: Length
-    along: Spot
-    normal: Spot
-    thickness_mm: Small = 1.0
-
-
-class RingPart(_Part):
-    """A ring of wire; ``normal`` is its axis."""
-
-    kind: Literal["ring"]
-    at_mm: Spot
-    diameter_mm: Length
-    wire_diameter_mm: Small
-    normal: Spot
-
-
-Part = Annotated[PointPart | RodPart | TubePart | PlatePart | RingPart, Field(discriminator="kind")]
+# A key is a line: type and limits, then its words.
+# fmt: off
 
 
 class Shaft(Strict):
     """The rotor shaft, its bearing and its hub (a uniform disc)."""
 
-    hub_mm: Spot
-    tilt_forward_deg: float = Field(default=0.0, ge=-45.0, le=45.0)
-    tilt_right_deg: float = Field(default=0.0, ge=-45.0, le=45.0)
-    turns: Literal["counter-clockwise", "clockwise"] = "counter-clockwise"  # seen from above
-    friction_mN_m: Friction = 0.02
-    hub_mass_g: Mass
-    hub_diameter_mm: Length
+    hub_mm: Spot = Field(description="Centre of the hub, where the blades' axis crosses the shaft.")
+    tilt_forward_deg: Lean = Field(default=0.0, description="How far the shaft's top leans to the nose.")
+    tilt_right_deg: Lean = Field(default=0.0, description="How far the shaft's top leans to the right.")
+    turns: Literal["counter-clockwise", "clockwise"] = Field(default="counter-clockwise", description="Which way the rotor turns, seen from above.")
+    friction_mN_m: Friction = Field(default=0.02, description="Torque that the bearing takes.")
+    hub_mass_g: Mass = Field(description="Hub and shaft together.")
+    hub_diameter_mm: Length = Field(description="Across the hub, taken as a disc.")
 
 
 class Station(Strict):
     """A place along the blade."""
 
-    radius_mm: Length
-    chord_mm: float = Field(gt=0.0, le=500.0)
-    pitch_deg: Pitch
+    radius_mm: Length = Field(examples=[50], description="Shaft to this place.")
+    chord_mm: Chord = Field(examples=[34], description="Width of the blade there.")
+    pitch_deg: Pitch = Field(examples=[3], description="Pitch there; collective_deg is added to it.")
 
 
 class Rotor(Strict):
     """Blades, all alike."""
 
-    blades: int = Field(ge=2, le=6)
-    radius_mm: float = Field(ge=20.0, le=1500.0)
-    root_mm: Length
-    chord_mm: float = Field(gt=0.0, le=500.0)
-    # .get: pydantic 2.12.0 asks for a default even where the other key is missing, which is told anyway
-    tip_chord_mm: float = Field(default_factory=lambda data: data.get("chord_mm"), gt=0.0, le=500.0)
-    collective_deg: Pitch  # at 75 % radius
-    twist_deg: float = Field(default=0.0, ge=-60.0, le=60.0)  # tip minus root (centre), linear
-    blade_mass_g: float = Field(gt=0.0, le=100.0)  # each
-    blade_masses_g: tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None = (
-        None  # for balance; flights have blade_mass_g
-    )
-    material: Material | None = None
-    thickness_mm: Small = 1.0
-    section: str
-    drag_factor: float = Field(default=1.0, ge=0.2, le=5.0)  # on the section's drag at all angles
-    feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0)
-    mass_axis_percent: float = Field(default=45.0, ge=0.0, le=100.0)
-    station: tuple[Station, ...] = ()  # replaces chord and twist; collective_deg then adds to pitch
+    blades: int = Field(ge=2, le=6, description="How many.")
+    radius_mm: float = Field(ge=20.0, le=1500.0, description="Shaft to tip.")
+    root_mm: Length = Field(description="Shaft to where the blade begins.")
+    chord_mm: Chord = Field(description="Width of the blade at the root.")
+    tip_chord_mm: Chord = Field(default_factory=SameAs("chord_mm"), description="Width of the blade at the tip.")
+    collective_deg: Pitch = Field(description="Pitch at 75 % of the radius.")
+    twist_deg: Twist = Field(default=0.0, description="Pitch at the tip minus pitch at the centre.")
+    blade_mass_g: float = Field(gt=0.0, le=100.0, description="Each on the scale; of unequal ones the mean.")
+    blade_masses_g: tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None = Field(default=None, examples=[[0.90, 0.91]], description="Each on the scale, for the balance that `check` shows; flights take blade_mass_g.")
+    material: Material | None = Field(default=None, examples=["medium balsa"], description="What the blades are made of; `check` holds their weight against it.")
+    thickness_mm: Small = Field(default=1.0, description="Of the sheet.")
+    section: Section = Field(description=_SHAPES)
+    drag_factor: float = Field(default=1.0, ge=0.2, le=5.0, description="Multiplies the section's drag at all angles, say 1.15 for a rough or thick edge. `match` can find it.")
+    feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0, description="Where the blade turns for pitch: share of the chord behind the leading edge.")
+    mass_axis_percent: float = Field(default=45.0, ge=0.0, le=100.0, description="Where the blade's weight lies: share of the chord behind the leading edge. Balance it on a ruler's edge, lengthwise.")
+    station: tuple[Station, ...] = Field(default=(), description="Places along the blade, going outwards, two or more: instead of chord and twist.")
 
 
 class Head(Strict):
     """How the blades sit on the hub."""
 
-    kind: Literal["rigid", "teetering", "flapping"]
-    precone_deg: float = Field(default=0.0, ge=-10.0, le=30.0)
-    hinge_offset_mm: Length = 0.0
-    spring_mN_m_rad: float = Field(default=0.0, ge=0.0, le=1e5)
-    damping_mN_m_s: float = Field(default=0.0, ge=0.0, le=1e3)
-    friction_mN_m: Friction = 0.0
-    delta3_deg: float = Field(default=0.0, ge=-75.0, le=75.0)
-    stop_deg: float = Field(default=25.0, ge=1.0, le=85.0)
+    kind: HeadKind = Field(description=_told(HEADS))
+    precone_deg: float = Field(default=0.0, ge=-10.0, le=30.0, description="How far the blades stand up when at rest.")
+    hinge_offset_mm: Length = Field(default=0.0, description="Shaft to hinge, of a flapping head.")
+    spring_mN_m_rad: Stiffness = Field(default=0.0, description="Stiffness of the hinge: torque for a tilt of one radian, 57 degrees.")
+    damping_mN_m_s: Damping = Field(default=0.0, description="Damping of the hinge: torque for a radian a second.")
+    friction_mN_m: Friction = Field(default=0.0, description="Torque that just moves the hinge.")
+    delta3_deg: float = Field(default=0.0, ge=-75.0, le=75.0, description="Hinge set askew; positive: a blade that rises loses pitch.")
+    stop_deg: Stop = Field(default=25.0, description="How far the blades can flap, up or down.")
 
 
 class Bar(Strict):
     """The paddle bar. With kind "none" all other entries may stay or be absent; 0 is then no measure but a gap."""
 
-    kind: Literal["none", "locked", "seesaw"]
-    lead_deg: Lead = 0.0
-    gain: float = Field(default=0.0, ge=-5.0, le=5.0)
-    height_mm: float = Field(default=0.0, ge=-500.0, le=500.0)  # above the hub
-    arm_mm: Length = 0.0  # hinge to centre of the tip mass
-    wire_diameter_mm: Small = 0.0
-    wire_mass_g: Mass = 0.0  # both arms
-    tip_mass_g: Mass = 0.0  # each
-    tip_masses_g: tuple[Mass, Mass] | None = None  # arm 1, arm 2, for balance; flights have tip_mass_g
-    tip_diameter_mm: Small = 4.0
-    paddle_span_mm: Length = 0.0
-    paddle_chord_mm: Length = 0.0
-    paddle_centre_mm: Length = Field(default_factory=lambda data: data.get("arm_mm"))
-    paddle_mass_g: Mass = 0.0  # each
-    paddle_incidence_deg: Pitch = 0.0
-    paddle_section: str = "flat plate"
-    friction_mN_m: Friction = 0.0
-    damping_mN_m_s: float = Field(default=0.0, ge=0.0, le=1e3)
-    spring_mN_m_rad: float = Field(default=0.0, ge=0.0, le=1e5)
-    stop_deg: float = Field(default=30.0, ge=1.0, le=85.0)
+    needs = {kind: row.needs for kind, row in BARS.items() if row.needs}
+
+    kind: BarKind = Field(description=_told(BARS))
+    lead_deg: Lead = Field(default=0.0, description="How far the arm leads, in the sense of rotation, the blade whose pitch it raises when that tip is up.")
+    gain: float = Field(default=0.0, ge=-5.0, le=5.0, description="Degrees of blade pitch for a degree of bar tilt; negative: reversed linkage. Tilt the bar by hand and measure both.")
+    height_mm: float = Field(default=0.0, ge=-500.0, le=500.0, description="Above the hub; below it negative.")
+    arm_mm: Length = Field(default=0.0, description="Hinge to centre of the tip mass.")
+    wire_diameter_mm: Small = Field(default=0.0, description="Thickness of the wire.")
+    wire_mass_g: Mass = Field(default=0.0, description="Both arms together.")
+    tip_mass_g: Mass = Field(default=0.0, description="Each; of unequal ones the mean.")
+    tip_masses_g: tuple[Mass, Mass] | None = Field(default=None, examples=[[0.40, 0.41]], description="Each on the scale, arm 1 and 2, for the balance that `check` shows; flights take tip_mass_g.")
+    tip_diameter_mm: Small = Field(default=4.0, description="Size of a tip mass, taken as a ball.")
+    paddle_span_mm: Length = Field(default=0.0, description="Length of a paddle along the arm; 0: no paddles.")
+    paddle_chord_mm: Length = Field(default=0.0, description="Width of a paddle.")
+    paddle_centre_mm: Length = Field(default_factory=SameAs("arm_mm"), description="Hinge to centre of the paddle.")
+    paddle_mass_g: Mass = Field(default=0.0, description="Each paddle on the scale.")
+    paddle_incidence_deg: Pitch = Field(default=0.0, description="Pitch of the paddle on its arm.")
+    paddle_section: Section = Field(default="flat plate", description="Shape across a paddle, as for the rotor.")
+    friction_mN_m: Friction = Field(default=0.0, description="Torque that just moves the hinge, links included.")
+    damping_mN_m_s: Damping = Field(default=0.0, description="Damping of the hinge: torque for a radian a second.")
+    spring_mN_m_rad: Stiffness = Field(default=0.0, description="Stiffness of the hinge: torque for a tilt of one radian, 57 degrees.")
+    stop_deg: Stop = Field(default=30.0, description="How far the bar can tilt, either way.")
 
 
 class Skein(Strict):
-    """A rubber skein: by strands, width and thickness, or by strands and what a metre of strip weighs, or by its weighed mass."""
+    """A rubber skein, given in one of three ways."""
 
-    strands: int | None = Field(default=None, ge=1, le=500)
-    width_mm: float | None = Field(default=None, gt=0.0, le=50.0)
-    thickness_mm: float | None = Field(default=None, gt=0.0, le=20.0)
-    linear_density_g_m: float | None = Field(default=None, gt=0.0, le=500.0)  # of one strip
-    mass_g: float | None = Field(default=None, gt=0.0, le=200.0)
-    length_mm: float = Field(ge=10.0, le=3000.0)  # made up, not stretched
-    density_kg_m3: float = Field(default=930.0, ge=500.0, le=2000.0)
-    breaking_constant: float = Field(default=10.0, ge=1.0, le=20.0)
-    energy_kJ_kg: float = Field(default=6.0, ge=0.1, le=20.0)  # let out from breaking turns
-    loss_percent: Share = 30.0
-    settle_percent: float = Field(default=4.0, ge=0.1, le=50.0)
-    spike: float = Field(default=2.5, ge=1.0, le=10.0)  # torque at breaking turns over that of the plateau
-    knee_percent: float = Field(default=8.0, ge=0.1, le=50.0)
-    reference_C: float = Field(default=20.0, ge=-30.0, le=60.0)
-    percent_per_K: float = Field(default=0.5, ge=-5.0, le=5.0)
-    hooks_mm: tuple[Spot, Spot]
-    stick: str | None = None  # the part that bears its pull; None: the one that lies along it
-    run_out: Literal["freewheel", "rewinds", "locked"] = "freewheel"
-    # Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once.
-    measured: tuple[tuple[float, float], ...] | None = None
+    ways = (("strands", "width_mm", "thickness_mm"), ("strands", "linear_density_g_m"), ("mass_g",))
+
+    strands: int | None = Field(default=None, ge=1, le=500, examples=[6], description="Lengths of strip side by side; a loop of one strip has two.")
+    width_mm: float | None = Field(default=None, gt=0.0, le=50.0, examples=[2], description="Width of one strip, not stretched.")
+    thickness_mm: float | None = Field(default=None, gt=0.0, le=20.0, examples=[1], description="Thickness of one strip, not stretched.")
+    linear_density_g_m: float | None = Field(default=None, gt=0.0, le=500.0, examples=[1.86], description="Instead of width and thickness: weight of a metre of one strip, not stretched.")
+    mass_g: float | None = Field(default=None, gt=0.0, le=200.0, examples=[2.2], description="Instead of strands and all these: the skein on the scale.")
+    length_mm: float = Field(ge=10.0, le=3000.0, description="Made up, lying straight, not stretched.")
+    density_kg_m3: float = Field(default=930.0, ge=500.0, le=2000.0, description="Of the rubber.")
+    breaking_constant: float = Field(default=10.0, ge=1.0, le=20.0, description="Turns that break it, times the root of its section over its length; good rubber 8 to 13. Wind a spare one until it breaks.")
+    energy_kJ_kg: float = Field(default=6.0, ge=0.1, le=20.0, description="Energy that it gives, unwinding from breaking turns, once settled.")
+    loss_percent: Share = Field(default=30.0, description="Share of the winding work that never comes back.")
+    settle_percent: float = Field(default=4.0, ge=0.1, le=50.0, description="Turns over which the torque settles after winding: share of breaking turns.")
+    spike: float = Field(default=2.5, ge=1.0, le=10.0, description="Torque at breaking turns over that of the long even part.")
+    knee_percent: float = Field(default=8.0, ge=0.1, le=50.0, description="Last turns, over which the torque dies: share of breaking turns.")
+    reference_C: float = Field(default=20.0, ge=-30.0, le=60.0, description="Temperature at which all this holds.")
+    # 0.3 to 1 (references 6.4); with no more than 1 the ranges of the air and of the reference leave a tenth of the torque at least
+    percent_per_K: float = Field(default=0.5, ge=-1.0, le=1.0, description="How much more torque for each degree warmer.")
+    hooks_mm: tuple[Spot, Spot] = Field(description="Upper hook, on the shaft, and lower hook.")
+    stick: str | None = Field(default=None, examples=["stick"], description="The part that bears the skein's pull. Left out: the one that lies along it.")
+    run_out: Literal["freewheel", "rewinds", "locked"] = Field(default="freewheel", description="What the shaft does when the turns are used up.")
+    # below the first row the torque falls to none in proportion to the turns; beyond the last nothing is known, so no more is wound
+    measured: Curve | None = Field(default=None, examples=["torque.csv"], description="Your own torque curve, unwinding: a csv table with columns turns,torque_mN_m.")
+
+
+_OF_TAIL = ("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g")
 
 
 class Tail(Strict):
     """The tail rotor. With drive "none" there is none, and ``craft.tail`` is None."""
 
-    drive: Literal["none", "cord", "skein"]
-    at_mm: Spot = (0.0, 0.0, 0.0)
-    thrust_to: Literal["left", "right"] = "left"
-    blades: int = Field(default=2, ge=2, le=8)
-    radius_mm: float = Field(default=0.0, ge=0.0, le=500.0)
-    root_mm: Length = 0.0
-    chord_mm: float = Field(default=0.0, ge=0.0, le=200.0)
-    pitch_deg: Pitch = 0.0
-    twist_deg: float = Field(default=0.0, ge=-60.0, le=60.0)
-    section: str = "flat plate"
-    mass_g: Mass = 0.0  # the whole tail rotor
-    drive_pulley_mm: Length = 0.0  # ratio = drive pulley / tail pulley
-    tail_pulley_mm: Length = 0.0
-    drive_pulley_at_mm: Spot | None = None  # None: at the shaft's hook; only the strength of stick and boom asks for it
-    cord_tension_mN: float = Field(default=300.0, ge=0.0, le=1e5)
-    cord_friction: float = Field(default=0.3, ge=0.0, le=2.0)
-    cord_wrap_deg: float = Field(default=180.0, ge=20.0, le=1440.0)
-    friction_mN_m: Friction = 0.005
-    loss_percent: Share = 5.0
-    skein: Skein | None = None
+    needs = {"cord": (*_OF_TAIL, "drive_pulley_mm", "tail_pulley_mm"), "skein": (*_OF_TAIL, "skein")}
+    picker = "drive"
+
+    drive: Literal["none", "cord", "skein"] = Field(description='"cord": over two pulleys from the shaft; "skein": one of its own, in [tail.skein]; "none": there is no tail rotor.')
+    at_mm: Spot = Field(default=(0.0, 0.0, 0.0), description="Its centre.")
+    thrust_to: Literal["left", "right"] = Field(default="left", description="Where it pushes the tail.")
+    blades: int = Field(default=2, ge=2, le=8, description="How many.")
+    radius_mm: float = Field(default=0.0, ge=0.0, le=500.0, description="Its shaft to a tip.")
+    root_mm: Length = Field(default=0.0, description="Its shaft to where the blade begins.")
+    chord_mm: float = Field(default=0.0, ge=0.0, le=200.0, description="Width of the blade.")
+    pitch_deg: Pitch = Field(default=0.0, description="Pitch at 75 % of its radius.")
+    twist_deg: Twist = Field(default=0.0, description="Pitch at the tip minus pitch at its centre.")
+    section: Section = Field(default="flat plate", description="Shape across a blade, as for the rotor.")
+    mass_g: Mass = Field(default=0.0, description="The whole tail rotor.")
+    drive_pulley_mm: Length = Field(default=0.0, description="Diameter of the pulley on the main shaft.")
+    tail_pulley_mm: Length = Field(default=0.0, description="Diameter of the pulley at the tail. The tail turns drive / tail times as fast as the rotor.")
+    drive_pulley_at_mm: Spot | None = Field(default=None, examples=[[0, 0, -22]], description="Where that pulley sits, which says how the cord bends the stick. Left out: at the shaft's hook.")
+    cord_tension_mN: float = Field(default=300.0, ge=0.0, le=1e5, description="How hard the cord is set, standing still.")
+    cord_friction: float = Field(default=0.3, ge=0.0, le=2.0, description="Coefficient of friction, cord on pulley.")
+    cord_wrap_deg: float = Field(default=180.0, ge=20.0, le=1440.0, description="How far round the small pulley the cord lies.")
+    friction_mN_m: Friction = Field(default=0.005, description="Torque that the tail's bearing takes.")
+    loss_percent: Share = Field(default=5.0, description="Share of the power that the cord eats.")
+    skein: Skein | None = Field(default=None, description='With drive "skein": the tail\'s own rubber, keys as in [skein].')
 
 
 def _none_is_absent(tail: Tail | None) -> Tail | None:
@@ -252,31 +214,20 @@ def _none_is_absent(tail: Tail | None) -> Tail | None:
 class Craft(Described):
     """A whole craft."""
 
-    name: str = Field(min_length=1, max_length=200)
-    note: str = ""
-    all_up_g: float | None = Field(default=None, ge=1.0, le=500.0)
-    airframe_drag_factor: float = Field(default=1.0, ge=0.0, le=10.0)  # on the drag of all parts and of the skein
-    part: tuple[Part, ...] = Field(min_length=1)
-    shaft: Shaft
-    rotor: Rotor
-    head: Head
-    bar: Bar
-    skein: Skein
-    tail: Annotated[Tail | None, AfterValidator(_none_is_absent)] = None
+    name: str = Field(min_length=1, max_length=200, description="What tables and pictures call it.")
+    note: str = Field(default="", description="A remark for yourself.")
+    all_up_g: float | None = Field(default=None, ge=1.0, le=500.0, examples=[9.7], description="The whole craft on the scale, rubber included; must lie within 5 % of the sum of its parts.")
+    airframe_drag_factor: float = Field(default=1.0, ge=0.0, le=10.0, description="Multiplies the drag of all parts and of the skein. `match` can find it.")
+    part: tuple[Part, ...] = Field(min_length=1, description="Parts fixed to the fuselage, one [[part]] each: point, rod, tube, plate or ring.")
+    shaft: Shaft = Field(description="Rotor shaft and hub.")
+    rotor: Rotor = Field(description="Blades, all alike: weigh one by one, enter the mean.")
+    head: Head = Field(description="How the blades sit on the hub.")
+    bar: Bar = Field(description="The paddle bar.")
+    skein: Skein = Field(description="The rubber: by strands, width and thickness; or by strands and what a metre of strip weighs; or by its weight.")
+    tail: Annotated[Tail | None, AfterValidator(_none_is_absent)] = Field(default=None, description='The tail rotor; leave the table out, or write drive = "none", if there is none.')
 
 
-BAR_NEEDS = ("lead_deg", "gain", "arm_mm", "wire_diameter_mm", "wire_mass_g", "tip_mass_g")
-NEEDED: dict[str, dict[str, tuple[str, ...]]] = {
-    "bar": dict.fromkeys(("locked", "seesaw"), BAR_NEEDS),
-    "tail": {
-        "cord": (
-            *("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g"),
-            *("drive_pulley_mm", "tail_pulley_mm"),
-        ),
-        "skein": ("at_mm", "thrust_to", "radius_mm", "root_mm", "chord_mm", "pitch_deg", "section", "mass_g", "skein"),
-    },
-}
-"""Keys that a kind of bar or drive needs (each table stays one class, so that a change may name the kind alone)."""
+# fmt: on
 
 
 def skein_mass_g(skein: Skein) -> float:
@@ -294,7 +245,7 @@ def weights_g(craft: Craft) -> dict[str, float]:
     bar, rotor = craft.bar, craft.rotor
     weights = {f"part {part.name}": part.mass_g for part in craft.part}
     weights |= {"hub": craft.shaft.hub_mass_g, "blades": rotor.blades * rotor.blade_mass_g}
-    if bar.kind != "none":
+    if BARS[bar.kind].present:
         weights["bar"] = bar.wire_mass_g + 2.0 * bar.tip_mass_g + 2.0 * bar.paddle_mass_g
     weights["skein"] = skein_mass_g(craft.skein)
     if craft.tail is not None:
@@ -302,13 +253,3 @@ def weights_g(craft: Craft) -> dict[str, float]:
         if craft.tail.skein is not None:
             weights["tail skein"] = skein_mass_g(craft.tail.skein)
     return weights
-
-
-def tables(craft: Craft) -> dict[str, Any]:
-    """The craft's tables by dotted name; those that are absent left out."""
-    found: dict[str, Any] = {name: getattr(craft, name) for name in ("shaft", "rotor", "head", "bar", "skein")}
-    if craft.tail is not None:
-        found["tail"] = craft.tail
-        if craft.tail.skein is not None:
-            found["tail.skein"] = craft.tail.skein
-    return found

@@ -23,7 +23,10 @@ from paddlebar.files.sentences import show
 
 FLIGHT, STAND, SKEIN = "flight", "stand", "skein"
 KINDS = (FLIGHT, STAND, SKEIN)
-OUTCOMES = ("landed", "tipped over", "touched ceiling", "touched wall", "still flying")
+# what a builder may write; the first five as ever, the others since flights are judged so (flight/endings.py)
+OUTCOMES = (
+    "landed", "tipped over", "touched ceiling", "touched wall", "still flying", "crashed", "out of control", "never let go", "broke",
+)  # fmt: skip
 
 
 class Quantity(NamedTuple):

@@ -1,11 +1,12 @@
-"""A number of a description by its dotted key: its value, and the least and greatest that the file allows."""
+"""What a description holds under a dotted key; of a number also the least and greatest that the file allows."""
 
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar, get_args
 
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from paddlebar.errors import BadInput
 from paddlebar.files.sentences import nearest_key
@@ -21,37 +22,53 @@ class Number(NamedTuple):
     high: float
 
 
+def value_at(description: BaseModel, key: str) -> Any:
+    """What stands under a dotted key, None where nothing does; entries of a list by name or by number from 1."""
+    here: Any = description
+    for word in key.split("."):
+        here = _entry(here, word) if isinstance(here, tuple) else getattr(here, word, None)
+    return here
+
+
 def number_at(description: BaseModel, key: str, option: str) -> Number:
-    """The number under a dotted key, "craft.part.stick.mass_g"; entries of a list by name or by number from 1.
+    """The number under a dotted key, "craft.part.stick.mass_g", "craft.part.ballast.at_mm.2"; entries of a list by name or by number from 1.
 
     option  : what an error calls the place where the key was asked for
     Raises  : BadInput, one line, for a key that does not exist (with the nearest) or that holds no real number
     """
     here: Any = description
-    field = None
+    field: FieldInfo | None = None
+    place: Any = None  # what the entries of a list of numbers may be
     for word in key.split("."):
         if isinstance(here, tuple):
-            named = [e for e in here if getattr(e, "name", None) == word]
-            numbered = here[int(word) - 1 : int(word)] if word.isdigit() and int(word) > 0 else ()
-            here, field = next(iter(named or numbered), None), None
+            of = field.annotation if field is not None else None
+            here, field, place = _entry(here, word), None, next(iter(get_args(of)), None)
         elif isinstance(here, BaseModel):
-            field = type(here).model_fields.get(word)
+            field, place = type(here).model_fields.get(word), None
             if field is None:
                 near = nearest_key(word, type(here), type(description))
                 raise BadInput(f"{option}: {key}: no such key" + (f"; did you mean {near}?" if near else ""))
             here = getattr(here, word)
         else:
-            here, field = None, None
+            here, field, place = None, None, None
         if here is None and word != key.rsplit(".", 1)[-1]:
             raise BadInput(f"{option}: {key}: there is no {word} in this description")
-    floats = field is not None and "float" in str(field.annotation) and "tuple" not in str(field.annotation)
-    if field is None or not floats or isinstance(here, bool):
+    listed = place is not None and isinstance(here, float)
+    single = field is not None and "float" in str(field.annotation) and "tuple" not in str(field.annotation)
+    if not (listed or single) or isinstance(here, bool):
         raise BadInput(f"{option}: {key}: only a number that is no count can be an unknown")
-    rules = {
-        name: getattr(rule, name) for rule in field.metadata for name in ("ge", "gt", "le", "lt") if hasattr(rule, name)
-    }
-    low, high = rules.get("ge", rules.get("gt", -math.inf)), rules.get("le", rules.get("lt", math.inf))
+    about = (field,) if field is not None else getattr(place, "__metadata__", ())
+    rules = [rule for each in about for rule in each.metadata]
+    ends = {name: getattr(rule, name) for rule in rules for name in ("ge", "gt", "le", "lt") if hasattr(rule, name)}
+    low, high = ends.get("ge", ends.get("gt", -math.inf)), ends.get("le", ends.get("lt", math.inf))
     return Number(math.nan if here is None else float(here), float(low), float(high))
+
+
+def _entry(entries: tuple[Any, ...], word: str) -> Any:
+    """Of a list, by name or by number from 1; None if there is none."""
+    named = [e for e in entries if getattr(e, "name", None) == word]
+    numbered = entries[int(word) - 1 : int(word)] if word.isdigit() and int(word) > 0 else ()
+    return next(iter(named or numbered), None)
 
 
 def with_number(description: M, key: str, value: float) -> M:

@@ -15,6 +15,7 @@ from paddlebar.files.override import laid_over, tree, under
 from paddlebar.files.places import Places, parse, read_text
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import raise_first, show, validated
+from paddlebar.files.strict import spoilt
 from paddlebar.files.tables import with_tables
 
 Raw = dict[str, Any]
@@ -59,9 +60,17 @@ def load_scenario(path: str | os.PathLike[str], overrides: Mapping[str, Any] | N
 
 
 def parse_scenario(
-    text: str, file: str = "scenario", folder: str | os.PathLike[str] = ".", overrides: Mapping[str, Any] | None = None
+    text: str,
+    file: str = "scenario",
+    folder: str | os.PathLike[str] = ".",
+    overrides: Mapping[str, Any] | None = None,
+    *,
+    sections: bool = True,
 ) -> Scenario:
-    """The flight described by TOML text; ``craft`` may be a path (relative to ``folder``) or a whole table."""
+    """The flight described by TOML text; ``craft`` may be a path (relative to ``folder``) or a whole table.
+
+    sections : False does not ask for tables of sections: for a flight from another machine, which is drawn but not flown
+    """
     folder = Path(folder)
     raw, places = parse(text, file)
     if "craft" not in raw and "rotor" in raw and "shaft" in raw:
@@ -88,7 +97,7 @@ def parse_scenario(
     else:
         rule = "is missing" if craft is None else f"input should be the path of a craft file, found {show(craft)}"
         raise BadInput(places.sentence(("craft",), rule))
-    craft_raw = with_tables(craft_raw, at, craft_places)
+    craft_raw = with_tables(craft_raw, at, craft_places, sections=sections)
     built = _craft(craft_raw, craft_places)
     if layers:
         built = _changed(built, craft_raw, craft_places, layers)
@@ -133,10 +142,8 @@ def _changed(craft: Craft, raw: Raw, places: Places, layers: list[tuple[Raw, Pla
         unweighed = validated(Craft, {key: value for key, value in raw.items() if key != "all_up_g"}, places)
         moved = round(craft.all_up_g + checks.sum_g(unweighed) - checks.sum_g(craft), 9)  # no digits of the sums' own
         raw = {**raw, "all_up_g": moved}
-    files = {changes.file for _, changes, _ in layers}
+    files = tuple(sorted({changes.file for _, changes, _ in layers}))
     try:
-        return _craft(raw, places)
-    except BadInput as error:  # the craft by itself was right, so say what spoilt it
-        if str(error).startswith(tuple(files)):
-            raise
-        raise BadInput(f"{error} (as changed by {' and '.join(sorted(files))})") from None
+        return _craft(raw, places).changed_from(craft, files)
+    except BadInput as error:  # the craft by itself was right
+        raise spoilt(error, files) from None

@@ -37,7 +37,7 @@ def overlay(
         words = key.split(".")
         if words[0] == "craft" and len(words) > 1:
             words = ["change", *words[1:]]
-        _put(document, words, _plain(parse_value(value)))
+        inner(document, words)[words[-1]] = parse_value(value)
     head = "".join(f"# {line}\n" for text in remarks for line in text.splitlines())
     return head + tomlkit.dumps(document)
 
@@ -63,18 +63,14 @@ def _seen_from(folder: Path, path: Path) -> str:
         return str(path.resolve())
 
 
-def _put(table: Any, words: list[str], value: Any) -> None:
+def inner(table: Any, words: list[str]) -> Any:
+    """The table that holds the last of some words, made if it is not there; entries of a list by name or by number from 1."""
     for at, word in enumerate(words[:-1]):
         if isinstance(table, list):
-            table = table[int(word) - 1] if word.isdigit() else next(e for e in table if e.get("name") == word)
+            named = [each for each in table if isinstance(each, dict) and each.get("name") == word]
+            table = named[0] if named else table[int(word) - 1]
         else:
             if word not in table:
                 table.add(word, tomlkit.table(is_super_table=at < len(words) - 2))
             table = table[word]
-    table[words[-1]] = value
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, tuple):
-        return [_plain(each) for each in value]
-    return value
+    return table

@@ -9,10 +9,10 @@ from difflib import get_close_matches
 from typing import Any
 
 from paddlebar.errors import BadInput
+from paddlebar.files.parts import EveryPart
 from paddlebar.files.places import Key, Place, Places, frozen_lists
 
 SET = "--set"
-EVERY_PART = ("name", "mass_g", "drag", "drag_coefficient", "touches")
 Raw = dict[str, Any]
 
 
@@ -118,7 +118,7 @@ def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: K
 def _of_kind(entry: Any, change: Raw) -> Any:
     """A part that becomes one of another kind keeps only what all kinds have."""
     if isinstance(entry, dict) and "kind" in change and change["kind"] != entry.get("kind"):
-        return {key: entry[key] for key in EVERY_PART if key in entry}
+        return {key: entry[key] for key in EveryPart.model_fields if key in entry}
     return entry
 
 

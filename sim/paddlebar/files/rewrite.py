@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from tomlkit.items import AoT, Item
 
 from paddlebar.files.craft import Craft
+from paddlebar.files.overlay import inner
 from paddlebar.files.scenario import Scenario
 
 # entries that name a file beside the old one are written in full: sections by their whole path, curves by their rows
@@ -27,7 +28,7 @@ def craft_text(scenario: Scenario, improved: Craft, notes: Notes) -> str:
             _set(doc["tail"], "drive", "none", "")
         _lay(doc, scenario.craft, {"tail"} if scenario.craft.tail is None else set())
         for key in notes:
-            _put(doc, key, _at(improved, key), notes[key])
+            _set(inner(doc, key.split(".")), key.rpartition(".")[2], _at(improved, key), notes[key])
         text = tomlkit.dumps(doc)
         if _same(text, improved):
             return text
@@ -41,7 +42,7 @@ def scenario_text(scenario: Scenario, improved: Scenario, craft: str, notes: Not
     doc["craft"] = craft
     _lay(doc, scenario, {"craft"})
     for key in notes:
-        _put(doc, key, _at(improved, key), notes[key])
+        _set(inner(doc, key.split(".")), key.rpartition(".")[2], _at(improved, key), notes[key])
     return tomlkit.dumps(doc)
 
 
@@ -85,21 +86,6 @@ def _lay_list(table: Any, key: str, models: tuple[BaseModel, ...]) -> None:
         del entries[-1]
 
 
-def _put(doc: Any, key: str, value: Any, note: str) -> None:
-    """Set a dotted key; entries of a list by name or by number from 1."""
-    *path, last = key.split(".")
-    table = doc
-    for word in path:
-        if isinstance(table, (AoT, list)):
-            named = [entry for entry in table if entry.get("name") == word]
-            table = named[0] if named else table[int(word) - 1]
-        else:
-            if word not in table:
-                table[word] = tomlkit.table()
-            table = table[word]
-    _set(table, last, value, note)
-
-
 def _at(model: Any, key: str) -> Any:
     for word in key.split("."):
         if isinstance(model, tuple):
@@ -111,7 +97,7 @@ def _at(model: Any, key: str) -> Any:
 
 
 def _set(table: Any, key: str, value: Any, note: str) -> None:
-    item = tomlkit.item(_plain(value))
+    item = tomlkit.item(value)
     old = table.get(key)
     said = [note] if note else []
     if isinstance(old, Item) and old.trivia.comment:

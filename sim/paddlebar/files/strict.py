@@ -4,19 +4,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Annotated, Any, Self
+from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PrivateAttr
 from pydantic_core import PydanticCustomError
 
 from paddlebar.errors import BadInput
 from paddlebar.files.places import Places
+from paddlebar.files.sentences import Problem, raise_first
 
 
 class Strict(BaseModel):
     """A table of a file. "1" is not 1, true is not 1.0, nan is nothing; but 1 may stand where a number is wanted."""
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+    needs: ClassVar[dict[str, tuple[str, ...]]] = {}
+    """Keys that a kind needs, of a table that stays one class so that a change may name the kind alone."""
+    picker: ClassVar[str] = "kind"
+    """The key that picks among ``needs``."""
+    ways: ClassVar[tuple[tuple[str, ...], ...]] = ()
+    """Groups of keys of which a table gives exactly one."""
 
     def given(self, key: str) -> bool:
         """True when the file (or a change) wrote this key itself."""
@@ -27,11 +35,31 @@ class Described(Strict):
     """A whole description (craft or scenario): also knows where each key was written, for errors found later."""
 
     _places: Places = PrivateAttr(default_factory=Places)
+    _before: Any = PrivateAttr(default=None)
+    _changed_in: tuple[str, ...] = PrivateAttr(default=())
 
     def located(self, places: Places) -> Self:
         """The same object, told where its keys stand."""
         self._places = places
         return self
+
+    @property
+    def before(self) -> Self | None:
+        """What it was before the changes of a scenario and of --set, None if there were none."""
+        before: Self | None = self._before
+        return before
+
+    def changed_from(self, before: Self, files: Iterable[str]) -> Self:
+        """The same object, told what it was, and the files that changed it."""
+        self._before, self._changed_in = before, tuple(sorted(files))
+        return self
+
+    def refuse(self, problems: Iterable[Problem]) -> None:
+        """Raise BadInput for the most useful of these, if there is any; it names what changed the description, which was right before."""
+        try:
+            raise_first(problems, self._places)
+        except BadInput as error:
+            raise spoilt(error, self._changed_in) from None
 
     def bad(self, key: str, rule: str) -> BadInput:
         """The error (to be raised) that names file, line and key.
@@ -55,7 +83,7 @@ class Described(Strict):
             for word in path:
                 table = table.get(word, {})
             table.pop(last, None)
-        return tomlkit.dumps(_plain(tables))
+        return tomlkit.dumps(tables)
 
     def __eq__(self, other: object) -> bool:
         """Equal means the same values; where they were written does not matter."""
@@ -64,13 +92,11 @@ class Described(Strict):
     __hash__ = None  # type: ignore[assignment]
 
 
-def _plain(value: Any) -> Any:
-    """Tuples to lists, which is what TOML has."""
-    if isinstance(value, dict):
-        return {key: _plain(each) for key, each in value.items()}
-    if isinstance(value, tuple):
-        return [_plain(each) for each in value]
-    return value
+def spoilt(error: BadInput, files: tuple[str, ...]) -> BadInput:
+    """An error in a description that was right by itself: says which files changed it, unless it names one of them already."""
+    if not files or str(error).startswith(files):
+        return error
+    return BadInput(f"{error} (as changed by {' and '.join(files)})")
 
 
 def _not_radians(value: float) -> float:
@@ -85,8 +111,30 @@ Coordinate = Annotated[float, Field(ge=-2000.0, le=2000.0)]
 Spot = tuple[Coordinate, Coordinate, Coordinate]  # forward, right, up, from the builder's datum [mm]
 Length = Annotated[float, Field(ge=0.0, le=2000.0)]
 Small = Annotated[float, Field(ge=0.0, le=50.0)]  # thicknesses and wire diameters [mm]
+Chord = Annotated[float, Field(gt=0.0, le=500.0)]
 Pitch = Annotated[float, Field(ge=-40.0, le=60.0)]  # blade angles [deg]
+Twist = Annotated[float, Field(ge=-60.0, le=60.0)]
+Lean = Annotated[float, Field(ge=-45.0, le=45.0)]  # of a shaft [deg]
+Tilt = Annotated[float, Field(ge=-85.0, le=85.0)]  # of a bar or a teetering rotor [deg]
+Stop = Annotated[float, Field(ge=1.0, le=85.0)]  # how far a hinge goes [deg]
 Lead = Annotated[float, Field(ge=-360.0, le=360.0), AfterValidator(_not_radians)]
 Heading = Annotated[float, Field(ge=-360.0, le=360.0)]
 Share = Annotated[float, Field(ge=0.0, le=95.0)]  # percent
 Friction = Annotated[float, Field(ge=0.0, le=1000.0)]  # mN m
+Stiffness = Annotated[float, Field(ge=0.0, le=1e5)]  # mN m/rad
+Damping = Annotated[float, Field(ge=0.0, le=1e3)]  # mN m s/rad
+Turns = Annotated[float, Field(ge=0.0, le=1e5)]
+Moment = Annotated[float, Field(ge=0.0, le=600.0)]  # of a flight [s]
+Speed = Annotated[float, Field(ge=0.0, le=30.0)]  # of the wind [m/s]
+Celsius = Annotated[float, Field(ge=-30.0, le=60.0)]
+
+
+class SameAs:
+    """The default of a key that follows another key of its table."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+
+    def __call__(self, data: dict[str, Any]) -> Any:
+        """The other key's value; None where it is missing, which is told anyway (pydantic 2.12.0 asks even then)."""
+        return data.get(self.key)

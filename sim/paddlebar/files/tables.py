@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 import os
+from collections.abc import Sequence
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import SECTIONS
-from paddlebar.files.csv_rows import cells_of
-from paddlebar.files.places import Key, Places, read_text
+from paddlebar.files.csv_rows import read_lines
+from paddlebar.files.places import Key, Places
 from paddlebar.files.sentences import show
 
 SECTION_KEYS: tuple[Key, ...] = (("rotor", "section"), ("tail", "section"), ("bar", "paddle_section"))
@@ -19,10 +20,13 @@ CURVE_KEYS: tuple[Key, ...] = (("skein", "measured"), ("tail", "skein", "measure
 FEWEST_ROWS = 4
 
 
-def with_tables(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, Any]:
-    """Raw craft tables with section paths made absolute and measured curves read, both relative to ``folder``."""
+def with_tables(raw: dict[str, Any], folder: Path, places: Places, *, sections: bool = True) -> dict[str, Any]:
+    """Raw craft tables with section paths made absolute and measured curves read, both relative to ``folder``.
+
+    sections : False leaves the names of section tables as they are, whether there are such files or not
+    """
     result = raw
-    for key in SECTION_KEYS:
+    for key in SECTION_KEYS if sections else ():
         value = value_at(raw, key)
         if isinstance(value, str) and value not in SECTIONS:
             result = _put(result, key, section_path(value, folder, key, places))
@@ -59,34 +63,17 @@ def beside(folder: Path, name: str) -> Path | None:
 
 
 def read_curve(path: Path | None, shown: str, key: Key, places: Places) -> tuple[tuple[float, float], ...]:
-    """Rows (turns, torque_mN_m) of a measured unwinding curve: csv with that header; lines with # are remarks."""
+    """Rows (turns, torque_mN_m) of a measured unwinding curve: a csv with these two columns."""
     if path is None:
         raise BadInput(places.sentence(key, f"no such file, found {show(shown)}"))
     file = os.path.normpath(path)
-    lines = read_text(path, file).splitlines()
-    rows: list[tuple[float, float]] = []
-    numbers: list[int] = []
-    header: list[str] | None = None
-    for number, line in enumerate(lines, start=1):
-        if not line.strip() or line.lstrip().startswith("#"):
-            continue
-        cells = cells_of(line, f"{file}:{number}")
-        if header is None:
-            header = cells
-            if header != ["turns", "torque_mN_m"]:
-                raise BadInput(f"{file}:{number}: header: should be turns,torque_mN_m, found {show(line.strip())}")
-            continue
-        try:
-            turns, torque = (float(cell) for cell in cells)
-        except ValueError:
-            raise BadInput(f"{file}:{number}: row: should be two numbers, found {show(line.strip())}") from None
-        rows.append((turns, torque))
-        numbers.append(number)
-    _check_rows(rows, file, numbers)
-    return tuple(rows)
+    lines = read_lines(Path(file), ("turns", "torque_mN_m"))[1]
+    rows = tuple((line.needed("turns"), line.needed("torque_mN_m")) for line in lines)
+    _check_rows(rows, file, [line.number for line in lines])
+    return rows
 
 
-def _check_rows(rows: list[Any], where: str, numbers: list[int] | None) -> None:
+def _check_rows(rows: Sequence[Any], where: str, numbers: list[int] | None) -> None:
     """Turns must increase, torque must not be negative, all finite; enough rows to draw a curve through."""
     last = -math.inf
     for at, row in enumerate(rows):

@@ -92,9 +92,17 @@ def to_si(key: str, value: float | tuple[float, ...]) -> float | tuple[float, ..
 
 
 _AS_READ = {
-    "_mm2": "mm2", "_m_s": "m/s", "_deg_s": "deg/s", "_mN_m": "mN m", "_mN_m_s": "mN m s", "_mN_m_rad": "mN m/rad", "_percent": "%",
+    "_g_m": "g/m", "_C": "deg C", "_mm2": "mm2", "_m_s": "m/s", "_deg_s": "deg/s", "_mN_m": "mN m", "_mN_m_s": "mN m s", "_mN_m_rad": "mN m/rad", "_percent": "%",
     "_percent_per_K": "%/K", "_kJ_kg": "kJ/kg", "_kg_m3": "kg/m3",
 }  # fmt: skip
+
+
+def unit_of(key: str) -> str:
+    """The unit of a key as one reads it: ``lead_deg`` -> "deg"; "turns" where turns are counted, "" for a plain number."""
+    suffix = suffix_of(key)
+    if suffix is None:
+        return "turns" if key.endswith("turns") else ""
+    return _AS_READ.get(suffix, suffix[1:])
 
 
 def parted(key: str) -> tuple[str, str]:
@@ -106,7 +114,4 @@ def parted(key: str) -> tuple[str, str]:
     if dot and last.isdigit():
         stem, unit = parted(head)
         return f"{stem}.{last}", unit
-    suffix = suffix_of(key)
-    if suffix is None:
-        return key, "turns" if last.endswith("turns") else "1"
-    return stem_of(key), _AS_READ.get(suffix, suffix[1:])
+    return key if suffix_of(key) is None else stem_of(key), unit_of(key) or "1"

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, all_up_mass
-from paddlebar.flight import layout, rhs
+from paddlebar.flight import layout, rhs, stopped
 from paddlebar.flight.result import Event
 from paddlebar.physics import section
 from paddlebar.physics.inflow import hover_induced
@@ -26,7 +26,7 @@ _GAP = 0.25  # [s] two stretches nearer than that are one: the tail's inflow swi
 _WORKING = 0.1  # share of its strongest thrust below which a tail is not at work
 
 RING_EVENT, STALL_EVENT = "tail vortex ring", "tail stalled"
-AFTERWARDS = (RING_EVENT, STALL_EVENT)  # found in the arrays; no event of the equations
+AFTERWARDS = (RING_EVENT, STALL_EVENT, stopped.EVENT)  # found in the arrays; no event of the equations
 LOSSES = ("cord slips", "cord off", RING_EVENT, STALL_EVENT)
 
 

@@ -22,12 +22,12 @@ from paddlebar.flight.layout import (
     TAIL_SPEED,
     VELOCITY_BODY,
 )
-from paddlebar.flight.motors import stored_energy
 from paddlebar.physics import bodies, skein
 from paddlebar.physics.attitude import rotation
 from paddlebar.physics.compiled import inner, jitted
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.linkage import feathering as linked
+from paddlebar.physics.motor import TURN, motor_stored
 from paddlebar.physics.vectors import X, Z, four, put, three
 
 KINETIC, STORED, LOWEST, TILT, HEADING, PULL = range(rhs.LOADS, rhs.LOADS + 6)
@@ -35,6 +35,14 @@ COLUMNS = rhs.LOADS + 6
 
 Array = NDArray[np.float64]
 _feathering = getattr(linked, "py_func", linked)  # plain Python takes whole arrays
+
+
+@inner
+def stored_energy(p, azimuth, tail_angle):
+    """Energy in both skeins, under their middle curves [J]."""
+    left = p.skein.turns - azimuth / TURN
+    tail_left = p.tail_skein.turns - tail_angle / TURN
+    return motor_stored(p.skein, left) + motor_stored(p.tail_skein, tail_left)
 
 
 @jitted
@@ -70,7 +78,7 @@ def row_of(y, p, work, u, out):
     north, east, down = rotation(four(y, ATTITUDE))
     out[TILT] = math.acos(min(1.0, max(-1.0, down[Z])))
     out[HEADING] = math.atan2(east[X], north[X])
-    out[PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein_section)
+    out[PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein.section)
 
 
 @jitted

@@ -1,4 +1,4 @@
-"""How far a flight can be trusted as numbers: the same flight at a hundredth of its tolerance, and what differs.
+"""How far a flight can be trusted as numbers: the same flight at a hundredth of its tolerance in steps half as long, and what differs.
 
 What a solver is told to keep to is the error of one step; how that adds up over a flight depends on the craft: a steady one forgets,
 a tumbling one multiplies. So it is measured. Two flights that differ because one of them is wrong by e differ by about e.
@@ -22,18 +22,22 @@ from paddlebar.physics.attitude import plain_rate, plain_rotation
 Array = NDArray[np.float64]
 
 TIGHTER = 0.01  # times the tolerance of the flight
+SHORTER = (
+    0.5  # times the longest step: where that rules and not the tolerance, a flight must not be compared with itself
+)
 TIGHTEST = 1e-12  # below that rounding is all that is left
 
 
 def error_estimate(flight: FlightData, scenario: Scenario) -> dict[str, Any]:
-    """Differences from the same flight at a hundredth of the tolerance, largest over the time that both last.
+    """Differences from the same flight at a hundredth of the tolerance in steps half as long, largest over the time that both last.
 
     flight, scenario : a flight and what it was flown from
     Returns          : `rtol` compared with; `position_m` of the datum, `attitude_deg` angle between the attitudes, `duration_s`, and `outcome` of
         the other flight; nan where that failed at once. Attitudes of a craft that tumbles are soon apart altogether: that is its motion, not the solver
     """
     rtol = max(TIGHTER * scenario.run.rtol, TIGHTEST)
-    other = fly_scenario(scenario.model_copy(update={"run": scenario.run.model_copy(update={"rtol": rtol})}))
+    finer = scenario.run.model_copy(update={"rtol": rtol, "max_step_s": SHORTER * scenario.run.max_step_s})
+    other = fly_scenario(scenario.model_copy(update={"run": finer}))
     place, turn = apart(flight, other)
     return {
         "rtol": rtol,

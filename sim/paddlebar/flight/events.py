@@ -1,4 +1,4 @@
-"""Conditions whose zero is an event: contact, tilt, run-down, stops, grip of the cord, release, cues."""
+"""Conditions whose zero is an event: contact, tilt, run-down, stops, grip of the cord, release, cues, what breaks."""
 
 from __future__ import annotations
 
@@ -18,23 +18,41 @@ from paddlebar.flight.layout import (
     POSITION,
     ROTOR_AZIMUTH,
     ROTOR_SPEED,
+    SKEIN_SET,
     TAIL_ANGLE,
     TAIL_SPEED,
 )
-from paddlebar.flight.motors import TURN
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
 from paddlebar.physics.compiled import inner, jitted
 from paddlebar.physics.cord import GRIPS, SLIPS
+from paddlebar.physics.motor import TURN, motor_drive
 from paddlebar.physics.vectors import Z, add, along, four, row, three, vec
 
-FLOOR, CEILING, WALL, TILT, RUN_DOWN, BAR_STOP, FLAP_STOP, CORD, RELEASE, TURNS, TAIL_RUN_DOWN, CLEAR = range(12)
-COUNT = 12
+(
+    FLOOR,
+    CEILING,
+    WALL,
+    TILT,
+    RUN_DOWN,
+    BAR_STOP,
+    FLAP_STOP,
+    CORD,
+    RELEASE,
+    TURNS,
+    TAIL_RUN_DOWN,
+    CLEAR,
+    STRIKE,
+    OVERLOAD,
+) = range(14)
+COUNT = 14
 UPRIGHT, CUE, SLACK = range(3)  # places in the limits
 LIMITS = 3
 
 SCRAPE = 0.02  # [m] a craft that lifts off the floor may scrape it so deep, until it is so far clear; own choice
 CREEP = 1e-6  # [rad/s] slip that counts as none, so that a cord that has just begun to slip does not stand at the zero that ends it; own choice
+
+SLOW = 5.0  # [rad/s] a rotor that turns slower than that strikes nothing hard enough to count; own choice
 
 Array = NDArray[np.float64]
 
@@ -71,6 +89,38 @@ def clearances(y, p):
 
 
 @jitted
+def strike_room(y, p):
+    """Least angle between where the blades pass and a part that they may meet [rad]; see craft/strikes.py.
+
+    The blades' angle as they pass an azimuth, beta(psi) = coning + a0 + c cos psi + s sin psi, is taken from all of them at this moment,
+    with their rates over the rotor's speed as derivatives by azimuth: exact for flapping once a turn, and smooth in time, so that no
+    passing between two steps is missed.
+    """
+    speed = y[ROTOR_SPEED]
+    if p.zones == 0 or p.flaps == 0 or speed < SLOW:
+        return 1.0
+    n = p.blades
+    mean = 0.0
+    mean_rate = 0.0
+    for i in range(n):
+        mean += p.flap_sign[i] * y[FLAP + p.flap_of_blade[i]] / n
+        mean_rate += p.flap_sign[i] * y[FLAP + p.flaps + p.flap_of_blade[i]] / n
+    c = 0.0
+    s = 0.0
+    for i in range(n):
+        psi = y[ROTOR_AZIMUTH] + TURN * i / n
+        flap = p.flap_sign[i] * y[FLAP + p.flap_of_blade[i]] - mean
+        slope = (p.flap_sign[i] * y[FLAP + p.flaps + p.flap_of_blade[i]] - mean_rate) / speed
+        c += (flap * math.cos(psi) - slope * math.sin(psi)) / n
+        s += (flap * math.sin(psi) + slope * math.cos(psi)) / n
+    room = math.inf
+    for k in range(p.zones):
+        passes = p.precone + mean + c * p.zone_cos[k] + s * p.zone_sin[k]
+        room = min(room, p.zone_sense[k] * (passes - p.zone_limit[k]))
+    return room
+
+
+@jitted
 def conditions_of(y, params, work, limits, out):
     """Write all conditions; each is positive before its event and falls through zero at it.
 
@@ -88,10 +138,10 @@ def conditions_of(y, params, work, limits, out):
     out[WALL] = min(p.wall_north - north, p.wall_east - east)
     _, _, down = rotation(four(y, ATTITUDE))
     out[TILT] = down[Z] - limits[UPRIGHT]
-    turns = p.skein_turns - y[ROTOR_AZIMUTH] / TURN
+    turns = p.skein.turns - y[ROTOR_AZIMUTH] / TURN
     out[RUN_DOWN] = turns
     out[TURNS] = turns - limits[CUE]
-    out[TAIL_RUN_DOWN] = p.tail_skein_turns - y[TAIL_ANGLE] / TURN
+    out[TAIL_RUN_DOWN] = p.tail_skein.turns - y[TAIL_ANGLE] / TURN
     out[BAR_STOP] = p.bar_stop - abs(y[BAR_ANGLE])
     out[FLAP_STOP] = 1.0
     for i in range(p.flaps):
@@ -102,6 +152,11 @@ def conditions_of(y, params, work, limits, out):
     elif p.cord_mode == SLIPS:
         out[CORD] = p.cord_sense * (p.cord_ratio * y[ROTOR_SPEED] - y[TAIL_SPEED]) + CREEP
     out[RELEASE] = loads[rhs.SUPPORT] if p.base_locked == 1 else 1.0
+    out[STRIKE] = strike_room(y, p)
+    out[OVERLOAD] = 1.0
+    if p.break_torque > 0.0:
+        torque, _ = motor_drive(p.skein, turns, y[SKEIN_SET])
+        out[OVERLOAD] = p.break_torque - abs(torque)
 
 
 @dataclass

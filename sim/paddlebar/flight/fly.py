@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 import time as clock
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight import authority, derive, layout, ledger, rhs
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight import authority, derive, layout, ledger, motion, rhs, stopped
+from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.judgement import Judgement
 from paddlebar.flight.result import Event, Flight
+from paddlebar.flight.track import Track
 
 
 def fly_scenario(scenario: Scenario) -> Flight:
@@ -38,7 +41,6 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         for row in layout.LAYOUT
     }
     names = [row.name for row in layout.LAYOUT if row.entry is None]
-    complete = track.ending.outcome != "failed"
     entries = ledger.close(y, loads, track.sudden)
     solver: dict[str, Any] = {
         "method": scenario.run.method,
@@ -49,7 +51,11 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         "refused": track.refused,
         "failure": failure(track),
     }
-    lost = authority.losses(track.time, y, loads, numbers, track.events)
+    found = judged(track, scenario)
+    afterwards = [
+        *authority.losses(track.time, y, loads, numbers, track.events),
+        *stopped.rotor_stops(track.time, y, loads, track.events),
+    ]
     position_cg = np.column_stack([loads[:, rhs.CG_NORTH], loads[:, rhs.CG_EAST], -loads[:, rhs.CG_HEIGHT]])
     flight = Flight(
         time=track.time,
@@ -61,7 +67,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         feathering=derive.feathering(y, numbers),
         skein_torque=loads[:, rhs.SKEIN_TORQUE],
         turns_left=np.maximum(loads[:, rhs.TURNS_LEFT], 0.0)
-        if not numbers.params[0]["skein_runs_back"]
+        if not numbers.params[0]["skein"]["runs_back"]
         else loads[:, rhs.TURNS_LEFT],
         skein_pull=loads[:, derive.PULL],
         rotor_thrust=loads[:, rhs.THRUST],
@@ -70,21 +76,21 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         tail_torque=loads[:, rhs.TAIL_TORQUE],
         lowest_point=loads[:, derive.LOWEST],
         ledger=entries,
-        events=sorted([*track.events, *lost], key=lambda e: e.time),
-        outcome=track.outcome,
+        events=sorted([*track.events, *afterwards], key=lambda e: e.time),
+        outcome=found.outcome.value,
         sentence=track.sentence,
-        complete=complete,
+        complete=not track.ending.failed,
         summary={},
         solver=solver,
         scenario=scenario,
     )
-    flight.summary.update(summary(flight, clock.perf_counter() - start))
+    flight.summary.update(summary(flight, found, clock.perf_counter() - start))
     return flight
 
 
 def failure(track: Track) -> dict[str, Any] | None:
     """How a flight failed numerically, None if it did not: why (code), when, in which state, the solver's own words."""
-    if track.ending.outcome != "failed":
+    if not track.ending.failed:
         return None
     row = track.culprit
     return {
@@ -95,17 +101,25 @@ def failure(track: Track) -> dict[str, Any] | None:
     }
 
 
-def powered(events: list[Event], end: float) -> float:
-    """Time until the skein ran down or broke, or the whole flight up to its end [s]."""
-    return min([end, *(e.time for e in events if e.name in ("run down", "skein breaks"))])
+def judged(track: Track, scenario: Scenario) -> Judgement:
+    """How the flight of a stepper went that keeps every step."""
+    return motion.judged(
+        scenario, track.numbers, track.time, track.states, track.loads, track.events, track.ending, track.tipped
+    )
 
 
-def summary(flight: Flight, wall: float) -> dict[str, Any]:
+def powered(events: Sequence[Event], end: float) -> float:
+    """Time until the skein ran down or broke or the rotor stopped on what was left, or the whole flight up to its end [s]."""
+    return min([end, *(e.time for e in events if e.name in ("run down", "skein breaks", stopped.EVENT))])
+
+
+def summary(flight: Flight, found: Judgement, wall: float) -> dict[str, Any]:
     """The figures of a flight for scripts (keys of the command's JSON), plain Python numbers."""
     away = flight.position_cg[:, :2] - flight.position_cg[0, :2]
     spin = np.abs(flight.spin)
     return {
         "outcome": flight.outcome,
+        **found.to_json(),
         "duration_s": float(flight.time[-1]),
         "powered_s": powered(flight.events, float(flight.time[-1])),
         "peak_height_m": float(flight.height.max()),

@@ -1,9 +1,9 @@
-"""Through time: from one change of the equations to the next, and what each changes; a stepper (stretch.py) bridges the time between."""
+"""Through time: from one change of the equations to the next. What bridges the time between is a stepper (stretch.py), what happens at
+its end changes the craft (happenings.py), what was flown is kept in track.py."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -11,107 +11,18 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight import derive, events, launch, layout, mishaps, rhs
+from paddlebar.flight import derive, events, happenings, launch, layout, mishaps, rhs
+from paddlebar.flight.breakage import BLADE, PASSED, Breakage
 from paddlebar.flight.endings import Ending
-from paddlebar.flight.result import Event
-from paddlebar.flight.stretch import Hit, NewStepper, ScipyStepper, Stretch
+from paddlebar.flight.stretch import NewStepper, ScipyStepper, Stretch
+from paddlebar.flight.track import Flying, Track
 from paddlebar.physics import bodies
+from paddlebar.physics.cord import GRIPS, NO_CORD, SLIPS
+from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
 
 MOST_SEGMENTS = 400
-_SHORTEST = 1e-9  # [s] two cues nearer than that are one
-
-
-@dataclass
-class Track:
-    """What the integrator leaves: samples, loads, events, the ending.
-
-    time (n,) [s]; states (n, state_size); loads (n, derive.COLUMNS); sudden (n,) [J]; SI, see layout.py
-    evaluations : of the right-hand side;  refused : steps tried in vain, None where the method does not tell
-    message     : the solver's own words of a numerical failure, "" without one;  culprit : the state that it was about
-    """
-
-    time: Array
-    states: Array
-    loads: Array
-    sudden: Array
-    events: list[Event]
-    ending: Ending
-    sentence: str
-    tipped: bool
-    evaluations: int
-    refused: int | None
-    steps: int
-    numbers: Numbers
-    message: str = ""
-    culprit: layout.Row | None = None
-
-    @property
-    def outcome(self) -> str:
-        """Code of the ending for scripts; who tipped and flew on has still tipped over."""
-        complete = self.ending.outcome != "failed"
-        return Ending.TIPPED.outcome if self.tipped and complete else self.ending.outcome
-
-
-@dataclass
-class _Flying:
-    """The flight so far."""
-
-    scenario: Scenario
-    numbers: Numbers
-    time: float = 0.0
-    state: Array = field(default_factory=lambda: np.empty(0))
-    times: list[Array] = field(default_factory=list)
-    states: list[Array] = field(default_factory=list)
-    loads: list[Array] = field(default_factory=list)
-    sudden: list[Array] = field(default_factory=list)
-    gone: float = 0.0  # energy gone in sudden changes [J]
-    events: list[Event] = field(default_factory=list)
-    evaluations: int = 0
-    refused: int | None = 0
-    tipped: bool = False
-    scraping: bool = False  # just off the floor, not yet clear of it
-    losses: mishaps.Losses = field(default_factory=lambda: mishaps.Losses([1.0, 1.0], [1.0, 1.0]))
-
-    def note(self, name: str, time: float, sentence: str) -> None:
-        self.events.append(Event(name, time, sentence))
-
-    def energy(self) -> float:
-        return derive.mechanical_energy(derive.derived(np.array([self.time]), self.state[None, :], self.numbers)[0])
-
-    def keep(self, times: Array, states: Array, loads: Array) -> None:
-        """Keep samples; the first is left out if it repeats the last one kept."""
-        first = 1 if self.times and times.size and times[0] <= self.times[-1][-1] else 0
-        if times.size <= first:
-            return
-        self.times.append(times[first:])
-        self.states.append(states[first:])
-        self.loads.append(loads[first:])
-        self.sudden.append(np.full(times.size - first, self.gone))
-
-    def count(self, flown: Stretch) -> None:
-        self.evaluations += flown.evaluations
-        self.refused = None if self.refused is None or flown.refused is None else self.refused + flown.refused
-
-    def track(self, ending: Ending, sentence: str, message: str = "", culprit: layout.Row | None = None) -> Track:
-        time = np.concatenate(self.times)
-        return Track(
-            time=time,
-            states=np.concatenate(self.states),
-            loads=np.concatenate(self.loads),
-            sudden=np.concatenate(self.sudden),
-            events=sorted(self.events, key=lambda e: e.time),
-            ending=ending,
-            sentence=sentence,
-            tipped=self.tipped,
-            evaluations=self.evaluations,
-            refused=self.refused,
-            steps=time.size - 1,
-            numbers=self.numbers,
-            message=message,
-            culprit=culprit,
-        )
 
 
 def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = ScipyStepper) -> Track:
@@ -119,21 +30,25 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
 
     scenario, numbers : description and its parameters (changed on the way by mishaps)
     new_stepper       : makes what bridges the time between two changes of the equations, see stretch.py
-    Returns           : Track, also of a flight that failed numerically (ending.outcome "failed")
+    Returns           : Track, also of a flight that failed numerically (ending.failed)
     Raises            : BadInput if the craft starts inside floor, ceiling or wall
     """
-    flying = _Flying(scenario, numbers, state=launch.state(scenario, numbers))
+    flying = Flying(scenario, numbers, Breakage(scenario, numbers), state=launch.state(scenario, numbers))
     run = scenario.run
-    limits = np.array([math.cos(math.radians(run.tilt_limit_deg)), -math.inf, 0.0])
+    limits = np.zeros(events.LIMITS)
+    limits[events.UPRIGHT], limits[events.CUE] = math.cos(math.radians(run.tilt_limit_deg)), -math.inf
     cues = list(scenario.mishap)
     _check_start(scenario, numbers, flying.state, limits)
     stepper = new_stepper(numbers, run)
     start = np.array([0.0]), flying.state[None, :].copy()
     flying.keep(*start, derive.derived(*start, numbers))
+    ended = happenings.begin(flying)
+    if ended is not None:
+        return ended
     for _ in range(MOST_SEGMENTS):
         _settle_modes(flying)
-        stop, limits[1] = _next_cue(scenario, flying, cues)
-        limits[2] = events.SCRAPE if flying.scraping else 0.0
+        stop, limits[events.CUE] = _next_cue(scenario, flying, cues)
+        limits[events.SLACK] = events.SCRAPE if flying.scraping else 0.0
         flown = stepper.stretch(
             flying.time,
             flying.state,
@@ -147,13 +62,20 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
         flying.time, flying.state = float(flown.times[-1]), flown.states[-1].copy()
         if flown.message:
             return _failed(flying, flown)
-        ended = _act(flying, flown.hits, cues)
+        ended = happenings.happen(flying, flown.hits, cues)
         if ended is not None:
             return ended
-        if flying.time >= run.duration_s - _SHORTEST:
-            height = float(flying.loads[-1][-1, rhs.CG_HEIGHT])
-            return flying.track(Ending.FLYING, Ending.FLYING.says(t=flying.time, height=height))
+        if flying.time >= run.duration_s - happenings.SHORTEST:
+            return _time_up(flying)
     return flying.track(Ending.CHATTER, Ending.CHATTER.says(t=flying.time, limit=MOST_SEGMENTS))
+
+
+def _time_up(flying: Flying) -> Track:
+    if flying.held:
+        ending = Ending.STANDS if flying.scenario.launch.release == "floor" else Ending.HELD
+        return flying.track(ending, ending.says(t=flying.time))
+    height = float(flying.last[rhs.CG_HEIGHT])
+    return flying.track(Ending.TIME, Ending.TIME.says(t=flying.time, height=height, tilt=flying.tilt_deg))
 
 
 def _check_start(scenario: Scenario, numbers: Numbers, y: Array, limits: Array) -> None:
@@ -172,11 +94,11 @@ def _check_start(scenario: Scenario, numbers: Numbers, y: Array, limits: Array) 
         raise scenario.bad("room.width_m", "the craft does not fit between the walls")
 
 
-def _settle_modes(flying: _Flying) -> None:
+def _settle_modes(flying: Flying) -> None:
     """Let a cord slip at once if it is asked for more than it grips."""
     numbers = flying.numbers
     p = numbers.params[0]
-    if p["cord_mode"] != 1:
+    if p["cord_mode"] != GRIPS:
         return
     work = rhs.work_array()
     rhs.rhs_into(
@@ -184,7 +106,7 @@ def _settle_modes(flying: _Flying) -> None:
     )
     demand = float(work[bodies.DIAGNOSTIC, rhs.CORD_DEMAND])
     if abs(demand) > p["cord_limit"]:
-        mishaps.set_cord(numbers, 2, math.copysign(1.0, demand))
+        mishaps.set_cord(numbers, SLIPS, math.copysign(1.0, demand))
         flying.note(
             "cord slips",
             flying.time,
@@ -192,22 +114,22 @@ def _settle_modes(flying: _Flying) -> None:
         )
 
 
-def _next_cue(scenario: Scenario, flying: _Flying, cues: list[Any]) -> tuple[float, float]:
+def _next_cue(scenario: Scenario, flying: Flying, cues: list[Any]) -> tuple[float, float]:
     """Time at which the next stretch must stop, and turns of the next cue counted in turns."""
     stop = scenario.run.duration_s
-    if flying.numbers.params[0]["base_locked"] and scenario.launch.hold_s > 0.0:
+    if flying.in_hand:
         stop = min(stop, max(scenario.launch.hold_s, flying.time))
     stop = min([stop, *(max(m.at_s, flying.time) for m in cues if m.at_s is not None)])
     if stop <= flying.time:
-        stop = flying.time + _SHORTEST
+        stop = flying.time + happenings.SHORTEST
     return stop, max((m.at_turns for m in cues if m.at_turns is not None), default=-math.inf)
 
 
-def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, bool]]:
+def _events_to_watch(scenario: Scenario, flying: Flying) -> list[tuple[int, bool]]:
     p = flying.numbers.params[0]
     run = scenario.run
     asked = [(events.TURNS, True)]
-    if not p["base_locked"]:  # what is held in place can touch nothing, and may stand on the floor exactly
+    if not flying.held:  # what is held in place can touch nothing, and may stand on the floor exactly
         asked.append((events.FLOOR, True))
         if math.isfinite(p["ceiling"]):
             asked.append((events.CEILING, True))
@@ -218,109 +140,25 @@ def _events_to_watch(scenario: Scenario, flying: _Flying) -> list[tuple[int, boo
     if flying.scraping:
         asked.append((events.CLEAR, True))
     if not p["locked"][bodies.SHAFT]:  # a shaft held for good uses up no more turns
-        asked.append((events.RUN_DOWN, scenario.craft.skein.run_out == "locked"))
-    if p["tail_skein_on"]:
-        asked.append((events.TAIL_RUN_DOWN, False))
-    noted = {e.name for e in flying.events}
-    if p["bar_mass"] > 0.0 and "bar at stop" not in noted:
+        asked.append((events.RUN_DOWN, bool(p["skein"]["locks"])))
+    if p["tail_skein"]["kind"] != NONE and not p["locked"][bodies.TAIL]:
+        asked.append((events.TAIL_RUN_DOWN, bool(p["tail_skein"]["locks"])))
+    if p["bar_mass"] > 0.0 and not flying.noted("bar at stop"):
         asked.append((events.BAR_STOP, False))
-    if p["flaps"] and "blades at stop" not in noted:
+    if p["flaps"] and not flying.noted("blades at stop"):
         asked.append((events.FLAP_STOP, False))
-    if p["cord_mode"] != 0:
+    if p["cord_mode"] != NO_CORD:
         asked.append((events.CORD, True))
-    if p["base_locked"] and scenario.launch.release == "floor":
+    if p["zones"] and not flying.noted(BLADE, PASSED):
+        asked.append((events.STRIKE, run.breakage))
+    if p["break_torque"] > 0.0:
+        asked.append((events.OVERLOAD, True))
+    if flying.held and scenario.launch.release == "floor":
         asked.append((events.RELEASE, True))
     return asked
 
 
-def _act(flying: _Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
-    """Note what happened in the last stretch, change what it changes; the track if the flight is over."""
-    p = flying.numbers.params[0]
-    scenario = flying.scenario
-    for t, which, terminal, y in hits:
-        if which == events.TILT:
-            flying.tipped = True
-            sentence = Ending.TIPPED.says(limit=scenario.run.tilt_limit_deg, t=t)
-            flying.note("tipped over", t, sentence)
-            if terminal:
-                return flying.track(Ending.TIPPED, sentence)
-        elif which == events.RUN_DOWN:
-            flying.note("run down", t, "the skein ran down")
-            if terminal:
-                _lock_shaft(flying)
-        elif which == events.TAIL_RUN_DOWN:
-            flying.note("tail run down", t, "the tail's own skein ran down")
-        elif which in (events.BAR_STOP, events.FLAP_STOP):
-            what = "bar" if which == events.BAR_STOP else "blades"
-            if not any(e.name == f"{what} at stop" for e in flying.events):
-                flying.note(f"{what} at stop", t, f"the {what} struck the stop (first time)")
-        elif which in (events.FLOOR, events.CEILING, events.WALL):
-            ending = {events.FLOOR: Ending.LANDED, events.CEILING: Ending.CEILING, events.WALL: Ending.WALL}[which]
-            speed = float(np.linalg.norm(y[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3]))
-            tilt = math.degrees(float(flying.loads[-1][-1, derive.TILT]))
-            sentence = ending.says(t=t, speed=speed, tilt=tilt)
-            flying.note(ending.outcome, t, sentence)
-            return flying.track(ending, sentence)
-        elif which == events.CORD:
-            if p["cord_mode"] == 1:
-                _settle_at_limit(flying)
-            else:
-                mishaps.set_cord(flying.numbers, 1)
-                flying.state[layout.TAIL_SPEED] = p["cord_ratio"] * flying.state[layout.ROTOR_SPEED]
-                flying.note("cord grips", t, "the tail's cord grips again")
-        elif which == events.CLEAR:
-            flying.scraping = False
-        elif which == events.RELEASE:
-            _release(flying, "lifted off the floor")
-            flying.scraping = True
-        elif which == events.TURNS:
-            for m in [
-                m for m in cues if m.at_turns is not None and flying.loads[-1][-1, rhs.TURNS_LEFT] <= m.at_turns + 1e-6
-            ]:
-                _strike(flying, m)
-                cues.remove(m)
-    held = p["base_locked"] and scenario.launch.hold_s > 0.0
-    if held and flying.time >= scenario.launch.hold_s - _SHORTEST:
-        _release(flying, "let go")
-    for m in [m for m in cues if m.at_s is not None and m.at_s <= flying.time + _SHORTEST]:
-        _strike(flying, m)
-        cues.remove(m)
-    return None
-
-
-def _settle_at_limit(flying: _Flying) -> None:
-    """The demand has just reached the grip: let the cord slip in the sense of the demand."""
-    p = flying.numbers.params[0]
-    demand = float(flying.loads[-1][-1, rhs.CORD_DEMAND])
-    mishaps.set_cord(flying.numbers, 2, math.copysign(1.0, demand))
-    flying.note("cord slips", flying.time, f"the tail's cord began to slip at {1e3 * p['cord_limit']:.2f} mN m")
-
-
-def _release(flying: _Flying, how: str) -> None:
-    before = flying.energy()
-    flying.numbers.params[0]["base_locked"] = 0
-    launch.push(flying.scenario, flying.state)
-    flying.gone += before - flying.energy()
-    flying.note("release", flying.time, how)
-
-
-def _lock_shaft(flying: _Flying) -> None:
-    before = flying.energy()
-    flying.state = mishaps.lock(flying.state, flying.numbers, [bodies.SHAFT])
-    flying.gone += before - flying.energy()
-    flying.note("shaft locked", flying.time, "the run-out skein held the shaft")
-
-
-def _strike(flying: _Flying, mishap: Any) -> None:
-    before = flying.energy()
-    flying.state, sentence = mishaps.strike(
-        mishap.what, mishap.arm, flying.state, flying.numbers, flying.scenario.craft, flying.losses
-    )
-    flying.gone += before - flying.energy()
-    flying.note(mishap.what, flying.time, sentence)
-
-
-def _failed(flying: _Flying, flown: Stretch) -> Track:
+def _failed(flying: Flying, flown: Stretch) -> Track:
     """The track up to a numerical failure, naming the state that went wrong."""
     nf = int(flying.numbers.params[0]["flaps"])
     rate = _rate(flying, flying.time, flying.state)
@@ -339,6 +177,6 @@ def _failed(flying: _Flying, flown: Stretch) -> Track:
     return flying.track(ending, sentence, flown.message, row)
 
 
-def _rate(flying: _Flying, time: float, state: Array) -> Array:
+def _rate(flying: Flying, time: float, state: Array) -> Array:
     n = flying.numbers
     return np.asarray(rhs.rhs(time, state, n.params, n.tables, n.gusts, rhs.work_array()))

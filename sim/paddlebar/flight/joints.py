@@ -16,7 +16,6 @@ from paddlebar.flight.layout import (
     TAIL_SKEIN_SET,
     TAIL_SPEED,
 )
-from paddlebar.flight.motors import TURN, skein_state, tail_skein_state
 from paddlebar.physics.bodies import BAR as BAR_UNKNOWN
 from paddlebar.physics.bodies import BIAS, SHAFT
 from paddlebar.physics.bodies import FLAP as FLAP_UNKNOWN
@@ -24,6 +23,7 @@ from paddlebar.physics.bodies import TAIL as TAIL_UNKNOWN
 from paddlebar.physics.compiled import part
 from paddlebar.physics.cord import GRIPS, NO_CORD, SLIPS, drive_loss
 from paddlebar.physics.hinge import dry_friction, hinge_moment
+from paddlebar.physics.motor import TURN, motor_drive
 
 _SHAFT_SLIDE = 0.5  # [rad/s] rate over which the shaft bearing's dry friction reverses
 
@@ -50,7 +50,7 @@ def put_joints(y, p, work, tail_torque, out):
 def put_shaft(y, p, work, out):
     """Main skein and shaft bearing; the torque of the skein [N m]."""
     speed = y[ROTOR_SPEED]
-    drive, loss = skein_state(p, p.skein_turns - y[ROTOR_AZIMUTH] / TURN, y[SKEIN_SET])
+    drive, loss = motor_drive(p.skein, p.skein.turns - y[ROTOR_AZIMUTH] / TURN, y[SKEIN_SET])
     rub = dry_friction(p.shaft_friction, speed, _SHAFT_SLIDE)
     work[BIAS, SHAFT] -= drive + rub
     out[LOST_HYSTERESIS] = loss * speed
@@ -94,7 +94,7 @@ def put_hinges(y, p, work, out):
 def put_tail(y, p, work, air_torque, out):
     """The tail's own skein, its bearings and the cord; torques on the tail's shaft by skein and losses [N m]."""
     speed = y[TAIL_SPEED]
-    drive, loss = tail_skein_state(p, p.tail_skein_turns - y[TAIL_ANGLE] / TURN, y[TAIL_SKEIN_SET])
+    drive, loss = motor_drive(p.tail_skein, p.tail_skein.turns - y[TAIL_ANGLE] / TURN, y[TAIL_SKEIN_SET])
     rub = drive_loss(air_torque if p.cord_mode != NO_CORD else 0.0, p.cord_loss, p.tail_friction, speed)
     out[LOST_HYSTERESIS] += loss * speed
     out[LOST_SHAFT] -= rub * speed

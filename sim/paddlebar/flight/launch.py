@@ -61,7 +61,7 @@ def state(scenario: Scenario, numbers: Numbers) -> Array:
     y[layout.BAR_ANGLE] = to_si("bar_deg", launch.bar_deg)
     if nf == 1:
         y[layout.FLAP] = to_si("teeter_deg", launch.teeter_deg)
-    y[layout.SKEIN_SET] = set_after_backing_off(scenario.skein.backed_off, float(p["skein_settle"]))
+    y[layout.SKEIN_SET] = set_after_backing_off(scenario.skein.backed_off, float(p["skein"]["settle"]))
     y[layout.TAIL_SKEIN_SET] = 1.0
     if launch.rotor_rpm > 0.0 and scenario.run.inflow != "none":
         _settle_inflow(numbers, y)

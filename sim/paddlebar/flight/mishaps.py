@@ -12,6 +12,7 @@ from paddlebar.files.craft import Craft
 from paddlebar.flight import derive, layout, rhs
 from paddlebar.physics import bodies
 from paddlebar.physics.cord import GRIPS, NO_CORD
+from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
 
@@ -83,7 +84,7 @@ def strike(what: str, arm: int, y: Array, numbers: Numbers, craft: Craft, losses
         p["cord_limit"] *= OILED
         return y, f"the tail's cord lost its grip (to {OILED:.0%})"
     if what == "skein breaks":
-        p["skein_on"] = 0
+        p["skein"]["kind"] = NONE
         return y, "the skein broke"
     if what in ("tip mass lost", "paddle lost"):
         kept = losses.tips if what == "tip mass lost" else losses.paddles

@@ -2,30 +2,19 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.flight.judgement import Fault
+
+if TYPE_CHECKING:
+    from paddlebar.files.scenario import Scenario
+
 Array = NDArray[np.float64]
-
-
-class Described(Protocol):
-    """What a flight needs to know of the scenario that it came from."""
-
-    @property
-    def source_text(self) -> str:
-        """The scenario file as the user wrote it."""
-
-    @property
-    def craft_text(self) -> str:
-        """The craft file as the user wrote it."""
-
-    def effective_toml(self) -> str:
-        """Everything that was flown, defaults and changes filled in."""
 
 
 @dataclass(frozen=True)
@@ -102,6 +91,22 @@ class FlightData:
         return np.asarray((down * self.rate_body.T).sum(axis=0), dtype=np.float64)
 
     @property
+    def controlled_s(self) -> float:
+        """Time from letting go during which the craft was in control [s], see flight/judgement.py; nan in a record that does not say."""
+        found = self.summary.get("controlled_s")
+        return float(found) if isinstance(found, int | float) else float("nan")
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What went wrong, what matters first."""
+        return tuple(Fault(**each) for each in self.summary.get("faults", ()))
+
+    @property
+    def flew_well(self) -> bool:
+        """No fault that matters."""
+        return self.summary.get("flew_well") is True
+
+    @property
     def turns_unwound(self) -> Array:
         """Turns that the skein has let out, that is turns of the shaft relative to the body, (n) turns."""
         return np.asarray(self.turns_left[0] - self.turns_left, dtype=np.float64)
@@ -117,7 +122,7 @@ class FlightData:
 class Flight(FlightData):
     """A flight that was just flown, with the scenario that it came from."""
 
-    scenario: Described
+    scenario: Scenario
 
     @property
     def scenario_toml(self) -> str:
@@ -136,5 +141,5 @@ class Flight(FlightData):
 
     @property
     def seed(self) -> int:
-        """Seed of the turbulence; 1 (the file's default) when the scenario names none."""
-        return int(tomllib.loads(self.effective_toml).get("air", {}).get("seed", 1))
+        """Seed of the turbulence."""
+        return self.scenario.air.seed

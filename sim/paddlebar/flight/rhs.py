@@ -31,7 +31,6 @@ from paddlebar.flight.layout import (
     TAIL_SPEED,
     VELOCITY_BODY,
 )
-from paddlebar.flight.motors import TURN, set_rates
 from paddlebar.physics import bodies
 from paddlebar.physics.airframe import airframe_loads
 from paddlebar.physics.attitude import quaternion_rate, rotation
@@ -40,6 +39,7 @@ from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.ground import induced_share
 from paddlebar.physics.inflow import DYNAMIC, inflow_rates, uniform_rate
 from paddlebar.physics.mechanism import add_bar, add_blade, add_fuselage, add_hub, add_tail
+from paddlebar.physics.motor import TURN, motor_set_rate
 from paddlebar.physics.vectors import (
     ZERO,
     Z,
@@ -191,7 +191,8 @@ def put_rates(y, p, work, met, of_air, out):
     for i in range(p.flaps):
         out[FLAP + i] = y[FLAP + p.flaps + i]
         out[FLAP + p.flaps + i] = x[bodies.FLAP + i]
-    out[SKEIN_SET], out[TAIL_SKEIN_SET] = set_rates(p, y[SKEIN_SET], y[TAIL_SKEIN_SET], y[ROTOR_SPEED], y[TAIL_SPEED])
+    out[SKEIN_SET] = motor_set_rate(p.skein, y[SKEIN_SET], y[ROTOR_SPEED])
+    out[TAIL_SKEIN_SET] = motor_set_rate(p.tail_skein, y[TAIL_SKEIN_SET], y[TAIL_SPEED])
     put(out, INFLOW, ZERO)
     out[TAIL_INFLOW] = 0.0
     if p.inflow_mode == DYNAMIC:
@@ -216,7 +217,7 @@ def put_loads(y, p, work, met, of_air, of_joints, out):
     diag[TAIL_THRUST] = tail_thrust
     diag[TAIL_TORQUE] = tail_torque
     diag[SKEIN_TORQUE] = drive
-    diag[TURNS_LEFT] = p.skein_turns - y[ROTOR_AZIMUTH] / TURN
+    diag[TURNS_LEFT] = p.skein.turns - y[ROTOR_AZIMUTH] / TURN
     diag[SPRING_ENERGY] = springs
     diag[ROTOR_CLIMB] = climb
     diag[TAIL_CLIMB] = tail_climb

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -10,10 +11,11 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from paddlebar.craft.shape import arms_of, hub_of
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
-from paddlebar.pictures.data import TURN, described, drawable
-from paddlebar.pictures.pose import Hub, hermite, quaternion_rate, swept_normal, to_earth, turned
+from paddlebar.pictures.data import TURN, drawable, released
+from paddlebar.pictures.pose import hermite, quaternion_rate, swept_normal, to_earth, turned
 
 if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight
@@ -21,9 +23,11 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 REVOLUTIONS: Final = 6.0  # length of a window
-EARLY: Final = 2.0  # revolutions into the flight at which the first window opens
-LATE: Final = 0.6  # share of the flight's time at which the second opens
+EARLY: Final = 2.0  # revolutions after letting go at which the first window opens
+LATE: Final = 0.6  # share of the time from letting go at which the second opens
 POINTS: Final = 40  # drawn a revolution
+KEPT: Final = 0.5  # of what the shaft moved: a bar that moved less kept its plane; own choice
+STILL_DEG: Final = 1.0  # a shaft that moved less shows nothing of its bar; own choice
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +41,7 @@ class Window:
     hub_above: Array  # (m) hub plane along arm 1, above the horizon
     arm_above: Array  # (m) arm 1 itself, above the horizon
     flap: Array  # (m, nf)
-    shaft_moved: float  # angle by which the shaft leaned over the window
+    shaft_moved: float  # angle between the shaft's direction at the start and at the end of the window
     bar_moved: float  # angle by which the bar's plane did
 
 
@@ -50,15 +54,15 @@ def window(flight: Flight | RecordedFlight, start: float, revolutions: float = R
     attitude = hermite(keep, t, flight.attitude, quaternion_rate(flight.attitude, flight.rate_body))
     rotation = to_earth(attitude)
 
-    craft = described(flight)["craft"]
-    hub = Hub.of(craft)
-    psi = azimuth + float(np.radians(craft.get("bar", {}).get("lead_deg", 0.0)))
-    ray_earth, arm_earth = turned(rotation, hub.ray(psi)), turned(rotation, hub.arm(psi, angle))
-    shaft_earth = turned(rotation, hub.up)
+    craft = flight.scenario.craft
+    hub, arms = hub_of(craft.shaft), arms_of(craft)
+    psi = azimuth if arms is None else arms.azimuth(azimuth)
+    ray_earth, arm_earth = turned(rotation, hub.out(psi)), turned(rotation, hub.raised(psi, angle))
+    shaft_earth = turned(rotation, hub.axis)
     speed, rate, turning = (
         hermite(keep, t, v, np.zeros_like(v)) for v in (flight.rotor_speed, flight.bar_rate, flight.rate_body)
     )
-    arm_rate = turned(rotation, hub.arm_rate(psi, speed, angle, rate, turning))
+    arm_rate = turned(rotation, hub.raised_rate(psi, speed, angle, rate, turning))
     # The plane that arm 1 sweeps in space at each moment: its normal is across the arm and across the arm's velocity.
     normal = swept_normal([arm_earth], [arm_rate], shaft_earth)
     fixed = np.arctan(-(ray_earth @ normal[0]) / (shaft_earth @ normal[0]))
@@ -76,31 +80,40 @@ def window(flight: Flight | RecordedFlight, start: float, revolutions: float = R
 
 
 def windows(flight: Flight | RecordedFlight) -> list[Window]:
-    """An early window, and a later one if the flight is long enough for both."""
-    turned = (flight.rotor_azimuth - flight.rotor_azimuth[0]) / TURN
-    early = float(np.interp(min(EARLY, 0.2 * turned[-1]), turned, flight.time))
+    """A window soon after letting go, and a later one if the flight is long enough for both."""
+    free = min(released(flight), float(flight.time[-1]))
+    azimuth = flight.rotor_azimuth - float(np.interp(free, flight.time, flight.rotor_azimuth))
+    turned = np.maximum(azimuth, 0.0) / TURN  # since letting go; while it is held there is nothing to see
+    early = max(free, float(np.interp(min(EARLY, 0.2 * turned[-1]), turned, flight.time)))
     found = [window(flight, early)]
-    late = float(flight.time[0] + LATE * (flight.time[-1] - flight.time[0]))
+    late = free + LATE * (float(flight.time[-1]) - free)
     left = turned[-1] - np.interp(late, flight.time, turned)
     if left >= 1.0 and np.interp(late, flight.time, turned) > EARLY + 2.0 * REVOLUTIONS:
         found.append(window(flight, late))
     return found
 
 
+def kept_words(part: Window) -> str:
+    """What shaft and bar did over a window, and whether the bar kept its plane."""
+    shaft, bar = math.degrees(part.shaft_moved), math.degrees(part.bar_moved)
+    says = f"the shaft moved by {shaft:.1f} deg, the bar's plane by {bar:.1f} deg"
+    if shaft < STILL_DEG:
+        return f"{says}: too little to tell"
+    return f"{says}: it {'kept its plane' if bar < KEPT * shaft else 'was dragged along'}"
+
+
 def draw_bar(flight: Flight | RecordedFlight) -> Figure:
     """Bar, body and blades over a few revolutions, with the bar that would hold its plane drawn behind."""
     flight = drawable(flight)
     shown = windows(flight)
-    kind = described(flight)["craft"].get("bar", {}).get("kind", "seesaw")
-    if kind == "none":
+    kind = flight.scenario.craft.bar.kind
+    bare = arms_of(flight.scenario.craft) is None
+    if bare:
         title = "This craft has no bar: only the body and the blades move"
     else:
-        bar, shaft = np.degrees([shown[-1].bar_moved, shown[-1].shaft_moved])
-        title = (
-            f"From {shown[-1].start:.1f} s on the shaft leaned by {shaft:.1f} deg and the bar's plane by {bar:.1f} deg"
-        )
+        title = f"From {shown[-1].start:.1f} s on {kept_words(shown[-1])}"
     panels = {"bar": "bar to hub [deg]", "body": "above horizon [deg]", "blades": "blades to hub [deg]"}
-    if kind == "none":
+    if bare:
         del panels["bar"]
     if not flight.flap.shape[1]:
         del panels["blades"]  # a rigid head has nothing to show there
@@ -124,7 +137,7 @@ def _draw_window(axes: dict[str, Axes], part: Window, kind: str, *, first: bool)
     for ax in axes.values():
         style.dress(ax)
         ax.axhline(0.0, **style.ZERO)
-    moved = f"from {part.start:.2f} s: shaft leaned {np.degrees(part.shaft_moved):.1f} deg"
+    moved = f"from {part.start:.2f} s: shaft moved {np.degrees(part.shaft_moved):.1f} deg"
     along = "blade 1"
     if "bar" in axes:
         along = "that arm"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import tomllib
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -40,9 +39,6 @@ def drawable(flight: Flight | RecordedFlight) -> Flight | RecordedFlight:
     return dataclasses.replace(flight, **cut)
 
 
-def described(flight: Flight | RecordedFlight) -> dict[str, Any]:
-    """The description that was flown, ``craft`` always among its tables."""
-    found = tomllib.loads(flight.effective_toml)
-    if not isinstance(found.get("craft"), dict):
-        found["craft"] = {}
-    return found
+def released(flight: Flight | RecordedFlight) -> float:
+    """When the craft was let go [s]; the start of a free launch, and of one that was never let go."""
+    return next((event.time for event in flight.events if event.name == "release"), float(flight.time[0]))

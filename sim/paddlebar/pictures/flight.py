@@ -11,10 +11,12 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from paddlebar.craft.shape import hand_of, over_ground
+from paddlebar.files.scenario import Room
 from paddlebar.flight.result import Flight, FlightData
 from paddlebar.pictures import style
 from paddlebar.pictures.bar import draw_bar
-from paddlebar.pictures.data import RPM, TURN, described, drawable
+from paddlebar.pictures.data import RPM, TURN, drawable
 from paddlebar.pictures.ledger import draw_ledger
 from paddlebar.pictures.saving import save
 
@@ -74,8 +76,8 @@ def draw_yaw(flight: Flight | RecordedFlight) -> Figure:
     flight = drawable(flight)
     t = flight.time
     turns = (flight.heading - flight.heading[0]) / TURN
-    sense = -1.0 if described(flight)["craft"].get("shaft", {}).get("turns") == "clockwise" else 1.0
-    over_ground = (flight.rotor_azimuth - flight.rotor_azimuth[0]) / TURN - sense * turns
+    rotor = (flight.rotor_azimuth - flight.rotor_azimuth[0]) / TURN
+    rotor = over_ground(rotor, turns, hand_of(flight.scenario.craft.shaft))
     unwound = flight.turns_unwound
     way = "to the right" if turns[-1] >= 0.0 else "to the left"
     title = f"The body turned {abs(turns[-1]):.1f} times {way}; the skein let out {unwound[-1]:.0f} turns"
@@ -93,7 +95,7 @@ def draw_yaw(flight: Flight | RecordedFlight) -> Figure:
     middle.plot(t, np.degrees(flight.spin), **style.MAIN)
     style.label(middle, y="body spin\nto the right [deg/s]")
     low.plot(t, unwound, label="let out by the skein (rotor against body)", **style.MAIN)
-    low.plot(t, over_ground, label="rotor over the ground", **style.SECOND)
+    low.plot(t, rotor, label="rotor over the ground", **style.SECOND)
     style.label(low, y="turned\nsince launch [turns]")
     style.key(low, where="upper left")
     return figure
@@ -103,17 +105,16 @@ def draw_plan(flight: Flight | RecordedFlight) -> Figure:
     """The path seen from above, north up; ticks point where the nose points, at even times."""
     flight = drawable(flight)
     north, east = flight.position_cg[:, 0], flight.position_cg[:, 1]
-    about = described(flight)
+    air, room = flight.scenario.air, flight.scenario.room
     drift = float(np.hypot(north[-1] - north[0], east[-1] - east[0]))
-    wind = about.get("air", {}).get("wind_m_s", 0.0)
-    blow = f", wind {wind:.1f} m/s from {about['air'].get('wind_from_deg', 0.0):.0f} deg" if wind else ""
+    blow = f", wind {air.wind_m_s:.1f} m/s from {air.wind_from_deg:.0f} deg" if air.wind_m_s else ""
     title = f"Seen from above: ended {drift:.2f} m from the start{blow}"
     figure = style.sheet(_PLAN_IN[1], width_in=_PLAN_IN[0], title=title, alt=f"Path over the floor. {title}.")
     ax = figure.add_axes(_PLAN_BOX)
     style.dress(ax)
     style.label(ax, x="east of the start [m]", y="north of the start [m]")
     half, middle = _view(ax, north, east)
-    half = _draw_walls(ax, about.get("room", {}), half, middle)
+    half = _draw_walls(ax, room, half, middle)
     ax.plot(east, north, **style.MAIN, zorder=3)
     _draw_noses(ax, flight, 0.05 * half)
     ends: dict[str, Any] = {"zorder": 5, "linestyle": "none", "markeredgecolor": "white", "markersize": 9}
@@ -139,14 +140,14 @@ def _look_at(ax: Axes, middle: tuple[float, float], half: float) -> None:
     ax.set_ylim(middle[1] - half, middle[1] + half)
 
 
-def _draw_walls(ax: Axes, room: dict[str, Any], half: float, middle: tuple[float, float]) -> float:
+def _draw_walls(ax: Axes, room: Room, half: float, middle: tuple[float, float]) -> float:
     """Walls (length to the north, launch in the middle) if the view can hold them without making the path a dot.
 
     Returns: half width of the view, widened where the walls need it [m]
     """
-    if "length_m" not in room or "width_m" not in room:
+    if room.length_m is None or room.width_m is None:
         return half
-    x, y = 0.5 * room["width_m"], 0.5 * room["length_m"]
+    x, y = 0.5 * room.width_m, 0.5 * room.length_m
     if max(x, y) > 4.5 * half:
         note = f"walls lie outside the view: room {2 * y:g} m north-south, {2 * x:g} m east-west"
         ax.text(0.02, 0.02, note, transform=ax.transAxes, size=style.SMALL_SIZE, color=style.INK)

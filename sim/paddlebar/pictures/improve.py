@@ -26,9 +26,9 @@ def draw_improved(found: Improved, name: str = "") -> Figure:
 
     aim = GOALS[found.goal]
     good = found.violation == 0.0
-    value = found.figures[:, found.names.index(aim.column)]
+    value = found.figures[:, found.names.index(aim.name)]
     growth = found.figures[:, found.names.index("worst_growth_per_s")]
-    before, after = found.before[aim.column], found.after[aim.column]
+    before, after = found.before[aim.name], found.after[aim.name]
     title = f"{name or 'the craft'}: {aim.words} from {before:.3g} to {after:.3g} {aim.unit}"
     title += "" if found.feasible else ", but not all demands are kept"
     figure = style.sheet(
@@ -39,13 +39,13 @@ def draw_improved(found: Improved, name: str = "") -> Figure:
     )
     order = np.arange(1.0, len(value) + 1.0)
     _dots(left, order, value, good)
-    best = _best_so_far(value, good, aim.least)
+    best = _best_so_far(value, good, aim.better == "less")
     left.step(order, best, where="post", label="best that keeps them", zorder=4, **style.MAIN)
     left.axhline(before, label="the start", **style.THIRD)
     style.label(left, x="designs, in the order of the search", y=f"{aim.words} [{aim.unit}]")
     style.key(left, columns=2, where="above")
-    other = aim if aim.column != "worst_growth_per_s" else GOALS["duration"]
-    _dots(right, growth, found.figures[:, found.names.index(other.column)], good)
+    other = aim if aim.name != "worst_growth_per_s" else GOALS["duration"]
+    _dots(right, growth, found.figures[:, found.names.index(other.name)], good)
     limit = found.limits["margin"]
     right.axvline(limit, **style.SECOND)
     right.text(
@@ -59,7 +59,7 @@ def draw_improved(found: Improved, name: str = "") -> Figure:
     )
     for figures, marker, says in ((found.before, "X", "start"), (found.after, "*", "result")):
         if np.isfinite(figures["worst_growth_per_s"]):
-            at = (figures["worst_growth_per_s"], figures[other.column])
+            at = (figures["worst_growth_per_s"], figures[other.name])
             right.plot(
                 *at,
                 marker=marker,

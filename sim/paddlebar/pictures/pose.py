@@ -1,63 +1,16 @@
-"""Where shaft, blades and bar pointed in space at the samples of a flight, from its recorded angles.
+"""From body axes to space at the samples of a flight and between them, and the planes that arms sweep there.
 
-The directions are those of physics/mechanism.py (``hub_axes``, ``add_blade``, ``add_bar``), taken for all samples at once.
-Body axes forward, right, down; azimuth from over the tail in the sense of rotation, of either hand.
-Source  : kinematics of rigid bodies in relative motion, any dynamics textbook; common practice, no source.
-Checked : tests/replay_page/test_replay_data.py (against hub_axes), tests/pictures/test_bar_picture.py.
+What points where in body axes is for craft/shape.py.
+Source  : kinematics of rigid bodies, any dynamics textbook; common practice, no source.
+Checked : tests/replay_page/test_replay_data.py, tests/pictures/test_bar_picture.py.
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, eq=False)
-class Hub:
-    """Unit vectors of the hub at rest, body axes, shape (3,)."""
-
-    nose: Array  # forward across the shaft
-    side: Array  # where azimuth 90 degrees points: to the right, or to the left for a clockwise rotor
-    up: Array  # along the shaft
-    hand: float  # +1 counter-clockwise seen from above, -1 clockwise
-
-    @classmethod
-    def of(cls, craft: dict[str, Any]) -> Hub:
-        """The hub of a craft's description (its effective TOML as tables)."""
-        shaft = craft.get("shaft", {})
-        forward, right = (np.tan(np.radians(shaft.get(k, 0.0))) for k in ("tilt_forward_deg", "tilt_right_deg"))
-        up = np.array([forward, right, -1.0])
-        up /= np.linalg.norm(up)
-        nose = np.array([1.0, 0.0, 0.0]) - up[0] * up
-        nose /= np.linalg.norm(nose)
-        hand = -1.0 if shaft.get("turns") == "clockwise" else 1.0
-        return cls(nose, hand * np.cross(nose, up), up, hand)
-
-    def ray(self, psi: Array) -> Array:
-        """Direction at azimuth ``psi`` (n) [rad] in the hub's plane, (n, 3)."""
-        return -np.cos(psi)[:, None] * self.nose + np.sin(psi)[:, None] * self.side
-
-    def sweep(self, psi: Array) -> Array:
-        """Derivative of ``ray`` by azimuth, (n, 3)."""
-        return np.sin(psi)[:, None] * self.nose + np.cos(psi)[:, None] * self.side
-
-    def arm(self, psi: Array, angle: Array) -> Array:
-        """Direction of a blade or an arm of the bar that stands ``angle`` (n) [rad] above the hub's plane, (n, 3)."""
-        return np.cos(angle)[:, None] * self.ray(psi) + np.sin(angle)[:, None] * self.up
-
-    def arm_rate(self, psi: Array, speed: Array, angle: Array, rate: Array, body_rate: Array) -> Array:
-        """Velocity of the end of ``arm`` in space, body axes, (n, 3) [1/s].
-
-        speed : of the shaft (n) [rad/s];  rate : of the angle (n) [rad/s];  body_rate : of the fuselage (n, 3) [rad/s]
-        """
-        turning = (np.cos(angle) * speed)[:, None] * self.sweep(psi)
-        rising = rate[:, None] * (np.cos(angle)[:, None] * self.up - np.sin(angle)[:, None] * self.ray(psi))
-        return np.asarray(turning + rising + np.cross(body_rate, self.arm(psi, angle)), dtype=np.float64)
 
 
 def swept_normal(arms: list[Array], rates: list[Array], up: Array) -> Array:

@@ -15,10 +15,11 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
+from paddlebar.craft.knob import short, sized
 from paddlebar.pictures import style
 from paddlebar.pictures.saving import save
-from paddlebar.studies.rank.outcomes import OUTPUTS, Output
-from paddlebar.studies.tolerances import short, sized
+from paddlebar.studies.figures import Judged
+from paddlebar.studies.rank.outcomes import OUTPUTS
 
 if TYPE_CHECKING:
     from paddlebar.studies.rank.study import Rank
@@ -48,7 +49,7 @@ def draw_tornado(found: Rank, name: str = "") -> Figure:
         title = f"{name or 'The craft'}: {short(first.helps)} to {sized(first.helps, first.to, '.4g')} adds most time in the air, {first.gain:.1f} s"
     figure, panels = _panels(found, title, "Bars of each figure for each parameter lower and higher by its tolerance.")
 
-    def draw(ax: Axes, output: Output, j: int) -> None:
+    def draw(ax: Axes, output: Judged, j: int) -> None:
         size = np.nan_to_num(
             np.maximum(np.abs(found.low[:, j] - found.built[j]), np.abs(found.high[:, j] - found.built[j]))
         )
@@ -94,7 +95,7 @@ def draw_shares(found: Rank, name: str = "") -> Figure:
     figure, panels = _panels(found, title, "Total and first-order indices of each figure, with bootstrap intervals.")
     i = found.indices
 
-    def draw(ax: Axes, output: Output, j: int) -> None:
+    def draw(ax: Axes, output: Judged, j: int) -> None:
         said = f"{'' if i.converged[j] else 'NOT '}converged, alone sum to {i.sum_first[j]:.2f}"
         _head(ax, f"{output.words}: {said if math.isfinite(i.sum_first[j]) else 'no indices'}")
         order = np.argsort(-np.nan_to_num(i.total[:, j]), kind="stable")[: min(SHOWN, len(found.keys))]
@@ -138,8 +139,8 @@ def save_pictures(found: Rank, folder: Path, name: str = "", dpi: int = 110, *, 
     return save(figures, folder, dpi=dpi, data=data)
 
 
-def _wish(output: Output) -> str:
-    return {"more": "more is better", "less": "less is better"}.get(output.wish, "nearer to nothing is better")
+def _wish(output: Judged) -> str:
+    return {"more": "more is better", "less": "less is better"}.get(output.better, "nearer to nothing is better")
 
 
 def _panels(found: Rank, title: str, alt: str) -> tuple[Figure, list[Axes]]:
@@ -163,7 +164,7 @@ def _panels(found: Rank, title: str, alt: str) -> tuple[Figure, list[Axes]]:
     return figure, panels
 
 
-def _fill(panels: list[Axes], draw: Callable[[Axes, Output, int], None]) -> None:
+def _fill(panels: list[Axes], draw: Callable[[Axes, Judged, int], None]) -> None:
     for j, (ax, output) in enumerate(zip(panels, OUTPUTS, strict=True)):
         style.dress(ax)
         ax.margins(x=0.04)

@@ -61,6 +61,17 @@ def error_words(error: Mapping[str, Any]) -> str:
     return f"error, from the same flight at rtol {error['rtol']:.0e}: {apart_words(error)}{ends}{failed}"
 
 
+def trust_words(more: Mapping[str, Any]) -> list[str]:
+    """Against its record, against a more exact flight: where that was asked for."""
+    lines = []
+    if record := more.get("against_record"):
+        same = "the same, bit for bit" if record["identical"] else apart_words(record)
+        lines.append(f"against its record: {same}")
+    if error := more.get("error_estimate"):
+        lines.append(error_words(error))
+    return lines
+
+
 def apart_words(figures: Mapping[str, float]) -> str:
     """How far two flights are from each other."""
     place, turn = figures["position_m"], figures["attitude_deg"]

@@ -93,7 +93,8 @@ def draw_spin(yaw: Yaw) -> Figure:
     d, p = own_place(yaw)
     title = f"Left and right cancel at ratio {yaw.balance.mean:.2f}, least drift is at {yaw.balance.best:.2f}, built is {yaw.own_ratio:.2f}"
     if not np.isfinite(yaw.balance.mean):
-        title = f"No ratio of these balances on average; built is {yaw.own_ratio:.2f}"
+        least = f", least drift is at {yaw.balance.best:.2f}" if np.isfinite(yaw.balance.best) else ""
+        title = f"No ratio of these balances on average{least}; built is {yaw.own_ratio:.2f}"
     figure = style.sheet(6.6, title=title, alt=f"Spin of the body against the ratio of the tail drive. {title}.")
     top, low = style.stack(figure, 2, top_in=0.72, right_in=0.3)
     places = [(d, j) for j in range(yaw.pitches_deg.size)] + [(i, p) for i in range(yaw.diameters_mm.size) if i != d]
@@ -135,8 +136,10 @@ def draw_balance(yaw: Yaw) -> Figure:
 
 def draw_moments(run: RunDown) -> Figure:
     """The same of any one flight."""
-    share = float(np.nanmean(run.tail_power_mw / run.skein_power_mw))
-    title = f"As built the tail takes {100.0 * share:.0f} % of what the skein gives, and gives {np.nanmean(run.tail_thrust_mn):.1f} mN"
+    share, push = (_mean(values) for values in (run.tail_power_mw / run.skein_power_mw, run.tail_thrust_mn))
+    title = f"As built the tail takes {100.0 * share:.0f} % of what the skein gives, and gives {push:.1f} mN"
+    if not np.isfinite(share):
+        title = "No part of the run-down was flown: nothing to balance"
     figure = style.sheet(7.4, title=title, alt=f"Moments that turn the body, and power, against turns left. {title}.")
     top, middle, low = style.stack(figure, 3, top_in=0.45, right_in=RIGHT_IN)
     left = run.turns_left
@@ -206,6 +209,11 @@ def _heading(ax: Axes, run: RunDown, look: dict[str, Any]) -> float:
     turns = np.concatenate([[0.0], run.heading_deg / 360.0])
     ax.plot(np.concatenate([[run.turns_left[0] + half], run.turns_left - half]), turns, **look)
     return _last(turns)
+
+
+def _mean(values: np.ndarray) -> float:
+    fine = np.asarray(values)[np.isfinite(values)]
+    return float(fine.mean()) if fine.size else float("nan")
 
 
 def _last(values: np.ndarray) -> float:

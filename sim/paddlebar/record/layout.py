@@ -1,14 +1,15 @@
 """The run file's layout: format number, dimensions and one table that writer and reader share.
 
     /                    filetype format complete created program_version versions(JSON)
-    /flight/0000         outcome sentence complete seed scenario_toml craft_toml effective_toml
+    /flight/0000         outcome sentence controlled_s faults(JSON) complete seed scenario_toml craft_toml effective_toml
                          summary(JSON) solver(JSON) ledger(JSON, totals in J) events(JSON)
         time             (time) s; dimension scale, as are axis, quaternion, harmonic, hinge and blade
         height, ...      (time) or (time, axis ...); attributes units, frame, long_name
         ledger/*         (time) J; attribute entry = the ledger's own name
         events/*         event, name, sentence, (event): the same events for programs that read no JSON
 
-History of the format: 1 (first).
+History of the format: 1 (first; records without controlled_s and faults were written by programs that judged a flight by where it ended
+alone, and are judged anew as they are read, record/judged.py).
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ import json
 import os
 import tomllib
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +18,12 @@ import h5py
 import numpy as np
 
 from paddlebar.errors import NotARunFile
+from paddlebar.files.load import parse_scenario
+from paddlebar.files.scenario import Scenario
 from paddlebar.files.tables import CURVE_KEYS, value_at
 from paddlebar.flight.result import Array, Event, FlightData
 from paddlebar.record.guarded import LINK, MISSING, Guard
+from paddlebar.record.judged import are_faults, judged_anew
 from paddlebar.record.layout import (
     COUNTED,
     FILETYPE,
@@ -44,12 +48,23 @@ class RecordedFlight(FlightData):
     versions: dict[str, str]
     created: str  # date and time of writing, UTC, ISO 8601
 
+    @cached_property
+    def scenario(self) -> Scenario:
+        """What was flown, checked again, since a file can come from anywhere. Tables of sections of one's own are files of the machine that
+        flew: they are not asked for before it flies again.
+
+        Raises: BadInput when this version of the program cannot read the description
+        """
+        return parse_scenario(self.effective_toml, "description of the flight", sections=False)
+
 
 def read_run(path: str | os.PathLike[str]) -> list[RecordedFlight]:
-    """All flights of the run file ``path``.
+    """Read a run file.
 
-    Raises: NotARunFile, saying what was found, when the file is of another kind, of a newer format, never completed,
-    damaged, or refers to anything outside itself; OSError when it cannot be opened at all.
+    path    : what `paddlebar fly` or write_run wrote
+    Returns : its flights, in their order: arrays and texts of a Flight
+    Raises  : NotARunFile, saying what was found, when the file is of another kind, of a newer format, never completed,
+        damaged, or refers to anything outside itself; OSError when it cannot be opened at all
     """
     path = Path(path)
     if path.exists() and not path.is_file() and not path.is_dir():
@@ -131,17 +146,25 @@ class _Reader:
         texts: dict[str, Any] = {name: self._text(group, name) for name in TEXTS}
         if names_files(texts["effective_toml"]):
             raise self.refuse("refused: its description names another file, a run file holds its own")
+        outcome, summary = self._text(group, "outcome"), self._table(group, "summary")
+        happened = [Event(str(e["name"]), float(e["time"]), str(e["sentence"])) for e in events]
+        if "faults" in summary and not are_faults(summary["faults"]):
+            raise self.refuse("not a run file: its faults are no list of faults")
+        complete = bool(self._integer(group, "complete"))
+        old = complete and "controlled_s" not in summary
+        if old and (found := judged_anew(arrays, happened, outcome)) is not None:
+            outcome, summary = found.outcome.value, summary | {"outcome": found.outcome.value} | found.to_json()
         return RecordedFlight(
             **arrays,
             **texts,
             **origin,
             ledger=self._ledger(group, time.size),
-            events=[Event(str(e["name"]), float(e["time"]), str(e["sentence"])) for e in events],
-            outcome=self._text(group, "outcome"),
+            events=happened,
+            outcome=outcome,
             sentence=self._text(group, "sentence"),
-            complete=bool(self._integer(group, "complete")),
+            complete=complete,
             seed=self._integer(group, "seed"),
-            summary=self._table(group, "summary"),
+            summary=summary,
             solver=self._table(group, "solver"),
         )
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import os
 import platform
 import secrets
@@ -19,6 +18,7 @@ import numpy as np
 
 from paddlebar.flight.layout import Row
 from paddlebar.flight.result import Event, Flight
+from paddlebar.plain import plain
 from paddlebar.record.layout import (
     COUNTED,
     FILETYPE,
@@ -93,19 +93,6 @@ def put_in_place(path: Path, image: bytes) -> None:
             os.close(folder)
 
 
-def plain(value: Any) -> Any:
-    """``value`` with numpy numbers and arrays as Python ones and nan or infinity as None, so that any JSON reads it."""
-    if isinstance(value, Mapping):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, np.ndarray | np.generic):
-        return plain(value.tolist())
-    if isinstance(value, list | tuple):
-        return [plain(item) for item in value]
-    if isinstance(value, float):
-        return value if math.isfinite(value) else None
-    return value if value is None or isinstance(value, bool | int | str) else str(value)
-
-
 def versions() -> dict[str, str]:
     """Of the program, of what it is built on, and of the system, as they run now."""
     found = {"python": platform.python_version(), "hdf5": h5py.version.hdf5_version, "system": platform.platform()}
@@ -122,6 +109,8 @@ def _write_flight(group: h5py.Group, flight: Flight) -> None:
         group.attrs[name] = getattr(flight, name)
     group.attrs["outcome"] = flight.outcome
     group.attrs["sentence"] = flight.sentence
+    group.attrs["controlled_s"] = float(flight.controlled_s)
+    group.attrs["faults"] = json.dumps(plain([vars(fault) for fault in flight.faults]))
     group.attrs["complete"] = bool(flight.complete)
     group.attrs["seed"] = flight.seed
     group.attrs["summary"] = json.dumps(plain(flight.summary))

@@ -13,13 +13,13 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.kinds import BARS, HEADS, feather_share
+from paddlebar.craft.shape import Blades, arms_of, blades_of
 from paddlebar.files.craft import Craft
-from paddlebar.files.units import to_si
+from paddlebar.files.kinds import HEADS
 from paddlebar.flight.result import FlightData
-from paddlebar.physics.linkage import feathering
 from paddlebar.pictures.data import drawable
-from paddlebar.pictures.pose import Hub, quaternion_rate, swept_normal, to_earth, turned
+from paddlebar.pictures.judged import headline, matter
+from paddlebar.pictures.pose import quaternion_rate, swept_normal, to_earth, turned
 from paddlebar.replay_page.runs import AnyFlight
 from paddlebar.replay_page.shape import craft_shape, losses, room_shape, scenario_of
 
@@ -27,7 +27,6 @@ Array = NDArray[np.float64]
 
 SLOW: Final = 3.0  # rad/s; below, a tip hardly sweeps a plane of its own, and the hub's stands for it
 LONG: Final = ("time", "azimuth", "tail_angle")  # kept in float64
-_feathering = getattr(feathering, "py_func", feathering)  # plain Python takes whole arrays
 
 
 def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
@@ -37,13 +36,15 @@ def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
     Raises  : NotARunFile for a description that cannot be drawn
     """
     fine = drawable(flight)
-    scenario = scenario_of(flight.effective_toml, file)
+    scenario = scenario_of(flight, file)
     columns, data = packed(columns_of(fine, scenario.craft))
     return {
         "title": scenario.title or scenario.craft.name,
         "note": scenario.note,
         "outcome": flight.outcome,
         "sentence": flight.sentence,
+        "went": headline(flight.summary),
+        "faults": matter(flight.summary),
         "events": [{"name": e.name, "time": e.time, "sentence": e.sentence} for e in flight.events],
         "losses": losses(scenario, flight.events),
         "craft": craft_shape(scenario.craft),
@@ -56,7 +57,8 @@ def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
 
 def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
     """Samples by name, (n) or (n, width): motion in earth axes (north, east, down) with its rates, SI, and what the charts show."""
-    hub = Hub.of({"shaft": craft.shaft.model_dump()})
+    blades, arms = blades_of(craft), arms_of(craft)
+    hub = blades.hub
     rotation = to_earth(flight.attitude)
     found: dict[str, Array] = {
         "time": flight.time,
@@ -71,7 +73,7 @@ def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
         "bar_angle": flight.bar_angle,
         "bar_rate": flight.bar_rate,
         "cg": flight.position_cg,
-        **_blades(flight, craft),
+        **_moved(flight, craft, blades),
         "tilt": flight.tilt,
         "feathering": flight.feathering[:, 0],
         "skein_torque": flight.skein_torque,
@@ -82,47 +84,39 @@ def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
         "rotor_thrust": flight.rotor_thrust,
         "tail_thrust": flight.tail_thrust,
     }
-    up = turned(rotation, hub.up)
+    up = turned(rotation, hub.axis)
     found["shaft"] = up
     turns = np.abs(flight.rotor_speed)[:, None] > SLOW
-    found["disc_normal"] = np.where(turns, _disc_normal(flight, craft, hub, found, rotation, up), up)
-    lead = to_si("lead_deg", craft.bar.lead_deg)
-    psi = flight.rotor_azimuth + lead
-    rate = hub.arm_rate(psi, flight.rotor_speed, flight.bar_angle, flight.bar_rate, flight.rate_body)
-    arm = hub.arm(psi, flight.bar_angle)
-    present = BARS[craft.bar.kind].present
-    swept = swept_normal([turned(rotation, arm)], [turned(rotation, rate)], up)
-    found["bar_normal"] = np.where(turns, swept, up) if present else up
+    found["disc_normal"] = np.where(turns, _disc_normal(flight, blades, found, rotation, up), up)
+    found["bar_normal"] = up
+    if arms is not None:
+        psi = arms.azimuth(flight.rotor_azimuth)
+        rate = hub.raised_rate(psi, flight.rotor_speed, flight.bar_angle, flight.bar_rate, flight.rate_body)
+        arm = hub.raised(psi, flight.bar_angle)
+        found["bar_normal"] = np.where(turns, swept_normal([turned(rotation, arm)], [turned(rotation, rate)], up), up)
     return found
 
 
-def _blades(flight: FlightData, craft: Craft) -> dict[str, Array]:
+def _moved(flight: FlightData, craft: Craft, blades: Blades) -> dict[str, Array]:
     """Flapping of each blade, and its pitch on top of what is built in, with rates; (n, blades)."""
-    count, n = craft.rotor.blades, flight.time.size
-    gain = craft.bar.gain if BARS[craft.bar.kind].present else 0.0
-    coupling = float(np.tan(to_si("delta3_deg", craft.head.delta3_deg)))
-    flap, flap_rate, pitch, pitch_rate = (np.zeros((n, count)) for _ in range(4))
-    for i in range(count):
+    flap, flap_rate, pitch, pitch_rate = (np.zeros((flight.time.size, blades.count)) for _ in range(4))
+    for i in range(blades.count):
         which, sense = HEADS[craft.head.kind].moves(i)
         if which >= 0:
             flap[:, i], flap_rate[:, i] = sense * flight.flap[:, which], sense * flight.flap_rate[:, which]
-        share = feather_share(gain, i, count)
-        pitch[:, i] = _feathering(share, flight.bar_angle, coupling, flap[:, i])
-        pitch_rate[:, i] = _feathering(share, flight.bar_rate, coupling, flap_rate[:, i])
+        pitch[:, i] = blades.feathering(i, flight.bar_angle, flap[:, i])
+        pitch_rate[:, i] = blades.feathering(i, flight.bar_rate, flap_rate[:, i])
     return {"flap": flap, "flap_rate": flap_rate, "pitch": pitch, "pitch_rate": pitch_rate}
 
 
-def _disc_normal(
-    flight: FlightData, craft: Craft, hub: Hub, columns: dict[str, Array], rotation: Array, up: Array
-) -> Array:
+def _disc_normal(flight: FlightData, blades: Blades, columns: dict[str, Array], rotation: Array, up: Array) -> Array:
     """Unit normal of the plane that the blade tips sweep, earth axes, (n, 3)."""
-    precone, count = to_si("precone_deg", craft.head.precone_deg), craft.rotor.blades
-    arms, rates = [], []
-    for i in range(count):
-        psi = flight.rotor_azimuth + 2.0 * np.pi * i / count
-        angle, rate = precone + columns["flap"][:, i], columns["flap_rate"][:, i]
-        arms.append(turned(rotation, hub.arm(psi, angle)))
-        rates.append(turned(rotation, hub.arm_rate(psi, flight.rotor_speed, angle, rate, flight.rate_body)))
+    hub, arms, rates = blades.hub, [], []
+    for i in range(blades.count):
+        psi = blades.azimuth(i, flight.rotor_azimuth)
+        angle, rate = blades.precone + columns["flap"][:, i], columns["flap_rate"][:, i]
+        arms.append(turned(rotation, hub.raised(psi, angle)))
+        rates.append(turned(rotation, hub.raised_rate(psi, flight.rotor_speed, angle, rate, flight.rate_body)))
     return swept_normal(arms, rates, up)
 
 

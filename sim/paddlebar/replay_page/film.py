@@ -18,11 +18,13 @@ from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
+from paddlebar.files.units import to_si
 from paddlebar.pictures import style
 from paddlebar.pictures.data import drawable
+from paddlebar.progress import SILENT, Progress
 from paddlebar.replay_page.data import columns_of
 from paddlebar.replay_page.runs import AnyFlight
-from paddlebar.replay_page.shape import Shape, craft_shape, scenario_of
+from paddlebar.replay_page.shape import scenario_of
 from paddlebar.replay_page.wire import Wires, wires
 
 Array = NDArray[np.float64]
@@ -75,12 +77,11 @@ def save_film(
     speed: float = 1.0,
     first: float = 0.0,
     last: float = np.inf,
-    start: Callable[[int], None] = lambda _: None,
-    step: Callable[[], None] = lambda: None,
+    progress: Progress = SILENT,
 ) -> None:
     """Write a film of the flights' stretch from ``first`` to ``last`` [s].
 
-    names : what errors call the files;  speed : 1 real time, 0.1 ten times slower;  start, step : told the number of pictures, and each
+    names : what errors call the files;  speed : 1 real time, 0.1 ten times slower;  progress : told the number of pictures, and each
     Raises: BadInput (see check_film, film_times, and a stretch that is not in the flight), NotARunFile, OSError
     """
     check_film(path)
@@ -92,7 +93,7 @@ def save_film(
     times = film_times(first, end, speed, FPS[suffix])
     scenes = []
     for flight, name in zip(fine, names, strict=True):
-        scenario = scenario_of(flight.effective_toml, name)
+        scenario = scenario_of(flight, name)
         scenes.append(Scene(flight, scenario.craft, scenario.title or scenario.craft.name, times))
     writer: animation.AbstractMovieWriter
     if suffix == ".mp4":
@@ -102,12 +103,12 @@ def save_film(
     else:
         writer = animation.PillowWriter(fps=FPS[suffix])
     figure, update = draw(scenes, times, speed)
-    start(times.size)
+    progress.start(times.size)
     with _told_plainly(path), writer.saving(figure, str(path), DPI[suffix]):
         for k in range(times.size):
             update(k)
             writer.grab_frame()
-            step()
+            progress.step("drawing the film")
 
 
 @contextmanager
@@ -135,10 +136,10 @@ class Scene:
     def __init__(self, flight: AnyFlight, craft: Craft, title: str, times: Array) -> None:
         self.flight, self.title = flight, title
         self.outcome = flight.outcome
-        self.shape: Shape = craft_shape(craft)
+        self.radius = to_si("radius_mm", craft.rotor.radius_mm)
         self.last = float(flight.time[-1])
         at = np.clip(times, flight.time[0], self.last)
-        self.wires: Wires = wires(self.shape, columns_of(flight, craft), at)
+        self.wires: Wires = wires(craft, columns_of(flight, craft), at)
         self.tilt = np.degrees(np.interp(at, flight.time, flight.tilt))
         self.height = np.interp(at, flight.time, flight.height)
 
@@ -176,7 +177,7 @@ def draw(scenes: Sequence[Scene], times: Array, speed: float) -> tuple[Figure, C
 
 def _stage(ax: Any, scene: Scene, name: str) -> Callable[[int], None]:
     """Lines of one craft in a box that goes along with it; north away to the left, up is up."""
-    half = 1.3 * scene.shape["blades"]["radius"]
+    half = 1.3 * scene.radius
     ax.set_axis_off()
     ax.set_box_aspect((1, 1, 1), zoom=1.5)
     ax.view_init(elev=14, azim=-70)

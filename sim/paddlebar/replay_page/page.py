@@ -14,9 +14,10 @@ from typing import Any, Final
 
 from paddlebar.errors import BadInput
 from paddlebar.files.cautions import CAUTIONS
-from paddlebar.pictures.figures import SUMMARY
+from paddlebar.flight.figures import SUMMARY
+from paddlebar.plain import plain
 from paddlebar.record.read import RecordedFlight
-from paddlebar.record.write import plain, put_in_place
+from paddlebar.record.write import put_in_place
 from paddlebar.replay_page.data import page_data
 from paddlebar.replay_page.runs import AnyFlight
 
@@ -91,8 +92,9 @@ def _letter(i: int, n: int) -> str:
 
 def _heading(run: dict[str, Any], i: int, n: int) -> str:
     twice = run["sentence"].startswith(run["outcome"])
-    end = escape(run["sentence"] if twice else f"{run['outcome']}: {run['sentence']}")
-    return f"<div><h1>{_letter(i, n)}{escape(run['title'])}</h1><p>{end}</p></div>"
+    end = escape(run["sentence"] if twice else f"{run['went'] or run['outcome']}; {run['sentence']}")
+    wrong = "".join(f"<br>{escape(each)}" for each in run["faults"])
+    return f"<div><h1>{_letter(i, n)}{escape(run['title'])}</h1><p>{end}{wrong}</p></div>"
 
 
 def _view(run: dict[str, Any], i: int, n: int) -> str:
@@ -118,9 +120,11 @@ def _figures(flights: Sequence[AnyFlight], runs: list[dict[str, Any]]) -> str:
     )
     head = f"<thead><tr><td></td>{heads}<td></td></tr></thead>" if heads else ""
     rows = []
-    for key, (words, form, unit) in SUMMARY.items():
-        cells = "".join(f'<td class="number">{_number(flight.summary.get(key), form)}</td>' for flight in flights)
-        rows.append(f'<tr><th scope="row">{escape(words)}</th>{cells}<td>{escape(unit)}</td></tr>')
+    for each in SUMMARY:
+        cells = "".join(
+            f'<td class="number">{_number(flight.summary.get(each.name), each.form)}</td>' for flight in flights
+        )
+        rows.append(f'<tr><th scope="row">{escape(each.words)}</th>{cells}<td>{escape(each.unit)}</td></tr>')
     notes = "".join(
         f"<p>{_letter(i, len(runs))}{escape(text)}</p>"
         for i, run in enumerate(runs)

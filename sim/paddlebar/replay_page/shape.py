@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import tomllib
 from typing import Any, Final
 
 import numpy as np
-import tomlkit
 
-from paddlebar.craft.blades import rotor_planform
-from paddlebar.craft.build import axes
-from paddlebar.craft.kinds import BARS, HEADS
-from paddlebar.craft.parts import AnyPart, body_direction, body_place, plate_axes, skein_section
-from paddlebar.errors import NotARunFile, PaddlebarError
-from paddlebar.files.craft import Bar, Craft, PlatePart, PointPart, RingPart, RodPart, TubePart, weights_g
-from paddlebar.files.load import parse_scenario
+from paddlebar.craft.shape import Arms, Blades, arms_of, blades_of
+from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, skeins, tail_of
+from paddlebar.errors import BadInput, NotARunFile
+from paddlebar.files.craft import Craft, weights_g
+from paddlebar.files.kinds import BARS, HEADS
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
 from paddlebar.flight.result import Event
+from paddlebar.replay_page.runs import AnyFlight
 
 Shape = dict[str, Any]
 
@@ -26,55 +24,44 @@ CAMBER: Final = {"cambered plate": 0.06, "shallow cambered plate": 0.04}  # draw
 LUMP_DENSITY: Final = 1100.0  # kg/m^3 between printed plastic and clay: a lump has no measures, only a mass; own choice
 
 
-def scenario_of(effective_toml: str, file: str) -> Scenario:
-    """The description in a run file, checked again, since a file can come from anywhere.
-
-    Section tables are left aside: they are files of the machine that flew, and nothing of them is drawn.
-    Raises: NotARunFile when this version of the program cannot read the description.
-    """
+def scenario_of(flight: AnyFlight, file: str) -> Scenario:
+    """The description of a flight. Raises: NotARunFile, which names the file, when this version of the program cannot read it."""
     try:
-        raw = tomllib.loads(effective_toml)
-        craft = raw.get("craft", {})
-        for table, key in (("rotor", "section"), ("bar", "paddle_section"), ("tail", "section")):
-            if isinstance(craft.get(table), dict) and craft[table].get(key) not in CAMBER:
-                craft[table][key] = "flat plate"
-        return parse_scenario(tomlkit.dumps(raw), "description of the flight")
-    except (PaddlebarError, tomllib.TOMLDecodeError, AttributeError, TypeError) as error:
+        return flight.scenario
+    except BadInput as error:
         raise NotARunFile(f"{file}: cannot be drawn: {error}") from error
 
 
 def craft_shape(craft: Craft) -> Shape:
     """Everything of a craft that is drawn."""
-    shaft, rotor, head = craft.shaft, craft.rotor, craft.head
-    axis, aft, right = axes(
-        to_si("tilt_forward_deg", shaft.tilt_forward_deg), to_si("tilt_right_deg", shaft.tilt_right_deg)
-    )
+    blades, arms = blades_of(craft), arms_of(craft)
+    hub = blades.hub
     return {
         "name": craft.name,
         "note": craft.note,
-        "mass": 1e-3 * sum(weights_g(craft).values()),
-        "hand": 1.0 if shaft.turns == "counter-clockwise" else -1.0,
+        "mass": to_si("mass_g", sum(weights_g(craft).values())),
+        "hand": hub.hand,
         "hub": {
-            "place": _list(body_place(shaft.hub_mm)),
-            "axis": _list(axis),
-            "aft": _list(aft),
-            "right": _list(right),
-            "diameter": to_si("hub_diameter_mm", shaft.hub_diameter_mm),
+            "place": _list(hub.place),
+            "axis": _list(hub.axis),
+            "aft": _list(hub.aft),
+            "right": _list(hub.right),
+            "diameter": 2.0 * hub.radius,
         },
         "parts": [part_shape(part) for part in craft.part],
-        "skeins": _skeins(craft),
+        "skeins": [{"from": _list(s.ends[0]), "to": _list(s.ends[1]), "section": s.section} for s in skeins(craft)],
         "blades": {
-            "count": rotor.blades,
-            "radius": to_si("radius_mm", rotor.radius_mm),
-            "offset": to_si("hinge_offset_mm", head.hinge_offset_mm) if head.kind == "flapping" else 0.0,
-            "precone": to_si("precone_deg", head.precone_deg),
-            "feather_axis": rotor.feather_axis_percent / 100.0,
-            "camber": CAMBER.get(rotor.section, 0.0),
-            "outline": _outline(craft),
+            "count": blades.count,
+            "radius": blades.radius,
+            "offset": blades.offset,
+            "precone": blades.precone,
+            "feather_axis": blades.axis,
+            "camber": CAMBER.get(craft.rotor.section, 0.0),
+            "outline": _outline(blades),
         },
-        "bar": bar_shape(craft.bar),
+        "bar": None if arms is None else bar_shape(arms, BARS[craft.bar.kind].tilts),
         "tail": _tail(craft),
-        "head": HEADS[head.kind].says,
+        "head": HEADS[craft.head.kind].says,
     }
 
 
@@ -91,32 +78,42 @@ def part_shape(part: AnyPart) -> Shape:
         case RodPart() | TubePart():
             ends = {"from": _list(body_place(part.from_mm)), "to": _list(body_place(part.to_mm))}
             form = "tube" if isinstance(part, TubePart) else part.cross_section
-            return {"kind": "rod", "name": part.name, **ends, "diameter": 1e-3 * part.diameter_mm, "form": form}
+            return {
+                "kind": "rod",
+                "name": part.name,
+                **ends,
+                "diameter": to_si("diameter_mm", part.diameter_mm),
+                "form": form,
+            }
         case PlatePart():
             along, normal = plate_axes(part)
-            size = [1e-3 * part.length_mm, 1e-3 * part.width_mm, 1e-3 * part.thickness_mm]
+            size = [to_si(key, getattr(part, key)) for key in ("length_mm", "width_mm", "thickness_mm")]
             place = {"at": _list(body_place(part.at_mm)), "along": _list(along), "normal": _list(normal)}
             return {"kind": "plate", "name": part.name, **place, "size": size}
         case RingPart():
             place = {"at": _list(body_place(part.at_mm)), "normal": _list(body_direction(part.normal))}
-            measures = {"diameter": 1e-3 * part.diameter_mm, "wire": 1e-3 * part.wire_diameter_mm}
-            return {"kind": "ring", "name": part.name, **place, **measures}
+            wire = to_si("wire_diameter_mm", part.wire_diameter_mm)
+            return {
+                "kind": "ring",
+                "name": part.name,
+                **place,
+                "diameter": to_si("diameter_mm", part.diameter_mm),
+                "wire": wire,
+            }
 
 
-def bar_shape(bar: Bar) -> Shape | None:
-    """The bar in arm axes, or None."""
-    if not BARS[bar.kind].present:
-        return None
+def bar_shape(arms: Arms, tilts: bool) -> Shape:
+    """The bar in arm axes."""
     return {
-        "lead": to_si("lead_deg", bar.lead_deg),
-        "height": to_si("height_mm", bar.height_mm),
-        "arm": to_si("arm_mm", bar.arm_mm),
-        "wire": 1e-3 * bar.wire_diameter_mm,
-        "tip": 1e-3 * bar.tip_diameter_mm if bar.tip_mass_g > 0.0 else 0.0,
-        "paddle": [1e-3 * bar.paddle_span_mm, 1e-3 * bar.paddle_chord_mm],
-        "paddle_centre": 1e-3 * bar.paddle_centre_mm,
-        "paddle_incidence": to_si("paddle_incidence_deg", bar.paddle_incidence_deg),
-        "tilts": BARS[bar.kind].tilts,
+        "lead": arms.lead,
+        "height": arms.height,
+        "arm": arms.length,
+        "wire": arms.wire,
+        "tip": 2.0 * arms.ball,
+        "paddle": [arms.span, arms.chord],
+        "paddle_centre": arms.centre,
+        "paddle_incidence": arms.incidence,
+        "tilts": tilts,
     }
 
 
@@ -142,31 +139,22 @@ def losses(scenario: Scenario, events: list[Event]) -> list[Shape]:
     return found
 
 
-def _outline(craft: Craft) -> list[list[float]]:
+def _outline(blades: Blades) -> list[list[float]]:
     """[distance from the shaft, chord, built-in pitch] from root to tip [m, m, rad]."""
-    x = np.linspace(to_si("root_mm", craft.rotor.root_mm), to_si("radius_mm", craft.rotor.radius_mm), STATIONS)
-    chord, pitch = rotor_planform(craft.rotor, x)
-    return [_list(row) for row in np.stack([x, chord, pitch], axis=1)]
-
-
-def _skeins(craft: Craft) -> list[Shape]:
-    found = []
-    for skein, tail in ((craft.skein, False), (craft.tail.skein if craft.tail else None, True)):
-        if skein is not None:
-            start, end = (body_place(hook) for hook in skein.hooks_mm)
-            found.append({"from": _list(start), "to": _list(end), "section": skein_section(craft, tail)})
-    return found
+    x = np.linspace(blades.root, blades.radius, STATIONS)
+    return [_list(row) for row in np.stack([x, *blades.planform(x)], axis=1)]
 
 
 def _tail(craft: Craft) -> Shape | None:
     tail = craft.tail
     if tail is None:
         return None
+    disc = tail_of(tail)
     return {
-        "place": _list(body_place(tail.at_mm)),
-        "axis": [0.0, 1.0 if tail.thrust_to == "right" else -1.0, 0.0],
+        "place": _list(disc.place),
+        "axis": _list(disc.axis),
         "blades": tail.blades,
-        "radius": to_si("radius_mm", tail.radius_mm),
+        "radius": disc.radius,
         "root": to_si("root_mm", tail.root_mm),
         "chord": to_si("chord_mm", tail.chord_mm),
         "pitch": to_si("pitch_deg", tail.pitch_deg),
@@ -176,7 +164,7 @@ def _tail(craft: Craft) -> Shape | None:
 
 def _lump(mass_g: float) -> float:
     """Radius of a ball of that mass [m]."""
-    return float(np.cbrt(0.75 * 1e-3 * mass_g / (np.pi * LUMP_DENSITY)))
+    return float(np.cbrt(0.75 * to_si("mass_g", mass_g) / (np.pi * LUMP_DENSITY)))
 
 
 def _list(values: Any) -> list[float]:

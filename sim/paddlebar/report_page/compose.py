@@ -8,12 +8,15 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from paddlebar.craft.rubber import facts
+from paddlebar.craft.motors import facts
+from paddlebar.errors import BadInput
 from paddlebar.files.cautions import CAUTIONS
-from paddlebar.flight.endings import Ending
-from paddlebar.pictures.data import described
-from paddlebar.pictures.figures import SUMMARY
+from paddlebar.files.scenario import Scenario
+from paddlebar.flight.endings import WELL
+from paddlebar.flight.figures import SUMMARY
+from paddlebar.pictures import captions
 from paddlebar.pictures.flight import PICTURES
+from paddlebar.pictures.judged import did_it_fly, matter
 from paddlebar.pictures.words import error_words, first_up, ledger_rows, number, solver_words
 from paddlebar.record.read import RecordedFlight
 from paddlebar.record.write import versions
@@ -25,16 +28,9 @@ from paddlebar.report_page.findings import (
     stick_section,
     yaw_section,
 )
-from paddlebar.studies.report.gathered import Account
+from paddlebar.studies.report.gathered import Account, AnyFlight
 
 SHOWN = ("height", "plan", "yaw", "bar")  # the ledger has its own section
-LOOK_FOR = {
-    "height": "A tilt that swings less and less is a bar that works; one that swings wider each time ends in a fall.",
-    "plan": "A circle: the craft leans and the body turns. A straight line away: a lean that stays.",
-    "yaw": "A body at rest is a tail rotor that fits; the gap between the two lowest curves is rubber spent without lift.",
-    "bar": "Top row, line on the broad band: the bar keeps its plane while the craft tilts under it; apart: it is dragged along.",
-    "ledger": "The dashed line is what the rubber let out; if the areas do not reach it, distrust the flight.",
-}
 MISHAPS = ("cord off", "cord slips", "skein breaks", "tip mass lost", "paddle lost", "bar locked", "teeter locked", "tail vortex ring", "tail stalled")  # fmt: skip
 
 
@@ -43,19 +39,19 @@ def compose(found: Account, name: str) -> Document:
 
     found : from studies.account;  name : of the file that it was read from, shown among the inputs
     """
-    flight, about = found.flight, described(found.flight)
-    craft = str(about["craft"].get("name", ""))
+    flight, scenario = found.flight, _described(found.flight)
+    craft = scenario.craft.name if scenario is not None else ""
     return Document(
-        title=str(about.get("title") or craft or "flight"),
+        title=(scenario.title if scenario is not None else "") or craft or "flight",
         craft=craft,
         outcome=flight.outcome,
-        well=flight.outcome in {ending.outcome for ending in Ending if ending.exit_code == 0},
+        well=not matter(flight.summary) and flight.outcome in WELL,
         verdict=_verdict(found),
         answers=_answers(found),
         generator=f"paddlebar {versions()['paddlebar']}",
         sections=(
             first_section(found),
-            _figures(found, about),
+            _figures(found, scenario),
             _pictures(found),
             margins_section(found),
             yaw_section(found),
@@ -67,6 +63,14 @@ def compose(found: Account, name: str) -> Document:
             Section("cautions", "Cautions", tuple(Words(line, "caution") for line in CAUTIONS)),
         ),
     )
+
+
+def _described(flight: AnyFlight) -> Scenario | None:
+    """What was flown, None where this version of the program cannot read it."""
+    try:
+        return flight.scenario
+    except BadInput:
+        return None
 
 
 def _verdict(found: Account) -> str:
@@ -85,14 +89,6 @@ def _tipped(found: Account) -> str:
 def _answers(found: Account) -> tuple[tuple[str, str], ...]:
     """Did it fly, how long, why did it end, what first: what a builder asks before anything else."""
     flight, s = found.flight, found.flight.summary
-    says = {
-        "landed": "Yes, until it landed",
-        "still flying": "Yes, and it was still flying when the time was up",
-        "tipped over": "Not to its end: it tipped over",
-        "touched ceiling": "Until it touched the ceiling",
-        "touched wall": "Until it touched a wall",
-        "failed": "The computation failed; what was flown up to there is shown",
-    }
     leaned = f", leaned {number(s.get('max_tilt_deg'), '.0f')} deg at most"
     rose = f", at most {number(s.get('peak_height_m'), '.1f')} m up"
     lasted = f"{number(s.get('duration_s'), '.1f')} s"
@@ -107,7 +103,7 @@ def _answers(found: Account) -> tuple[tuple[str, str], ...]:
         best = found.advice[0]
         first = first_up(best.do) + (f"; {best.why}" if best.rests_on == "flown so" else "")
     return (
-        ("Did it fly?", says.get(flight.outcome, flight.outcome) + leaned),
+        ("Did it fly?", did_it_fly(s) + leaned),
         ("How long?", lasted + rose),
         ("Why did it end?", _why(found)),
         ("What first?", first),
@@ -132,10 +128,11 @@ def _why(found: Account) -> str:
     )
 
 
-def _figures(found: Account, about: dict[str, Any]) -> Section:
+def _figures(found: Account, scenario: Scenario | None) -> Section:
     flight = found.flight
-    rows = [(words, _figure(flight.summary.get(key), form), unit) for key, (words, form, unit) in SUMMARY.items()]
-    blocks: list[Block] = [Words(text) for text in (about.get("note"), about["craft"].get("note")) if text]
+    rows = [(each.words, _figure(flight.summary.get(each.name), each.form), each.unit) for each in SUMMARY]
+    notes = (scenario.note, scenario.craft.note) if scenario is not None else ()
+    blocks: list[Block] = [Words(text) for text in notes if text]
     blocks.append(table("The flight in figures", ("", "", ""), rows, "<><", (5, 2, 3)))
     events = [(f"{e.time:.2f} s", e.name, e.sentence) for e in flight.events]
     if events:
@@ -153,7 +150,7 @@ def _pictures(found: Account) -> Section:
     blocks: list[Block] = []
     for name in SHOWN:
         try:
-            blocks.append(Picture(name, PICTURES[name](found.flight), LOOK_FOR[name]))
+            blocks.append(Picture(name, PICTURES[name](found.flight), captions.of_flight(name, found.flight)))
         except (ValueError, KeyError) as error:  # a failed flight has nothing to draw, an old one no description
             blocks.append(Words(f"{name}: not drawn ({error})", "note"))
     return Section("pictures", "Pictures", tuple(blocks))
@@ -172,7 +169,7 @@ def _ledger(found: Account) -> Section:
     blocks += [Words(first_up(line) + ".", "note") for line in _trust(flight.solver)]
     blocks.append(table("Where the energy went", ("", "J", "%"), ledger_rows(totals), "<>>", (5, 2, 2)))
     try:
-        blocks.append(Picture("ledger", PICTURES["ledger"](flight), LOOK_FOR["ledger"]))
+        blocks.append(Picture("ledger", PICTURES["ledger"](flight), captions.of_flight("ledger", flight)))
     except ValueError as error_:
         blocks.append(Words(f"ledger: not drawn ({error_})", "note"))
     if found.scenario is not None:
@@ -201,9 +198,8 @@ def _trust(solver: Mapping[str, Any]) -> list[str]:
 def _rubber(found: Account) -> list[tuple[str, str, str]]:
     assert found.scenario is not None
     wound, rubber = found.scenario.skein, facts(found.scenario.craft.skein)
-    source = "by the measured curve" if rubber["measured"] else "as set"
     return [
-        (f"energy from full wind, {source}", f"{rubber['energy_kJ_kg']:.3g}", "kJ/kg"),
+        (f"energy from full wind, by the {rubber['torque_from']}", f"{rubber['energy_kJ_kg']:.3g}", "kJ/kg"),
         ("loss, of the winding work", f"{rubber['loss_percent']:.3g}", "%"),
         ("mass of the skein", f"{rubber['mass_g']:.3g}", "g"),
         ("breaking turns", f"{rubber['breaking_turns']:.0f}", f"constant {rubber['breaking_constant']:.3g}"),

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from paddlebar.checks.check import Check
-from paddlebar.pictures import words
+from paddlebar.pictures import captions, words
 from paddlebar.pictures.margins import draw_all
 from paddlebar.pictures.words import number
 from paddlebar.pictures.yaw_study import draw_moments
@@ -15,12 +15,6 @@ from paddlebar.report_page.document import Block, Listed, Picture, Section, Word
 from paddlebar.studies.report.gathered import Account
 from paddlebar.studies.rundown import KNEE, RunDown
 
-LOOK_FOR = {
-    "growth": "The lower line in the shaded part all the way: small disturbances die out from full wind to the end.",
-    "modes": "What comes near the thick line is what to watch; what crosses it to the right is what tips the craft over.",
-    "shapes": "A bar that stays in the middle keeps its plane while the body leans: that is what it is for.",
-    "balance": "Rotor and tail should lie on each other; the share of the tail is the price.",
-}
 # first and last share of the turns (studies/rundown.py), up to the knee of the rubber: a third each
 THIRDS = (("full wind", 0, KNEE // 3), ("mid-run", KNEE // 3, 2 * KNEE // 3), ("late, before the knee", 2 * KNEE // 3, KNEE), ("below the knee", KNEE, None))  # fmt: skip
 MOST_GAPS = 6
@@ -33,17 +27,23 @@ def first_section(found: Account) -> Section:
         blocks.append(
             Listed(tuple((words.first_up(each.do), f"{each.why} [{each.rests_on}]") for each in found.advice))
         )
-    if found.trials:
+    if found.suggestions:
         rows = [
-            (each.words, each.outcome, f"{each.duration_s:.1f}", f"{each.longer_s:+.1f}", f"{each.max_tilt_deg:.0f}")
-            for each in found.trials
+            (
+                each.words,
+                each.after.outcome,
+                f"{each.before.controlled_s:.1f}",
+                f"{each.after.controlled_s:.1f}",
+                f"{each.after.duration_s:.1f}",
+            )
+            for each in found.suggestions
         ]
-        heads = ("one change alone", "flight", "lasted s", "longer s", "leaned deg")
-        blocks.append(table("Changes that were flown for this report", heads, rows, "<<>>>", (6, 2, 1.4, 1.4, 1.4)))
+        heads = ("changed", "flight", "in control s, before", "after", "lasted s")
+        blocks.append(table("Changes that were flown for this report", heads, rows, "<<>>>", (6, 2, 1.6, 1.4, 1.4)))
     blocks.append(
         Words(
-            "In brackets what it rests on: flown so: this one change was flown; flight: read off this flight; check: the craft looked over; margins: edges of "
-            "the bar's verdict. Which change helps most, all numbers of the craft compared, is answered by: paddlebar rank SCENARIO", "note",
+            "In brackets what it rests on: flown so: this change was flown, and is better; flight: read off this flight; check: the craft looked over. "
+            "What to do step by step until it flies is answered by: paddlebar advise SCENARIO --follow", "note",
         )
     )  # fmt: skip
     return Section("first", "What to change first", tuple(blocks))
@@ -80,7 +80,7 @@ def margins_section(found: Account) -> Section:
     blocks.append(
         table("Along the run-down; flown: mean spin and largest lean of this flight, high up", _heads(words.RUN_HEADS), words.run_rows(m), sides, (*(1.0,) * (len(sides) - 1), 2.0))
     )  # fmt: skip
-    blocks += [Picture(name, figure, LOOK_FOR.get(name, "")) for name, figure in draw_all(m).items()]
+    blocks += [Picture(name, figure, captions.of_margins(name, m)) for name, figure in draw_all(m).items()]
     return Section("margins", "Margins", tuple(blocks))
 
 
@@ -114,7 +114,7 @@ def yaw_section(found: Account) -> Section:
         Words(lead, "lead"),
         table("Moments about the vertical [mN m], right positive", heads, _thirds(run), "<>>>>>>>>", (3, *(1.4,) * 8)),
     ]
-    blocks.append(Picture("balance", draw_moments(run), LOOK_FOR["balance"]))
+    blocks.append(Picture("balance", draw_moments(run), captions.of_balance(run)))
     note = "From flying it again; the moments are those of still air far from the floor. Which ratio keeps the body still: paddlebar yaw SCENARIO"
     blocks.append(Words(note, "note"))
     return Section("yaw", "Yaw balance", tuple(blocks))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import Final, NamedTuple
 
 from paddlebar.files.craft import Craft, weights_g
-from paddlebar.files.geometry import Vector
+from paddlebar.files.strict import Spot
 from paddlebar.pictures.style import spread
 from paddlebar.sheet.outline import Shape
 from paddlebar.sheet.page import INK, MID, SMALL, THIN, Page, Spot2, text_height
@@ -19,7 +19,7 @@ FIRST: Final = 7.5  # height of the first row, with its distance from the view
 NEXT: Final = 5.4  # of each further row
 LEAST: Final = 60.0  # a row may always be so long
 
-Flat = Callable[[Vector], Spot2]
+Flat = Callable[[Spot], Spot2]
 
 
 class Pointed(NamedTuple):

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from paddlebar.craft.kinds import BARS, feather_share
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS, feather_share
 from paddlebar.sheet.dims import ROW, Measure, arrow, figure, measures_in_rows
 from paddlebar.sheet.page import MID, THICK, THIN, Page
 from paddlebar.sheet.scale import BAR_ROOM, View, beside_the_bar, fitting, scale_bar

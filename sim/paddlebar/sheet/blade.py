@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.sections import SECTIONS
+from paddlebar.craft.shape import hand_of
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.sheet.outline import edges
 from paddlebar.sheet.page import BODY, CHAIN, MID, SMALL, THICK, THIN, Page, line_height, text_width
@@ -68,7 +70,7 @@ def blade_pages(craft: Craft) -> list[Page]:
 
 def _outlines(craft: Craft) -> list[Outline]:
     rotor, bar, tail = craft.rotor, craft.bar, craft.tail
-    up = craft.shaft.turns == "counter-clockwise"
+    up = hand_of(craft.shaft) > 0.0
     r, chord, pitch, ahead = edges(rotor)
     shares = [rotor.root_mm, *(s * rotor.radius_mm for s in (0.25, 0.5, 0.75, 1.0))]
     stations = [s.radius_mm for s in rotor.station] or shares
@@ -90,7 +92,7 @@ def _outlines(craft: Craft) -> list[Outline]:
             f"tail to the {tail.thrust_to}. Leading edge at the top.{_wider(tail.section, tail.chord_mm)}"
         )
         found.append(Outline(words, r, chord, twisted, 0.25 * chord, np.full(2, np.nan), list(r), leading_up=True))
-    if bar.kind != "none" and bar.paddle_span_mm > 0.0:
+    if BARS[bar.kind].present and bar.paddle_span_mm > 0.0:
         half = 0.5 * bar.paddle_span_mm
         r = np.array([bar.paddle_centre_mm - half, bar.paddle_centre_mm + half])
         chord = np.full(2, bar.paddle_chord_mm)

@@ -55,14 +55,20 @@ def draw_sheet(craft: Craft, findings: Sequence[Finding] = ()) -> list[Figure]:
     )
 
 
-def save_sheet(craft: Craft, path: Path, findings: Sequence[Finding] = (), *, dpi: int = PNG_DPI) -> list[Path]:
-    """Write the build sheet for A4; the same craft gives the same bytes.
+def build_sheet(craft: Craft, path: str | PathLike[str], findings: Sequence[Finding] = ()) -> list[Path]:
+    """Write the build sheet of a craft: drawings to scale, outlines to cut by, parts, pulleys, turns, test plan, on A4.
 
-    path     : NAME.pdf: one file; NAME.png: a picture a page, NAME-1.png and so on; in an existing folder
-    findings : as for draw_sheet
-    dpi      : of pictures [dots an inch]
-    Returns  : paths of what was written
+    craft    : from load_craft
+    path     : NAME.pdf, one file; or NAME.png, a picture a page, NAME-1.png and so on; in an existing folder, overwritten
+    findings : check(craft).findings: those that are not fine then stand before the test plan
+    Returns  : paths of what was written; the same craft gives the same bytes
+    Raises   : BadInput for a name that ends otherwise; OSError where it cannot be written
     """
+    return save_sheet(craft, check_sheet(path), findings)
+
+
+def save_sheet(craft: Craft, path: Path, findings: Sequence[Finding] = (), *, dpi: int = PNG_DPI) -> list[Path]:
+    """As build_sheet, its path checked; dpi : of pictures [dots an inch]."""
     figures = draw_sheet(craft, findings)
     if path.suffix.lower() != ".png":
         save_pdf(figures, path, f"Build sheet of {craft.name}")

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any, Final, Literal, get_args, get_origin
+from typing import Final
 
 from matplotlib.figure import Figure
 
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.craft import Craft
-from paddlebar.files.explained import Explained, Key, craft_explanations, keys_of
-from paddlebar.files.units import suffix_of
+from paddlebar.files.explained import Key, key_at, keys_of
 from paddlebar.sheet.dims import arrow
 from paddlebar.sheet.flow import Flow
 from paddlebar.sheet.page import CHAIN, INK, LIGHT, MID, PALE, SMALL, THICK, Page, numbered, save_pdf
@@ -21,31 +20,6 @@ PART_LINES: Final = 16
 ROW_MM: Final = 5.4
 WIDTHS: Final = (38.0, 81.0, 16.0, 17.0, 17.0, 19.0)
 SKETCH_MM: Final = 78.0
-# units that are not written as their suffix is
-SPELT: Final = {
-    "_mN_m": "mN m",
-    "_mN_m_s": "mN m s",
-    "_mN_m_rad": "mN m/rad",
-    "_percent": "%",
-    "_percent_per_K": "%/K",
-    "_kJ_kg": "kJ/kg",
-    "_kg_m3": "kg/m3",
-    "_C": "deg C",
-    "_g_m": "g/m",
-    "_m_s": "m/s",
-    "_deg_s": "deg/s",
-}
-# table of the craft file -> what stands over its lines
-TITLES: Final = {
-    "": "The whole craft",
-    "shaft": "[shaft] Rotor shaft and hub",
-    "rotor": "[rotor] Blades: weigh one by one, enter the mean",
-    "rotor.station": "[[rotor.station]] Stations along a blade, instead of chord and twist",
-    "head": "[head] How the blades sit on the hub",
-    "bar": "[bar] The paddle bar",
-    "skein": "[skein] Rubber",
-    "tail": "[tail] Tail rotor",
-}
 
 
 def draw_form(name: str) -> list[Figure]:
@@ -53,7 +27,6 @@ def draw_form(name: str) -> list[Figure]:
 
     name : of the craft
     """
-    known = craft_explanations()
     keys = list(keys_of(Craft))
     first = Flow("To weigh and measure", name)
     for words in CAUTIONS:
@@ -66,12 +39,12 @@ def draw_form(name: str) -> list[Figure]:
     first.need(SKETCH_MM)
     _sketch(first.page, first.top)
     first.top -= SKETCH_MM
-    _section(first, "", [key for key in keys if not key.table], known)
+    _section(first, "", [key for key in keys if not key.table])
     parts = Flow("Parts of the fuselage", name, landscape=True)
-    _parts(parts, [key for key in keys if key.table == "part"], known)
+    _parts(parts, [key for key in keys if key.table == "part"])
     for table in dict.fromkeys(key.table for key in keys):
         if table not in ("", "part"):
-            _section(first, table, [key for key in keys if key.table == table], known)
+            _section(first, table, [key for key in keys if key.table == table])
     return numbered([first.pages[0], *parts.pages, *first.pages[1:]])
 
 
@@ -80,30 +53,21 @@ def save_form(name: str, path: Path) -> None:
     save_pdf(draw_form(name), path, f"What to weigh and measure of {name}")
 
 
-def _section(flow: Flow, table: str, keys: Iterable[Key], known: dict[tuple[str, str], Explained]) -> None:
-    rows = []
-    for key in keys:
-        said = known[key.table, key.name]
-        unit = _unit(key.name)
-        rows.append([key.name + (" *" if said.may_go else ""), _words(key, said), unit, *_blanks(unit)])
-    flow.heading(TITLES.get(table, f"[{table}]"), keep=flow.height(rows, WIDTHS, ROW_MM) + ROW_MM)
+def _section(flow: Flow, table: str, keys: Iterable[Key]) -> None:
+    rows = [[_named(key), key.words, key.unit, *_blanks(key.unit)] for key in keys]
+    keep = flow.height(rows, WIDTHS, ROW_MM) + ROW_MM
+    if table:
+        holder = key_at(Craft, table)
+        flow.heading(holder.header, keep=keep + ROW_MM)
+        flow.paragraph(holder.words)
+    else:
+        flow.heading("The whole craft", keep=keep)
     flow.table(["key", "what it is", "unit", "1", "2", "3"], WIDTHS, rows, row_mm=ROW_MM)
 
 
-def _words(key: Key, said: Explained) -> str:
-    """What it is; of a choice, what there is to choose from."""
-    choices = _choices(key.field.annotation)
-    if not choices:
-        return said.words
-    choice = ", ".join(choices)
-    return f"one of: {choice}" if key.name in ("kind", "drive") else f"{said.words.split('; or ')[0]}; one of: {choice}"
-
-
-def _choices(annotation: Any) -> list[str]:
-    """What a key may be, where there is a list to choose from."""
-    if get_origin(annotation) is Literal:
-        return [str(each) for each in get_args(annotation)]
-    return [choice for part in get_args(annotation) for choice in _choices(part)]
+def _named(key: Key) -> str:
+    """With an asterisk: the file may do without it."""
+    return key.name + (" *" if key.may_go else "")
 
 
 def _blanks(unit: str) -> list[str]:
@@ -111,17 +75,11 @@ def _blanks(unit: str) -> list[str]:
     return [""] * READINGS if unit else ["", "-", "-"]
 
 
-def _unit(key: str) -> str:
-    """Unit of a key in words, "" for a plain number or a choice."""
-    suffix = suffix_of(key)
-    return "" if suffix is None else SPELT.get(suffix, suffix[1:])
-
-
-def _parts(flow: Flow, keys: Sequence[Key], known: dict[tuple[str, str], Explained]) -> None:
+def _parts(flow: Flow, keys: Sequence[Key]) -> None:
     """A line a part, and below what each key means and which kinds have it."""
-    kinds: dict[str, list[str]] = {}
+    kinds: dict[tuple[str, ...], list[str]] = {}
     for key in keys:
-        kinds.setdefault(key.name, []).append(key.model.__name__.removesuffix("Part").lower())
+        kinds.setdefault((_named(key), key.words, key.unit), []).append(key.kind)
     flow.paragraph(
         "[[part]] One line for each thing that is fixed to the fuselage: stick, boom, bearing, hooks, legs, fin, ballast, glue."
     )
@@ -138,17 +96,7 @@ def _parts(flow: Flow, keys: Sequence[Key], known: dict[tuple[str, str], Explain
     widths = (36.0, 18.0, 17.0, 15.0, 15.0, 47.0, 47.0, 77.0)
     flow.table(heads, widths, [[""] * len(heads)] * PART_LINES, row_mm=7.6)
     every = len({kind for found in kinds.values() for kind in found})
-    rows = []
-    for name, found in kinds.items():
-        said = known["part", name]
-        rows.append(
-            [
-                name + (" *" if said.may_go else ""),
-                said.words,
-                _unit(name),
-                "all" if len(found) == every else ", ".join(found),
-            ]
-        )
+    rows = [[*said, "all" if len(found) == every else ", ".join(found)] for said, found in kinds.items()]
     flow.need(len(rows) * ROW_MM + 8.0)
     flow.table(["key", "what it is", "unit", "kinds that have it"], (42.0, 120.0, 20.0, 90.0), rows, row_mm=ROW_MM)
 

@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from paddlebar.craft.kinds import BARS, HEADS
+import numpy as np
+
+from paddlebar.craft.shape import arms_of, blade_azimuth, hub_of
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.sheet.dims import ROW, Measure, arrow, figure, measures_in_rows
 from paddlebar.sheet.outline import edges
 from paddlebar.sheet.page import CHAIN, MID, THICK, THIN, Page, Spot2
 from paddlebar.sheet.scale import BAR_ROOM, View, beside_the_bar, fitting, scale_bar
+from paddlebar.sheet.views import from_above
 
 EDGE: Final = 1.8  # leading edges are so thick [point]
 ARCS: Final = 40
@@ -48,9 +52,26 @@ def head_page(craft: Craft) -> Page:
 
 def _across(craft: Craft, stub: float) -> float:
     """Half the height of the plan [mm]."""
-    found = [stub * abs(math.sin(2.0 * math.pi * n / craft.rotor.blades)) for n in range(craft.rotor.blades)]
-    lead = math.radians(craft.bar.lead_deg) if BARS[craft.bar.kind].present else 0.0
-    return max(*found, 0.5 * craft.rotor.chord_mm, ARM * stub * abs(math.sin(lead)), ARM * stub) + 3.0
+    blades = craft.rotor.blades
+    widest = float(np.abs(np.sin(blade_azimuth(0.0, np.arange(blades), blades))).max())
+    return max(stub * widest, 0.5 * craft.rotor.chord_mm, ARM * stub) + 3.0
+
+
+class _Plan:
+    """The hub's plane from above as it lies on paper: the shaft upright, the nose to the right."""
+
+    def __init__(self, view: View, craft: Craft) -> None:
+        self.view, self.hub = view, hub_of(craft.shaft).upright()
+
+    def at(self, azimuth: float, out: float, ahead: float = 0.0) -> Spot2:
+        """So far out from the shaft along an azimuth, and ahead of that in the sense of rotation [mm]."""
+        place = out * self.hub.out(azimuth) + ahead * self.hub.ahead(azimuth)
+        return self.view.at(*from_above((float(place[0]), float(place[1]), 0.0)))
+
+    def angle(self, azimuth: float) -> float:
+        """Angle of an azimuth on paper [rad]."""
+        x, y, _ = self.hub.out(azimuth).tolist()
+        return math.atan2(-y, x)
 
 
 def _side(page: Page, view: View, craft: Craft, stub: float, height: float) -> None:
@@ -64,9 +85,10 @@ def _side(page: Page, view: View, craft: Craft, stub: float, height: float) -> N
         places = [view.at(side * r * math.cos(cone), r * math.sin(cone)) for r in (0.0, rotor.root_mm, stub)]
         page.line(places[:2], width=THICK)
         page.line(places[1:], width=max(EDGE, rotor.thickness_mm * view.scale / 25.4 * 72.0))
-    if head.kind == "flapping" and head.hinge_offset_mm > 0.0:
-        page.disc(*view.at(-head.hinge_offset_mm, 0.0), 0.9, face="white", width=THICK, zorder=6)
-        hinge = Measure(view.at(0.0, 0.0), view.at(-head.hinge_offset_mm, 0.0), f"hinge {figure(head.hinge_offset_mm)}")
+    offset = HEADS[head.kind].hinge_offset(head.hinge_offset_mm)
+    if offset > 0.0:
+        page.disc(*view.at(-offset, 0.0), 0.9, face="white", width=THICK, zorder=6)
+        hinge = Measure(view.at(0.0, 0.0), view.at(-offset, 0.0), f"hinge {figure(offset)}")
         measures_in_rows(page, [hinge], "along", view.at(0.0, -SHAFT_MM)[1] - 3.0, -ROW)
     if BARS[craft.bar.kind].present and height:
         page.disc(*view.at(0.0, height), 0.9, face="white", width=THICK, zorder=6)
@@ -82,88 +104,81 @@ def _side(page: Page, view: View, craft: Craft, stub: float, height: float) -> N
 
 def _above(page: Page, view: View, craft: Craft, stub: float, across: float) -> None:
     """Hub, roots, arms of the bar, their lead, the sense of rotation."""
-    rotor, bar = craft.rotor, craft.bar
-    hand = 1.0 if craft.shaft.turns == "counter-clockwise" else -1.0
+    rotor, plan = craft.rotor, _Plan(view, craft)
     hub = 0.5 * craft.shaft.hub_diameter_mm
     page.disc(*view.at(0.0, 0.0), hub * view.scale, width=THICK, face="white", zorder=3)
     r, chord, _, ahead = edges(rotor)
     keep = r <= stub + 1e-9
     r, chord, ahead = r[keep], chord[keep], ahead[keep]
-    places = [math.pi + hand * 2.0 * math.pi * n / rotor.blades for n in range(rotor.blades)]
-    for place in places:
-        leading = [_turned(view, a, hand * b, place) for a, b in zip(r, ahead, strict=True)]
-        trailing = [_turned(view, a, hand * b, place) for a, b in zip(r, ahead - chord, strict=True)]
+    azimuths = blade_azimuth(0.0, np.arange(rotor.blades), rotor.blades).tolist()
+    for azimuth in azimuths:
+        leading = [plan.at(azimuth, a, b) for a, b in zip(r, ahead, strict=True)]
+        trailing = [plan.at(azimuth, a, b) for a, b in zip(r, ahead - chord, strict=True)]
         page.line([leading[-1], leading[0], trailing[0], trailing[-1]], width=THIN)
         page.line(leading, width=EDGE)
         page.line([leading[-1], trailing[-1]], color=MID, linestyle=(0, (2, 2)))
-        page.line([_turned(view, 0.0, 0.0, place), _turned(view, float(r[-1]), 0.0, place)], color=MID, linestyle=CHAIN)
-    if BARS[bar.kind].present:
-        _arms(page, view, craft, stub, hand)
-    for number, place in enumerate(places, start=1):
-        page.label(
-            *_turned(view, 0.55 * (r[0] + r[-1]), 0.3 * hand * float(ahead[0] - chord[0]), place), f"blade {number}"
-        )
-    _sense(page, view, craft, stub, hand)
+        page.line([plan.at(azimuth, 0.0), plan.at(azimuth, float(r[-1]))], color=MID, linestyle=CHAIN)
+    arms = arms_of(craft)
+    if arms is not None:
+        lead = float(arms.azimuth(0.0))
+        _arms(page, plan, craft, stub, lead)
+    for number, azimuth in enumerate(azimuths, start=1):
+        spot = plan.at(azimuth, 0.55 * float(r[0] + r[-1]), 0.3 * float(ahead[0] - chord[0]))
+        page.label(*spot, f"blade {number}")
+    _sense(page, plan, stub, azimuths if arms is None else [*azimuths, lead, lead + math.pi])
     low = view.at(0.0, -across)[1]
     below = [Measure(view.at(-hub, 0.0), view.at(hub, 0.0), f"hub {figure(2.0 * hub)}")]
     below.append(Measure(view.at(0.0, 0.0), view.at(-rotor.root_mm, 0.0), f"root {figure(rotor.root_mm)}"))
     measures_in_rows(page, below, "along", low - 2.0, -ROW)
-    ends = [_turned(view, float(r[0]), hand * float(b), places[0]) for b in (ahead[0], ahead[0] - chord[0])]
+    ends = [plan.at(0.0, float(r[0]), float(b)) for b in (ahead[0], ahead[0] - chord[0])]
     measures_in_rows(
         page, [Measure(ends[0], ends[1], f"chord {figure(float(chord[0]))}")], "up", view.at(-stub, 0.0)[0] - 6.0, -ROW
     )
 
 
-def _arms(page: Page, view: View, craft: Craft, stub: float, hand: float) -> None:
-    """The bar's wire across the hub as far as it is drawn, and its lead over blade 1."""
+def _arms(page: Page, plan: _Plan, craft: Craft, stub: float, lead: float) -> None:
+    """The bar's wire across the hub as far as it is drawn, and its lead over blade 1 [rad]."""
     bar = craft.bar
-    arm = math.pi + hand * math.radians(bar.lead_deg)
     shown = min(bar.arm_mm, ARM * stub)
     page.line(
-        [_turned(view, s * shown, 0.0, arm) for s in (1.0, -1.0)],
-        width=max(THICK, bar.wire_diameter_mm * view.scale / 25.4 * 72.0),
+        [plan.at(lead, s * shown) for s in (1.0, -1.0)],
+        width=max(THICK, bar.wire_diameter_mm * plan.view.scale / 25.4 * 72.0),
     )
     out = max(0.45 * stub, 0.6 * craft.shaft.hub_diameter_mm)
-    turn = [_turned(view, out, 0.0, math.pi + (arm - math.pi) * k / ARCS) for k in range(ARCS + 1)]
+    turn = [plan.at(lead * k / ARCS, out) for k in range(ARCS + 1)]
     page.line(turn)
     if abs(bar.lead_deg) > 10.0:
         arrow(page, turn[-1], turn[-3])
-    middle = math.pi + 0.5 * (arm - math.pi)
-    page.label(*_turned(view, out, 0.0, middle), f"lead {bar.lead_deg:g} deg")
-    for number, place in ((1, arm), (2, arm + math.pi)):
-        page.label(*_turned(view, shown, 0.0, place), f"arm {number}")
+    page.label(*plan.at(0.5 * lead, out), f"lead {bar.lead_deg:g} deg")
+    for number, azimuth in ((1, lead), (2, lead + math.pi)):
+        page.label(*plan.at(azimuth, shown), f"arm {number}")
 
 
-def _sense(page: Page, view: View, craft: Craft, stub: float, hand: float) -> None:
-    """An arrow in the sense of rotation, in the widest gap between what is drawn."""
-    taken = [math.pi + hand * 2.0 * math.pi * n / craft.rotor.blades for n in range(craft.rotor.blades)]
-    if BARS[craft.bar.kind].present:
-        arm = math.pi + hand * math.radians(craft.bar.lead_deg)
-        taken += [arm, arm + math.pi]
+def _sense(page: Page, plan: _Plan, stub: float, taken: list[float]) -> None:
+    """An arrow in the sense of rotation, in the widest gap between what is drawn; of equal ones the first from the nose round by the left."""
     turns = sorted(each % (2.0 * math.pi) for each in taken)
-    gaps = [(b - a, a) for a, b in zip(turns, [*turns[1:], turns[0] + 2.0 * math.pi], strict=True)]
-    wide, start = max(gaps, key=lambda gap: (round(gap[0], 3), -gap[1]))
+    gaps = [(b - a, 0.5 * (a + b)) for a, b in zip(turns, [*turns[1:], turns[0] + 2.0 * math.pi], strict=True)]
+
+    def place(gap: tuple[float, float]) -> tuple[float, float]:
+        wide, middle = gap
+        return round(wide, 3), -((plan.angle(middle) - 0.5 * wide + 1e-6) % (2.0 * math.pi))
+
+    wide, middle = max(gaps, key=place)
     half = min(0.3, 0.3 * wide)
-    middle = start + 0.5 * wide
-    line = [_turned(view, ARM * stub, 0.0, middle + hand * half * (k / 10.0 - 1.0)) for k in range(21)]
+    line = [plan.at(middle + half * (k / 10.0 - 1.0), ARM * stub) for k in range(21)]
     page.line(line, width=THICK)
     arrow(page, line[-1], line[-3])
-    page.label(*_turned(view, 0.52 * stub, 0.0, middle), "turns so")
+    page.label(*plan.at(middle, 0.52 * stub), "turns so")
 
 
 def _words(craft: Craft) -> list[str]:
     """What cannot be drawn."""
     head, shaft, rotor = craft.head, craft.shaft, craft.rotor
     words = f"Head: {head.kind} ({HEADS[head.kind].says})."
-    if head.kind != "rigid":
+    if HEADS[head.kind].hinged:
         words += f" The blades' stops are at {head.stop_deg:g} deg up and down."
     if head.delta3_deg:
         words += f" Hinge askew by {head.delta3_deg:g} deg (delta-3): a blade that rises lowers its pitch if positive."
     words += f" Pitch of the blades {rotor.collective_deg:g} deg at 75 % of the radius."
     lean = f"The shaft's top leans {shaft.tilt_forward_deg:g} deg to the nose and {shaft.tilt_right_deg:g} deg to the right."
     return [f"{words} {lean}" if shaft.tilt_forward_deg or shaft.tilt_right_deg else words]
-
-
-def _turned(view: View, out: float, across: float, angle: float) -> Spot2:
-    c, s = math.cos(angle), math.sin(angle)
-    return view.at(out * c - across * s, out * s + across * c)

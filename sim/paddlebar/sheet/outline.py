@@ -5,22 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.blades import rotor_planform
-from paddlebar.craft.build import axes
-from paddlebar.craft.parts import skein_section
-from paddlebar.files.craft import Craft, PlatePart, PointPart, RingPart, Rotor
-from paddlebar.files.geometry import Vector, circle, obstacles_of
-from paddlebar.files.units import to_si
+from paddlebar.craft.shape import arms_of, blades_of
+from paddlebar.craft.standing import circle, file_mm, outline, skeins, tail_of
+from paddlebar.files.craft import Craft, Rotor
+from paddlebar.files.parts import PlatePart, PointPart, RingPart
+from paddlebar.files.strict import Spot
 
 Array = NDArray[np.float64]
 Look = Literal["lump", "rod", "plate", "ring", "blade", "ball", "rubber", "centre"]
 STATIONS = 24  # along a blade's edge
-UP = np.array([1.0, 1.0, -1.0])  # body axes point down, files up
 
 
 @dataclass(frozen=True)
@@ -33,39 +32,13 @@ class Shape:
 
     item: str
     look: Look
-    points: list[Vector]
+    points: list[Spot]
     width: float = 0.0
-
-
-@dataclass(frozen=True)
-class Hub:
-    """Hub centre [mm] and unit vectors [forward, right, up]: up the shaft, aft and right across it; hand +1: anticlockwise from above."""
-
-    centre: Array
-    axis: Array
-    aft: Array
-    right: Array
-    hand: float
-
-    def out(self, azimuth: float) -> tuple[Array, Array]:
-        """Unit vectors outwards at an azimuth [rad] (0 over the tail, in the sense of rotation), and ahead across it."""
-        chi = self.hand * azimuth
-        outward = self.aft * math.cos(chi) + self.right * math.sin(chi)
-        return outward, self.hand * (self.right * math.cos(chi) - self.aft * math.sin(chi))
-
-
-def hub_of(craft: Craft) -> Hub:
-    """The hub's frame."""
-    shaft = craft.shaft
-    found = axes(to_si("tilt_forward_deg", shaft.tilt_forward_deg), to_si("tilt_right_deg", shaft.tilt_right_deg))
-    axis, aft, right = (UP * each for each in found)
-    return Hub(np.array(shaft.hub_mm, float), axis, aft, right, 1.0 if shaft.turns == "counter-clockwise" else -1.0)
 
 
 def shapes(craft: Craft) -> list[Shape]:
     """Everything, far to near as it may be drawn."""
-    hub = hub_of(craft)
-    return [*_parts(craft), *_skeins(craft), *_rotor(craft, hub), *_bar(craft, hub), *_tail(craft)]
+    return [*_parts(craft), *_skeins(craft), *_rotor(craft), *_bar(craft), *_tail(craft)]
 
 
 def edges(rotor: Rotor) -> tuple[Array, Array, Array, Array]:
@@ -78,82 +51,65 @@ def edges(rotor: Rotor) -> tuple[Array, Array, Array, Array]:
 
 
 def _parts(craft: Craft) -> Iterator[Shape]:
-    for part, outline in zip(craft.part, obstacles_of(craft), strict=True):
-        points, width = outline.points, 2.0 * outline.half
+    for part in craft.part:
+        found = outline(part)
+        points, width = spots(found.points), 2e3 * found.half
         if isinstance(part, PointPart):
-            yield Shape(outline.name, "lump", points)
+            yield Shape(found.name, "lump", points)
         elif isinstance(part, RingPart):
-            yield Shape(outline.name, "ring", points, width)
+            yield Shape(found.name, "ring", points, width)
         elif isinstance(part, PlatePart):
-            yield Shape(outline.name, "plate", points, width)
+            yield Shape(found.name, "plate", points, width)
         else:
-            yield Shape(outline.name, "rod", [points[0], points[-1]], width)
+            yield Shape(found.name, "rod", [points[0], points[-1]], width)
 
 
 def _skeins(craft: Craft) -> Iterator[Shape]:
-    thick = 2e3 * math.sqrt(skein_section(craft) / math.pi)
-    yield Shape("skein", "rubber", list(craft.skein.hooks_mm), thick)
-    if craft.tail is not None and craft.tail.skein is not None:
-        thick = 2e3 * math.sqrt(skein_section(craft, tail=True) / math.pi)
-        yield Shape("tail skein", "rubber", list(craft.tail.skein.hooks_mm), thick)
+    for item, skein in zip(("skein", "tail skein"), skeins(craft), strict=False):
+        yield Shape(item, "rubber", spots(skein.ends), 2e3 * skein.radius)
 
 
-def _rotor(craft: Craft, hub: Hub) -> Iterator[Shape]:
-    rotor, head, shaft = craft.rotor, craft.head, craft.shaft
-    top = hub.centre + hub.axis * (craft.bar.height_mm if craft.bar.kind != "none" else 0.0)
-    lowest = min(craft.skein.hooks_mm, key=lambda hook: math.dist(hook, shaft.hub_mm))
-    yield Shape("hub", "rod", [_spot(lowest), _spot(top)])
-    if shaft.hub_diameter_mm > 0.0:
-        yield Shape("hub", "plate", circle(shaft.hub_mm, _spot(hub.axis), shaft.hub_diameter_mm / 2.0), 1.0)
-    r, chord, pitch, ahead = edges(rotor)
-    cone = math.radians(head.precone_deg)
-    for number in range(rotor.blades):
-        outward, forward = hub.out(2.0 * math.pi * number / rotor.blades)
-        along = outward * math.cos(cone) + hub.axis * math.sin(cone)
-        upward = hub.axis * math.cos(cone) - outward * math.sin(cone)
-        middle = hub.centre + np.outer(r, along)
-        tilted = np.outer(np.cos(pitch), forward) + np.outer(np.sin(pitch), upward)
-        leading = middle + ahead[:, None] * tilted
-        trailing = middle - (chord - ahead)[:, None] * tilted
-        outline = np.concatenate([leading, trailing[::-1]])
-        yield Shape("blades", "blade", [_spot(p) for p in outline], rotor.thickness_mm)
-        yield Shape("blades", "centre", [_spot(hub.centre), _spot(middle[0])])
+def _rotor(craft: Craft) -> Iterator[Shape]:
+    rotor, blades, arms = craft.rotor, blades_of(craft), arms_of(craft)
+    hub = blades.hub
+    top = spots(hub.place if arms is None else arms.hinge)
+    lowest = min(craft.skein.hooks_mm, key=lambda hook: math.dist(hook, craft.shaft.hub_mm))
+    yield Shape("hub", "rod", [lowest, *top])
+    if hub.radius > 0.0:
+        yield Shape("hub", "plate", spots(circle(hub.place, hub.axis, hub.radius)), 1.0)
+    x = 1e-3 * edges(rotor)[0]
+    for i in range(blades.count):
+        edge = np.concatenate([blades.line(i, x, 0.0), blades.line(i, x, 1.0)[::-1]])
+        yield Shape("blades", "blade", spots(edge), rotor.thickness_mm)
+        yield Shape("blades", "centre", spots(np.array([hub.place, blades.line(i, x[:1], blades.axis)[0]])))
 
 
-def _bar(craft: Craft, hub: Hub) -> Iterator[Shape]:
-    bar = craft.bar
-    if bar.kind == "none":
+def _bar(craft: Craft) -> Iterator[Shape]:
+    bar, arms = craft.bar, arms_of(craft)
+    if arms is None:
         return
-    hinge = hub.centre + hub.axis * bar.height_mm
-    outward, _ = hub.out(math.radians(bar.lead_deg))
-    ends = [hinge + side * bar.arm_mm * outward for side in (1.0, -1.0)]
-    yield Shape("bar", "rod", [_spot(end) for end in ends], bar.wire_diameter_mm)
-    for number, side in enumerate((0.0, math.pi)):
-        outward, forward = hub.out(math.radians(bar.lead_deg) + side)
+    yield Shape("bar", "rod", spots(arms.tips()), bar.wire_diameter_mm)
+    for tip, corners in zip(arms.tips(), arms.paddles(), strict=True):
         if bar.tip_mass_g > 0.0:
-            yield Shape("bar", "ball", [_spot(ends[number])], bar.tip_diameter_mm)
+            yield Shape("bar", "ball", spots(tip), bar.tip_diameter_mm)
         if bar.paddle_span_mm > 0.0:
-            pitch = math.radians(bar.paddle_incidence_deg)
-            half = 0.5 * bar.paddle_chord_mm * (forward * math.cos(pitch) + hub.axis * math.sin(pitch))
-            inner, outer = (bar.paddle_centre_mm + s * 0.5 * bar.paddle_span_mm for s in (-1.0, 1.0))
-            corners = [hinge + x * outward + s * half for x, s in ((inner, 1), (outer, 1), (outer, -1), (inner, -1))]
-            yield Shape("bar", "blade", [_spot(corner) for corner in corners], bar.wire_diameter_mm)
+            yield Shape("bar", "blade", spots(corners), bar.wire_diameter_mm)
 
 
 def _tail(craft: Craft) -> Iterator[Shape]:
     tail = craft.tail
     if tail is None:
         return
-    x, y, z = tail.at_mm
-    yield Shape("tail rotor", "centre", circle(tail.at_mm, (0.0, 1.0, 0.0), tail.radius_mm))
+    disc = tail_of(tail)
+    yield Shape("tail rotor", "centre", spots(disc.rim()))
     half = 0.5 * tail.chord_mm  # drawn flat: which way it is set is said in words (thrust_to)
+    own = np.array([(tail.root_mm, half), (tail.radius_mm, half), (tail.radius_mm, -half), (tail.root_mm, -half)])
     for number in range(tail.blades):
         angle = 2.0 * math.pi * number / tail.blades
         c, s = math.cos(angle), math.sin(angle)
-        corners = ((tail.root_mm, half), (tail.radius_mm, half), (tail.radius_mm, -half), (tail.root_mm, -half))
-        yield Shape("tail rotor", "blade", [(x + r * c - q * s, y, z + r * s + q * c) for r, q in corners])
+        yield Shape("tail rotor", "blade", spots(disc.at(1e-3 * own @ np.array([[c, s], [-s, c]]))))
 
 
-def _spot(place: Any) -> Vector:
-    x, y, z = (float(each) for each in place)
-    return x, y, z
+def spots(places: Array) -> list[Spot]:
+    """Places (3,) or (n, 3) in body axes [m] as the drawing has them."""
+    return [(x, y, z) for x, y, z in file_mm(np.atleast_2d(places)).tolist()]

@@ -6,19 +6,10 @@ import math
 from typing import Final
 
 from paddlebar.checks.winding import winding_table
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.cautions import CAUTIONS
-from paddlebar.files.craft import (
-    Craft,
-    PlatePart,
-    PointPart,
-    RingPart,
-    RodPart,
-    Skein,
-    TubePart,
-    skein_mass_g,
-    weights_g,
-)
+from paddlebar.files.craft import Craft, Skein, skein_mass_g, weights_g
+from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.sheet.flow import Flow
 from paddlebar.sheet.page import THICK, Page
@@ -106,33 +97,27 @@ def _pulleys(flow: Flow, craft: Craft) -> float | None:
 
 
 def _turns(flow: Flow, skein: Skein, words: str) -> None:
+    motor = motor_of(skein)
     flow.heading(words, keep=75.0)
     flow.paragraph(CAUTIONS[0], bold=True)
     flow.paragraph(
         f"Skein: {_strands(skein)}, {figure(skein.length_mm)} mm long made up, {skein_mass_g(skein):.2f} g. It should break at about "
-        f"{allowed_turns(skein):.0f} turns (breaking constant {skein.breaking_constant:g}: good rubber 8 to 13, fresh and lubricated)."
+        f"{motor.breaking:.0f} turns (breaking constant {skein.breaking_constant:g}: good rubber 8 to 13, fresh and lubricated)."
     )
     rows = []
     found = winding_table(skein)
     for each in found:
         cranks = [f"{each.turns / gear:.0f}" for gear in WINDERS]
-        mark = " *" if each.beyond_measured else ""
-        torque = [f"{1e3 * each.torque_winding_nm:.2f}{mark}", f"{1e3 * each.torque_nm:.2f}{mark}"]
-        rows.append(
-            [f"{100.0 * each.share:.0f} %", f"{each.turns:.0f}", *cranks, *torque, f"{each.energy_j:.2f}{mark}"]
-        )
+        figures = (1e3 * each.torque_winding_nm, 1e3 * each.torque_nm, each.energy_j)
+        given = ["*" if each.beyond_measured else f"{value:.2f}" for value in figures]
+        rows.append([f"{100.0 * each.share:.0f} %", f"{each.turns:.0f}", *cranks, *given])
     heads = ["of breaking", "turns", *(f"winder {gear}:1 cranks" for gear in WINDERS)]
     heads += ["torque winding mN m", "torque letting out mN m", "energy let out J"]
     flow.table(heads, TURNS, rows, sides=">" * len(heads))
     if any(each.beyond_measured for each in found):
-        flow.paragraph("* beyond the last turn of the measured torque curve: its last torque is held.")
-    measured = (
-        "torque from the measured curve of the file"
-        if skein.measured is not None
-        else f"energy {skein.energy_kJ_kg:g} kJ/kg"
-    )
+        flow.paragraph(f"* beyond the {motor.known:.0f} turns to which the torque was measured: not known.")
     flow.paragraph(
-        f"Settings: {measured}, loss {skein.loss_percent:g} % of the winding work, at {skein.reference_C:g} deg C. Energy and loss are the "
+        f"Settings: {motor.kind.settings(skein)}, loss {skein.loss_percent:g} % of the winding work, at {skein.reference_C:g} deg C. Energy and loss are the "
         "weakest figures here (club tests give 4 to 9 kJ/kg and about 30 %): measure your own rubber, or fit them to flights. Rubber "
         "differs from batch to batch and breaks sooner when old, dry or warm: do not go past 80 to 85 %."
     )

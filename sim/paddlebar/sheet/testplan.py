@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from paddlebar.checks.findings import Finding
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft.motors import motor_of
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
 from paddlebar.sheet.flow import Flow
 from paddlebar.sheet.page import Page
 
@@ -68,7 +69,7 @@ def plan_pages(craft: Craft, findings: Sequence[Finding] = ()) -> list[Page]:
         "alike and upright. Change one thing at a time and write it down; if a change does not help, take it back before the next. "
         "After every hard landing weigh and look again: a bent wire is a change too."
     )
-    breaking = allowed_turns(craft.skein)
+    breaking = motor_of(craft.skein).breaking
     rows = []
     for number, (share, launch, change, look) in enumerate(_steps(craft), start=1):
         rows.append([str(number), f"{share * breaking:.0f}", f"{100.0 * share:.0f} %", launch, change, look])
@@ -92,7 +93,7 @@ def plan_pages(craft: Craft, findings: Sequence[Finding] = ()) -> list[Page]:
 def _steps(craft: Craft) -> list[tuple[float, str, str, str]]:
     """The steps that mean something on this craft."""
     steps = list(STEPS)
-    if craft.bar.kind != "seesaw":
+    if not BARS[craft.bar.kind].tilts:
         steps[0] = (0.0, steps[0][1], "hinges, cord", "Hinges run free, cord and pulleys run true.")
         steps = [
             step if "tip masses" not in step[2] else (step[0], step[1], "pitch of the blades", step[3])

@@ -6,8 +6,13 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
-from paddlebar.files.craft import Craft, RodPart, TubePart
-from paddlebar.files.geometry import Vector
+import numpy as np
+
+from paddlebar.craft.shape import arms_of, blades_of
+from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
+from paddlebar.files.parts import RodPart, TubePart
+from paddlebar.files.strict import Spot
 from paddlebar.sheet.balloons import Flat, Pointed, draw_balloons, height_of, pointed, rows_of
 from paddlebar.sheet.dims import (
     ROW,
@@ -19,7 +24,7 @@ from paddlebar.sheet.dims import (
     running,
     running_room,
 )
-from paddlebar.sheet.outline import Shape, hub_of, shapes
+from paddlebar.sheet.outline import Shape, shapes, spots
 from paddlebar.sheet.page import (
     CHAIN,
     INK,
@@ -37,24 +42,23 @@ NARROW: Final = 8.0  # what keeps so near to the middle plane has no number of i
 SLENDER: Final = 0.45  # rods thinner than this on paper are drawn as one line [mm]
 
 
-def from_the_right(place: Vector) -> Spot2:
+def from_the_right(place: Spot) -> Spot2:
     """Side view: nose to the right, up is up."""
     return place[0], place[2]
 
 
-def from_above(place: Vector) -> Spot2:
+def from_above(place: Spot) -> Spot2:
     """Plan: nose to the right, the craft's right side downwards."""
     return place[0], -place[1]
 
 
 def side_view(craft: Craft) -> Page:
     """The craft seen from its right side."""
-    hub = hub_of(craft)
     top, tips = _rotor_places(craft)
     solid = [point for shape in shapes(craft) for point in shape.points]
     lowest, highest = (f(solid, key=lambda p: p[2]) for f in (min, max))
     upper, lower = craft.skein.hooks_mm
-    centre: Vector = (float(hub.centre[0]), float(hub.centre[1]), float(hub.centre[2]))
+    centre = craft.shaft.hub_mm
     along = [(tips[0], tips[1], f"rotor {figure(2.0 * craft.rotor.radius_mm)} across")] if len(tips) > 1 else []
     ends = [f(solid, key=lambda p: p[0]) for f in (min, max)]
     along.append((ends[0], ends[1], f"in all {figure(ends[1][0] - ends[0][0])}"))
@@ -64,7 +68,7 @@ def side_view(craft: Craft) -> Page:
     upright = [(lowest, highest, f"in all {figure(highest[2] - lowest[2])}")]
     if abs(upper[2] - lower[2]) > 1.0:
         upright.append((upper, lower, f"hooks {figure(abs(upper[2] - lower[2]))}"))
-    if craft.bar.kind != "none" and abs(craft.bar.height_mm) > 0.1:
+    if BARS[craft.bar.kind].present and abs(craft.bar.height_mm) > 0.1:
         upright.append((centre, top, f"bar {figure(abs(craft.bar.height_mm))}"))
     words = "Seen from the right, nose to the right. Blade 1 over the tail. Figures below and at the left: from the datum (crossed circle)."
     return _view(craft, from_the_right, "Side view", words, along, upright)
@@ -77,25 +81,21 @@ def plan_view(craft: Craft) -> Page:
     along = [(ends[0], ends[1], f"in all {figure(ends[1][0] - ends[0][0])}")]
     upright = [(sides[0], sides[1], f"in all {figure(sides[1][1] - sides[0][1])}")]
     words = f"Seen from above, nose to the right; the rotor turns {craft.shaft.turns}. Blade 1 over the tail."
-    if craft.bar.kind != "none":
+    if BARS[craft.bar.kind].present:
         words += f" Arm 1 of the bar is {craft.bar.lead_deg:g} deg ahead of blade 1."
     return _view(craft, from_above, "Plan", words, along, upright)
 
 
-def _rotor_places(craft: Craft) -> tuple[Vector, list[Vector]]:
+def _rotor_places(craft: Craft) -> tuple[Spot, list[Spot]]:
     """Hinge of the bar, and the tips of the blades that lie fore and aft, where there are two opposite each other."""
-    hub = hub_of(craft)
-    hinge = hub.centre + hub.axis * craft.bar.height_mm
-    cone = math.radians(craft.head.precone_deg)
-    tips = []
-    for azimuth in (0.0, math.pi) if craft.rotor.blades % 2 == 0 else ():
-        outward, _ = hub.out(azimuth)
-        place = hub.centre + craft.rotor.radius_mm * (outward * math.cos(cone) + hub.axis * math.sin(cone))
-        tips.append((float(place[0]), float(place[1]), float(place[2])))
-    return (float(hinge[0]), float(hinge[1]), float(hinge[2])), tips
+    blades, arms = blades_of(craft), arms_of(craft)
+    tip = np.array([blades.radius])
+    fore_and_aft = (0, blades.count // 2) if blades.count % 2 == 0 else ()
+    tips = [spot for i in fore_and_aft for spot in spots(blades.line(i, tip, blades.axis))]
+    return spots(blades.hub.place if arms is None else arms.hinge)[0], tips
 
 
-def _places(craft: Craft) -> Iterable[Vector]:
+def _places(craft: Craft) -> Iterable[Spot]:
     """Places that are measured from the datum, the more important first."""
     yield craft.shaft.hub_mm
     yield from craft.skein.hooks_mm
@@ -116,8 +116,8 @@ def _view(
     flat: Flat,
     title: str,
     words: str,
-    along: Sequence[tuple[Vector, Vector, str]],
-    upright: Sequence[tuple[Vector, Vector, str]],
+    along: Sequence[tuple[Spot, Spot, str]],
+    upright: Sequence[tuple[Spot, Spot, str]],
 ) -> Page:
     drawn = shapes(craft)
     size = extent(flat(point) for shape in drawn for point in shape.points)
@@ -154,8 +154,8 @@ def _layout(
     title: str,
     size: Extent,
     items: tuple[list[Pointed], list[Pointed]],
-    along: Sequence[tuple[Vector, Vector, str]],
-    upright: Sequence[tuple[Vector, Vector, str]],
+    along: Sequence[tuple[Spot, Spot, str]],
+    upright: Sequence[tuple[Spot, Spot, str]],
 ) -> tuple[Page, View, float]:
     """The largest scale, on the page's better side, at which the view and all that stands round it fit."""
     for scale in SCALES[2:]:

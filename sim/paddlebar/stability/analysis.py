@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 import time as clock
-from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.branches import Place, along, one_of_each, with_turns_left
 from paddlebar.stability.equilibrium import Equilibrium
 from paddlebar.stability.floquet import Floquet, floquet
@@ -25,14 +25,13 @@ from paddlebar.stability.words import caution, sentence
 POINTS = 9  # along the run-down, both ends included
 MIDDLE = 0.5  # share of the turns at which the verdict is given: on the plateau of a skein's torque
 FOLLOWED = 2  # steady motions, the steadiest, while the bar is changed to find its margins
-STEPS_OF_WORK = POINTS + 9  # calls of `step` in margins()
 
 
-def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, points: int = POINTS) -> Margins:
+def margins(scenario: Scenario, *, progress: Progress = SILENT, points: int = POINTS) -> Margins:
     """Steady motions along the run-down, modes, verdict of the bar and its margins.
 
     scenario : craft and turns; wind, room and mishaps do not enter: open still air; nor does the launch, but for the flight laid beside
-    step     : called after each piece of work (STEPS_OF_WORK of them with the default `points`)
+    progress : told of each piece of work
     points   : along the run-down
     Returns  : Margins; what could not be found is nan or None
     Raises   : BadInput where only building the craft shows that the input is impossible
@@ -41,20 +40,20 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, poin
     """
     start = clock.perf_counter()
     numbers = build(scenario)
-    full = float(numbers.params[0]["skein_turns"])
+    full = float(numbers.params[0]["skein"]["turns"])
     turns = [float(v) for v in np.linspace(full, 0.0, points)]
+    progress.start(points + 2)
+    progress.step("flying it from its own launch")
     own = own_flight(scenario)
-    step()
     free = disconnected(numbers)
     with ThreadPoolExecutor(1) as pool:  # compiled code releases Python's lock
         beside = pool.submit(along, free, turns, few=True) if free is not None else None
-        places = along(numbers, turns, step, own.at)
+        places = along(numbers, turns, own.at, progress=progress)
         middle = _middle(places)
         with_bar = one_of_each(places, middle)
         without = one_of_each(beside.result(), middle) if beside is not None else with_bar
-    step()
+    progress.step("disturbances of steady flight")
     found = [floquet(e.map, e.x, check=k == middle) if e is not None else None for k, e in enumerate(with_bar)]
-    step()
     rundown = tuple(
         _point(t, place, e, f, apart, own.around(t, 0.5 * full / max(1, points - 1)))
         for t, place, e, f, apart in zip(turns, places, with_bar, found, without, strict=True)
@@ -66,7 +65,9 @@ def margins(scenario: Scenario, step: Callable[[], None] = lambda: None, *, poin
         apart = without[middle]
         words = verdict(here, there) if math.isfinite(there) else ("stabilises" if here < 0.0 else "no help")
         if apart is not None:
-            edges = bar_margins(Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], apart), words, step)
+            edges = bar_margins(
+                Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], apart), words, progress
+            )
     growths = [p.worst_growth_per_s for p in rundown]
     top = int(np.nanargmax(growths)) if np.isfinite(growths).any() else middle
     at, reference = found[middle], without[middle]
@@ -98,7 +99,7 @@ def half_way(scenario: Scenario, numbers: Numbers) -> tuple[float, Place]:
 
     scenario, numbers : of the craft as it is, numbers from craft.build
     """
-    turns = MIDDLE * float(numbers.params[0]["skein_turns"])
+    turns = MIDDLE * float(numbers.params[0]["skein"]["turns"])
     return turns, with_turns_left(ReturnMap(freeze(numbers, turns)), own_flight(scenario).at(turns))
 
 
@@ -121,7 +122,7 @@ def _point(
     if e is None or with_bar is None:
         nan = math.nan
         return RunDownPoint(turns, nan, nan, other, nan, nan, nan, nan, nan, place.miss, (), *flown, ())
-    torque = 1e3 * float(e.map.numbers.params[0]["skein_plateau"])
+    torque = 1e3 * float(e.map.numbers.params[0]["skein"]["steady"])
     figures = (e.climb_m_s, e.rotor_rpm, e.body_rate_deg_s, e.drift_m_s, e.tilt_deg, e.residual)
     others = tuple(Other(o.body_rate_deg_s, o.climb_m_s, o.growth) for o in place.found if o is not e)
     return RunDownPoint(turns, torque, with_bar.worst, other, *figures, modes(with_bar), *flown, others)

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import root
 
+from paddlebar.craft.shape import arm_azimuth, blade_azimuth
 from paddlebar.flight import layout, rhs
 from paddlebar.stability.equilibrium import Equilibrium
 from paddlebar.stability.floquet import Complex, growth
@@ -46,11 +47,12 @@ class Averaged:
         # each plane: places of its angles in the state, azimuth of each against blade 1
         self.planes: list[tuple[list[int], list[int], Array]] = []
         if map_.find("bar_angle") >= 0:
-            self.planes.append(([layout.BAR_ANGLE], [layout.BAR_RATE], np.array([float(p["bar_lead"])])))
+            self.planes.append(([layout.BAR_ANGLE], [layout.BAR_RATE], arm_azimuth([0.0], float(p["bar_lead"]))))
         self.cones = nf > 1 and map_.find("flap") >= 0
         if map_.find("flap") >= 0:
             angles = [layout.FLAP + k for k in range(nf)]
-            self.planes.append((angles, [layout.FLAP + nf + k for k in range(nf)], np.arange(nf) * 2.0 * math.pi / nf))
+            speeds = [layout.FLAP + nf + k for k in range(nf)]
+            self.planes.append((angles, speeds, blade_azimuth(0.0, np.arange(nf), nf)))
         self._work = rhs.work_array()
         self._out = np.empty(layout.state_size(nf))
         self.start = self._mean(e)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
 from paddlebar.errors import CannotTrim
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.continuation import follow, returns
 from paddlebar.stability.equilibrium import (
     UPRIGHT_DEG,
@@ -30,9 +31,9 @@ from paddlebar.stability.starts import hover_inflow
 
 Array = NDArray[np.float64]
 
+LOOKING = "looking for steady flight along the run-down"
 MOST = 4  # steady motions followed at once: the steadiest
 LEAP = 0.5  # of scales, some 30 degrees of spin a second: what Newton moves further than that may have changed to another branch
-_TURNED_BY = ("cord_ratio", "tail_skein_plateau")  # what gears the tail up and down: its cord, its own skein's torque
 _REACH = 0.4  # share by which it is geared up and down
 _COARSE = 24  # steps a revolution while a branch is only followed; what is found is searched with the full number
 _STEPS = 45  # along a branch either way
@@ -73,15 +74,18 @@ def with_turns_left(map_: ReturnMap, state: Array | None) -> Place:
 def _around(map_: ReturnMap, first: Equilibrium) -> list[Equilibrium]:
     """Steady motions that hang together with the first through another gearing of the tail."""
     p = map_.numbers.params[0]
-    geared = next((name for name in _TURNED_BY if p["tail_mass"] > 0.0 and p[name] > 0.0), None)
+    # what gears the tail up and down: its cord, its own skein's torque
+    turned_by = ((p, "cord_ratio"), (p["tail_skein"], "steady"))
+    geared = next(((of, name) for of, name in turned_by if p["tail_mass"] > 0.0 and of[name] > 0.0), None)
     if geared is None:
         return []
-    own = float(p[geared])
+    of, name = geared
+    own = float(of[name])
     sink = map_.find("velocity_body", 2)
     most = _SINK * hover_inflow(map_)
 
     def put(change: float) -> None:
-        p[geared] = own * (1.0 + change)
+        of[name] = own * (1.0 + change)
 
     def wanted(x: Array) -> bool:
         lean = np.abs(x[:2] * map_.scale[:2]).max() if map_.find("roll") == 0 else 0.0
@@ -118,10 +122,10 @@ def carried(map_: ReturnMap, near: Iterable[Equilibrium]) -> Place:
 def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
     """Steady motions followed from the torque that they were found at to that of the map; those that end on the way left out."""
     p = map_.numbers.params[0]
-    torque = float(p["skein_plateau"])
+    torque = float(p["skein"]["steady"])
 
     def put(value: float) -> None:
-        p["skein_plateau"] = value
+        p["skein"]["steady"] = value
 
     found = []
     for e in near:
@@ -139,7 +143,7 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
                 map_.with_steps(_COARSE),
                 e.x,
                 put,
-                float(e.map.numbers.params[0]["skein_plateau"]),
+                float(e.map.numbers.params[0]["skein"]["steady"]),
                 torque,
                 most=_FOLLOWED,
             )
@@ -153,16 +157,16 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
 def along(
     numbers: Numbers,
     turns: Sequence[float],
-    step: Callable[[], None] = lambda: None,
     state_at: Callable[[float], Array | None] = lambda _: None,
     few: bool = False,
+    progress: Progress = SILENT,
 ) -> list[Place]:
     """All steady motions along the run-down that can be found.
 
     turns    : left, falling
-    step     : called after each of them
     state_at : a flight's own state (state_size,) with so many turns left, None where it has none: one more place to look from
     few      : True for a craft that is only compared with: the two steadiest half-way are followed, no more looked for
+    progress : told of each of them
     Returns  : a Place for each. All are looked for half-way (or at the nearest to it that has any) and at the launch, and followed from
         there; where all of them end, one is looked for anew from rest
     """
@@ -180,7 +184,7 @@ def along(
             break
     else:
         return [places[k] for k in range(len(maps))]
-    step()
+    progress.step(LOOKING)
 
     def come(k: int, back: int) -> None:
         if not (led := _led(maps[k], places[k + back].found)) and k not in places:
@@ -191,14 +195,14 @@ def along(
 
     for k in range(home - 1, -1, -1):
         come(k, 1)
-        step()
+        progress.step(LOOKING)
     if home > 0 and not few:  # at the launch there may be others, which end before the middle
         places[0] = _sorted([*places[0].found, *look(0).found])
     for k in range(1, len(maps)):
         if k != home:
             come(k, -1)
         if k > home:
-            step()
+            progress.step(LOOKING)
     return [places[k] for k in range(len(maps))]
 
 

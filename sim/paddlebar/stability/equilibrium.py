@@ -136,7 +136,7 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | None = None) -> Equilibrium
     Raises : CannotTrim with the residual of the best miss
     """
     best = math.inf
-    torque = float(map_.numbers.params[0]["skein_plateau"])
+    torque = float(map_.numbers.params[0]["skein"]["steady"])
     if near is not None:
         if near.x.size == map_.size:
             x, slope, best = _search(map_, near.x, near.slope, most=5)
@@ -207,7 +207,7 @@ def _along_branches(map_: ReturnMap, torque: float) -> Array | None:
     p = map_.numbers.params[0]
 
     def put(value: float) -> None:
-        p["skein_plateau"] = value
+        p["skein"]["steady"] = value
 
     try:
         for factor in _MORE if torque > 0.0 else ():

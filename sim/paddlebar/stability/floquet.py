@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import eig
 
+from paddlebar.craft.shape import arm_azimuth, blade_azimuth
 from paddlebar.stability.return_map import ReturnMap
 
 Array = NDArray[np.float64]
@@ -201,11 +202,11 @@ def plane_tilt(map_: ReturnMap, shape: Complex, harmonic: int = 0) -> tuple[Comp
     bar = np.zeros(2, dtype=np.complex128)
     which = map_.find("bar_angle")
     if which >= 0:
-        bar = seen(shape[:, which] * map_.scale[which], psi + p["bar_lead"])
+        bar = seen(shape[:, which] * map_.scale[which], arm_azimuth(psi, p["bar_lead"]))
     blades = np.zeros(2, dtype=np.complex128)
     flaps = [i for k in range(map_.nf) if (i := map_.find("flap", k)) >= 0]
     for k, i in enumerate(flaps):
-        blades += seen(shape[:, i] * map_.scale[i], psi + 2.0 * math.pi * k / len(flaps)) / len(flaps)
+        blades += seen(shape[:, i] * map_.scale[i], blade_azimuth(psi, k, len(flaps))) / len(flaps)
     return bar, blades
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from scipy.optimize import brentq
 
 from paddlebar.errors import BadInput, CannotTrim
+from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.equilibrium import Equilibrium
 from paddlebar.stability.verdict import Branch, Change, outside
 
@@ -114,10 +115,10 @@ class BarMargins:
     mass: tuple[Edge, Edge]
 
 
-def bar_margins(branch: Branch, which: str, step: Callable[[], None] = lambda: None) -> BarMargins:
+def bar_margins(branch: Branch, which: str, progress: Progress = SILENT) -> BarMargins:
     """All margins of a bar at a design, looked for side by side on all processors.
 
-    branch : starts from the design;  which : the verdict of the design;  step : called after each edge
+    branch : starts from the design;  which : the verdict of the design;  progress : told of each edge
     """
     tip = branch.scenario.craft.bar.tip_mass_g
     unit = max(tip, 0.5)  # a bar without tip masses may still be given some
@@ -140,12 +141,13 @@ def bar_margins(branch: Branch, which: str, step: Callable[[], None] = lambda: N
         (mass, 0.0, lighter, 2e-3),
         (mass, 0.0, heavier, 2e-3),
     ]
+    progress.start(len(searches))
     found = []
     # Threads: nearly all the time is spent in compiled code, which releases Python's lock.
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         for each in [pool.submit(edge, branch.twin(), which, *search) for search in searches]:
+            progress.step("how far gain, lead and tip mass may move")
             found.append(each.result())
-            step()
     if found[4].reason == _same(-tip):
         found[4] = Edge(None, "the same without tip masses")
     return BarMargins(gain=(found[0], found[1]), lead=(found[2], found[3]), mass=(found[4], found[5]))

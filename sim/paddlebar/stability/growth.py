@@ -30,7 +30,7 @@ def growths(numbers: Numbers, shares: Sequence[float], samples: Array | None = N
     samples : (n, 1 + state_size) time [s] and states of the design's own flight; None: always looked for from rest
     Source  : Floquet's theory on the one right-hand side, see stability/floquet.py
     """
-    full = float(numbers.params[0]["skein_turns"])
+    full = float(numbers.params[0]["skein"]["turns"])
     near: Equilibrium | None = None
     rates: list[float] = []
     for share in shares:

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from paddlebar.craft.shape import plane_lean
 from paddlebar.stability.floquet import Complex, Floquet, plane_tilt
 
 # Which rows of the layout speak for what; a mode takes the name of the kind that takes the largest part in it
@@ -62,7 +63,7 @@ class Mode:
             "frequency_hz": self.frequency_hz,
             "time_to_double_s": self.time_to_double_s,
             "time_to_half_s": self.time_to_half_s,
-            "error_per_s": self.error_per_s if math.isfinite(self.error_per_s) else None,
+            "error_per_s": self.error_per_s,
             "shares": self.shares,
             "body": polar(self.body),
             "bar": polar(self.bar),
@@ -136,8 +137,7 @@ def _leans(found: Floquet, k: int) -> tuple[Complex, Complex, Complex]:
         body = np.array([-shape[:, pitch].mean() * map_.scale[pitch], shape[:, roll].mean() * map_.scale[roll]])
     planes = []
     for cosine, sine in plane_tilt(map_, shape):
-        # up over the tail leans forward; azimuth 90 degrees is the right side of a rotor that turns counter-clockwise
-        planes.append(body + np.array([cosine, -hand * sine]))
+        planes.append(body + np.array(plane_lean(cosine, sine, hand)))
     bar, disc = planes
     all_ = np.concatenate([body, bar, disc])
     largest = all_[np.argmax(np.abs(all_))]

@@ -91,7 +91,7 @@ def growth_of(found: list[Equilibrium]) -> float:
 
 def at_middle(numbers: Numbers) -> Numbers:
     """Frozen at the middle of its run-down."""
-    return freeze(numbers, MIDDLE * float(numbers.params[0]["skein_turns"]))
+    return freeze(numbers, MIDDLE * float(numbers.params[0]["skein"]["turns"]))
 
 
 def _until_stable(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:

@@ -18,6 +18,7 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
 from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.motion import judged
 
 Array = NDArray[np.float64]
 
@@ -63,17 +64,18 @@ def own_flight(scenario: Scenario) -> OwnFlight:
     """
     high = undisturbed(scenario, LONGEST_S)
     numbers = build(high)
-    stepper = CompiledStepper(numbers, high.run, _EVERY)
+    stepper = CompiledStepper(numbers, high.run, 1)
     track = fly_track(high, numbers, lambda _numbers, _run: stepper)
-    samples = stepper.samples
+    samples, loads = stepper.samples, stepper.loads
+    how = judged(high, numbers, *stepper.whole(track), track.events, track.ending, track.tipped)
+    samples, loads = samples[_EVERY - 1 :: _EVERY], loads[_EVERY - 1 :: _EVERY]
     released = samples[:, 0] >= (high.launch.hold_s if high.launch.release == "held" else 0.0) + _SETTLE_S
-    time, states = samples[released, 0], np.ascontiguousarray(samples[released, 1:])
-    loads = derive.derived(time, states, numbers)
+    time, states, loads = samples[released, 0], np.ascontiguousarray(samples[released, 1:]), loads[released]
     return OwnFlight(
         time=time,
         turns_left=loads[:, rhs.TURNS_LEFT],
         heading=np.unwrap(loads[:, derive.HEADING]),
         tilt=loads[:, derive.TILT],
         states=states,
-        outcome=track.outcome,
+        outcome=how.outcome.value,
     )

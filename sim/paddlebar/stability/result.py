@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
+from paddlebar.plain import of_fields
 from paddlebar.stability.modes import Mode
 
 
@@ -42,14 +42,6 @@ class RunDownPoint:
     flown_body_rate_deg_s: float
     flown_tilt_deg: float
     others: tuple[Other, ...]
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain numbers, None for nan."""
-        lists = ("modes", "others")
-        out = {k: v if math.isfinite(v) else None for k, v in vars(self).items() if k not in lists}
-        out["modes"] = [mode.to_json() for mode in self.modes]
-        out["others"] = [vars(other) for other in self.others]
-        return out
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,15 +80,5 @@ class Margins:
     wall_s: float
 
     def to_json(self) -> dict[str, Any]:
-        """The JSON document of the command: plain numbers, None for what does not exist."""
-
-        def plain(value: Any) -> Any:
-            if isinstance(value, float):
-                return value if math.isfinite(value) else None
-            if isinstance(value, (Mode, RunDownPoint)):
-                return value.to_json()
-            if isinstance(value, tuple):
-                return [plain(v) for v in value]
-            return {k: plain(v) for k, v in value.items()} if isinstance(value, dict) else value
-
-        return {name: plain(value) for name, value in vars(self).items()}
+        """Plain data; None for what does not exist."""
+        return of_fields(self)

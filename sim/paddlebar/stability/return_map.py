@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
-from paddlebar.flight import layout, motors, rhs
+from paddlebar.flight import layout, rhs
 from paddlebar.flight.layout import ROTOR_AZIMUTH, ROTOR_SPEED
 from paddlebar.physics import bodies
 from paddlebar.physics.compiled import jitted, unlocked
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import DYNAMIC
+from paddlebar.physics.motor import NONE, STEADY, motor_drive
 
 Array = NDArray[np.float64]
 
@@ -80,9 +81,8 @@ def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
 def unwinding_torques(params, turns, tail_turns):
     """Torque of the main and of the tail's skein while they unwind, set -1 [N m], [N m]; none once run out."""
     p = params[0]
-    main, _ = motors.skein_state(p, turns, -1.0) if turns > 0.0 else (0.0, 0.0)
-    tail, _ = motors.tail_skein_state(p, tail_turns, -1.0)
-    return main, tail
+    main = motor_drive(p.skein, turns, -1.0)[0] if turns > 0.0 else 0.0
+    return main, motor_drive(p.tail_skein, tail_turns, -1.0)[0] if tail_turns > 0.0 else 0.0
 
 
 def freeze(numbers: Numbers, turns: float) -> Numbers:
@@ -93,13 +93,11 @@ def freeze(numbers: Numbers, turns: float) -> Numbers:
     """
     left = numbers.copy()
     p = left.params[0]
-    share = turns / p["skein_turns"] if p["skein_turns"] > 0.0 else 0.0
-    main, tail = unwinding_torques(numbers.params, turns, p["tail_skein_turns"] * share)
-    for prefix, torque in (("skein", main), ("tail_skein", tail)):
-        p[f"{prefix}_turns"] = p[f"{prefix}_breaking"] = _FOREVER
-        p[f"{prefix}_knee"], p[f"{prefix}_spike"], p[f"{prefix}_half_loss"] = 1e-3, 1.0, 0.0
-        p[f"{prefix}_plateau"] = torque
-    p["skein_measured"] = 0
+    share = turns / p["skein"]["turns"] if p["skein"]["turns"] > 0.0 else 0.0
+    main, tail = unwinding_torques(numbers.params, turns, p["tail_skein"]["turns"] * share)
+    for motor, torque in ((p["skein"], main), (p["tail_skein"], tail)):
+        if motor["kind"] != NONE:
+            motor["kind"], motor["turns"], motor["half_loss"], motor["steady"] = STEADY, _FOREVER, 0.0, torque
     p["ground_effect"] = p["base_locked"] = 0
     for name in ("wind_north", "wind_east", "gust_north", "gust_east", "turbulence_rate"):
         p[name] = 0.0

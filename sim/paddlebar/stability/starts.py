@@ -11,6 +11,7 @@ from paddlebar.craft.build import all_up_mass
 from paddlebar.flight import layout
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import DYNAMIC, hover_induced
+from paddlebar.physics.motor import NONE
 from paddlebar.stability.return_map import ReturnMap
 
 Array = NDArray[np.float64]
@@ -45,7 +46,7 @@ def _first(map_: ReturnMap) -> Array:
             y[layout.TAIL_INFLOW] = 0.5 * inflow
     if p["cord_mode"] == GRIPS:
         y[layout.TAIL_SPEED] = p["cord_ratio"] * y[layout.ROTOR_SPEED]
-    elif p["tail_mass"] > 0.0 and p["tail_skein_on"] == 1:
+    elif p["tail_mass"] > 0.0 and p["tail_skein"]["kind"] != NONE:
         y[layout.TAIL_SPEED] = 8.0 / p["tail_radius"]
     return y
 

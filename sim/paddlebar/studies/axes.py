@@ -10,6 +10,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.clear import check_clear
 from paddlebar.craft.limits import check_limits
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
@@ -18,6 +19,8 @@ from paddlebar.files.scenario import Scenario
 
 Array = NDArray[np.float64]
 Range = tuple[str, float, float, int]  # key, lowest, highest, how many
+
+HALVINGS: Final = 3  # of a usual range whose end no file may say; own choice
 
 # key -> the one that it follows where no file gives it (defaults of files/craft.py and files/scenario.py)
 LEFT_OPEN: Final = {
@@ -109,11 +112,27 @@ def changed(text: str, changes: dict[str, Any], option: str = SET, *, may_break:
     """The scenario of an effective text with changes made; with `may_break` turns beyond breaking are let through. Raises BadInput."""
     try:
         scenario = parse_scenario(text, "scenario", overrides=changes)
-        if not may_break:
+        if may_break:
+            check_clear(scenario.craft)
+        else:
             check_limits(scenario)
     except BadInput as error:
         raise BadInput(str(error).replace(f"{SET}:", f"{option}:", 1)) from None
     return scenario
+
+
+def nearest_allowed(
+    text: str, key: str, own: float, end: float, *, whole: bool = False, may_break: bool = False
+) -> float:
+    """`end`, or where the file does not allow it the half, quarter or eighth of the way to it from `own`; `own` if none of them."""
+    for halving in range(HALVINGS + 1):
+        value = own + (end - own) * 0.5**halving if halving else end
+        try:
+            changed(text, {key: round(value) if whole else value}, may_break=may_break)
+        except BadInput:
+            continue
+        return value
+    return own
 
 
 def _value(table: Any, key: str) -> Any:

@@ -16,13 +16,17 @@ from numpy.typing import NDArray
 from scipy.integrate import cumulative_trapezoid
 
 from paddlebar.craft.build import Numbers, all_up_mass, build
+from paddlebar.craft.clear import check_clear
+from paddlebar.craft.shape import over_ground
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import authority, layout, ledger, rhs
 from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.derive import HEADING, TILT
-from paddlebar.flight.integrate import Track, fly_track
+from paddlebar.flight.endings import Ending
+from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.track import Track
 from paddlebar.physics.cord import drive_loss
 from paddlebar.studies.yaw_moments import down_moments
 from paddlebar.whirl_stand import hover_point
@@ -136,7 +140,9 @@ def changed(text: str, inputs: Array, where: str = "yaw") -> Scenario:
         "craft.tail.pitch_deg": pitch,
         "craft.tail.radius_mm": 0.5 * diameter,
     }
-    return parse_scenario(text, where, overrides=changes)
+    scenario = parse_scenario(text, where, overrides=changes)
+    check_clear(scenario.craft)
+    return scenario
 
 
 def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
@@ -145,14 +151,14 @@ def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
     while True:
         numbers = build(scenario)
         track = fly_track(scenario, numbers)
-        left = float(track.loads[-1, rhs.TURNS_LEFT]) / max(float(numbers.params[0]["skein_turns"]), 1e-9)
+        left = float(track.loads[-1, rhs.TURNS_LEFT]) / max(float(numbers.params[0]["skein"]["turns"]), 1e-9)
         longer = min(1.6 * scenario.run.duration_s, LONGEST_S)
-        if track.outcome != "still flying" or left <= 0.0 or scenario.run.duration_s >= LONGEST_S:
+        if track.ending is not Ending.TIME or left <= 0.0 or scenario.run.duration_s >= LONGEST_S:
             break
         scenario = scenario.model_copy(update={"run": scenario.run.model_copy(update={"duration_s": longer})})
     outputs = figures(track, numbers)
     whole = math.isfinite(outputs[TABLES.index("time_s") * BINS + KNEE - 1])
-    short = {"tipped over": TIPPED, "failed": FAILED}.get(track.outcome, NOT_WHOLE)
+    short = FAILED if track.ending.failed else TIPPED if track.tipped else NOT_WHOLE
     return outputs, WELL if whole else short
 
 
@@ -169,12 +175,12 @@ def figures(track: Track, numbers: Numbers) -> Array:
 
 
 def knee_turns(numbers: Numbers, turns: float) -> float:
-    """Turns left at which the rubber's torque has fallen to 1 - 1/e of its plateau (physics/skein.py), at most half of `turns`.
+    """Turns left at which the rubber's torque has fallen to 1 - 1/e of its plateau (physics/motor.py), at most half of `turns`.
 
-    A measured torque table has no such number: an eighth of `turns` then, as a skein wound to seven tenths has it.
+    Where that is not known, as with a measured torque: an eighth of `turns`, as a skein wound to seven tenths has it.
     """
-    p = numbers.params[0]
-    return 0.125 * turns if p["skein_measured"] else min(float(p["skein_knee"] * p["skein_breaking"]), 0.5 * turns)
+    fade = float(numbers.params[0]["skein"]["fade"])
+    return min(fade, 0.5 * turns) if fade > 0.0 else 0.125 * turns
 
 
 class _Samples:
@@ -228,9 +234,8 @@ class _Samples:
             "spin_deg_s": self.heading,
             "climb_m_s": self.place[:, 2],
         }
-        self.over_ground = (
-            y[:, layout.ROTOR_AZIMUTH] - y[0, layout.ROTOR_AZIMUTH] - hand * np.radians(self.heading)
-        ) / (2.0 * math.pi)
+        turned = y[:, layout.ROTOR_AZIMUTH] - y[0, layout.ROTOR_AZIMUTH]
+        self.over_ground = over_ground(turned, np.radians(self.heading), hand) / (2.0 * math.pi)
         self.wanted = np.concatenate(
             [np.linspace(self.turns[0], knee, KNEE + 1), np.linspace(knee, 0.0, BINS - KNEE + 1)[1:]]
         )

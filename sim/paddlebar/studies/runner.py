@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.ensemble.workers import Workers, settle
+from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.store import Study
 
 Array = NDArray[np.float64]
@@ -29,7 +30,8 @@ def complete(
     executor: Executor | None = None,
     *,
     workers: int = 1,
-    step: Callable[[], None] = lambda: None,
+    progress: Progress = SILENT,
+    what: str = "",
 ) -> None:
     """Evaluate what is missing and keep each as soon as it is finished.
 
@@ -38,7 +40,7 @@ def complete(
         be importable by name (functools.partial of a function of a module). Its error ends the study; what is finished stays
     executor : any of concurrent.futures; None: in this process, one after the other
     workers  : how many evaluations the executor runs at once
-    step     : called after each evaluation
+    progress : told ``what`` after each evaluation
     Raises   : KeyboardInterrupt after Ctrl-C, with everything kept that was finished by then
     """
     left = study.missing(wanted)
@@ -46,14 +48,14 @@ def complete(
         for index in left:
             inputs = np.asarray(wanted[index], dtype=np.float64)
             study.add(index, inputs, *worker(index, inputs))
-            step()
+            progress.step(what)
         return
     running: dict[Future[Outcome], int] = {}
 
     def keep(future: Future[Outcome]) -> None:
         index = running.pop(future)
         study.add(index, wanted[index], *future.result())
-        step()
+        progress.step(what)
 
     queue = iter(left)
     try:

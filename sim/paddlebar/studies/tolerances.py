@@ -12,9 +12,11 @@ from typing import Final
 
 import numpy as np
 
-from paddlebar.checks.members import stick_of
+from paddlebar.craft.motors import motor_of
+from paddlebar.craft.strength.members import stick_of
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import parted
 from paddlebar.studies.axes import Axis, changed, number
@@ -104,11 +106,12 @@ def _candidates(craft: Craft) -> Iterator[tuple[str, float]]:
     for key, size in ROTOR.items():
         if not (key.endswith("chord_mm") and craft.rotor.station):  # stations replace the chord
             yield key, size
-    if craft.bar.kind != "none":
+    if BARS[craft.bar.kind].present:
         yield from BAR.items()
-    if craft.bar.kind == "seesaw":  # a locked one passes nothing on
+    if BARS[craft.bar.kind].tilts:  # a locked one passes nothing on
         yield from LINK.items()
-    yield from SKEIN.items()
+    kind = motor_of(craft.skein).kind
+    yield from ((key, size) for key, size in SKEIN.items() if kind.as_rubber or key.endswith("mass_g"))
     yield from TURNS.items()
     if craft.tail is not None:
         yield from CORD.items() if craft.tail.drive == "cord" else ()

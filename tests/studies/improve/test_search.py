@@ -14,10 +14,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from paddlebar.progress import SILENT, Silent
 from paddlebar.studies.improve.demands import DEMANDS, NOT_BUILT, SHORT, WELL, broken, violation
 from paddlebar.studies.improve.design import columns
 from paddlebar.studies.improve.search import Evaluations, Verdict, search
 from paddlebar.studies.improve.variables import Variable
+from paddlebar.studies.session import Session
 from paddlebar.studies.store import Study
 
 SIM = Path(__file__).parents[3] / "sim"
@@ -54,9 +56,9 @@ def judge(outputs, code):
     return Verdict((3.0 if code == SHORT else 0.0) + max(0.0, float(outputs[1])), float(outputs[0]))
 
 
-def solve(folder, worker=corner, budget=300, seed=1, variables=PLANE, step=lambda: None):
+def solve(folder, worker=corner, budget=300, seed=1, variables=PLANE, progress=SILENT):
     with Study.open(folder / "s.h5", {"what": worker.__name__}, [v.key for v in variables], ["f", "g"]) as study:
-        evaluations = Evaluations(study, worker, judge, step=step)
+        evaluations = Evaluations(Session(study), worker, judge, progress=progress)
         best = search(evaluations, variables, budget, seed)
         return best, evaluations.asked, evaluations.found[best][0]
 
@@ -111,14 +113,15 @@ def test_an_interrupted_search_asks_for_nothing_twice_and_ends_the_same(tmp_path
     counting.__name__ = "corner"
     stops = 0
     while True:
-        left = [len(worked) + 7]
+        left = len(worked) + 7
 
-        def stop(left=left):
-            if len(worked) >= left[0]:
-                raise KeyboardInterrupt
+        class Stop(Silent):
+            def step(self, what, left=left):
+                if len(worked) >= left:
+                    raise KeyboardInterrupt
 
         try:
-            parts = solve(tmp_path / "parts", counting, budget=150, step=stop)
+            parts = solve(tmp_path / "parts", counting, budget=150, progress=Stop())
             break
         except KeyboardInterrupt:
             stops += 1
@@ -201,7 +204,7 @@ def test_the_later_a_design_fails_and_the_less_the_nearer_it_is():
 
 @pytest.mark.parametrize("demand", DEMANDS, ids=lambda demand: demand.name)
 def test_every_demand_is_on_a_column_and_says_what_it_wants(demand):
-    assert demand.column in NAMES
+    assert demand.figure.name in NAMES
     sign = 1.0 if demand.most else -1.0
     assert demand.excess(5.0 + sign * demand.scale, 5.0) == pytest.approx(1.0)
     assert demand.excess(5.0 - sign * demand.scale, 5.0) == 0.0

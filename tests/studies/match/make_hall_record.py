@@ -12,9 +12,9 @@ from pathlib import Path
 import numpy as np
 
 from paddlebar.api import load_scenario
-from paddlebar.craft.rubber import set_after_backing_off, torque_curve
+from paddlebar.craft.motors import motor_of
+from paddlebar.craft.rubber import set_after_backing_off
 from paddlebar.files.flight_record import FLIGHT, SKEIN, STAND, Reading, Row, standard_error
-from paddlebar.physics.skein import hysteresis_factor, middle_torque
 from paddlebar.studies.match.predictions import predict, row_scenario
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
@@ -106,7 +106,8 @@ def bench_text() -> str:
     sample = skein.model_copy(
         update={**BENCH, "strands": None, "width_mm": None, "thickness_mm": None, "mass_g": 1.10, "length_mm": 100.0}
     )
-    c, rng = torque_curve(sample, 293.15), np.random.default_rng([SEED, 2])
+    motor, rng = motor_of(sample, 293.15), np.random.default_rng([SEED, 2])
+    settle = float(motor.record["settle"][0])
     top, unit = 250.0, 20e-3 * 9.80665 * 30.0 / 47.0  # 20 g on an arm of 30 mm move the pointer by 47
     out = io.StringIO()
     out.write(
@@ -129,11 +130,10 @@ def bench_text() -> str:
     up = np.concatenate([[5.0, 15.0], np.arange(30.0, top + 1.0, 20.0)])
     for branch, turns in (("winding", up), ("unwinding", up[::-1])):
         for n in turns:
-            z = 1.0 if branch == "winding" else set_after_backing_off(top - n, c.settle)
-            q = middle_torque(n, c.breaking, c.plateau, c.knee, c.spike) * hysteresis_factor(z, c.half_loss)
-            read = 1e3 * q / unit * (1.0 + 0.015 * rng.normal()) + 0.15 * rng.normal()
+            z = 1.0 if branch == "winding" else set_after_backing_off(top - n, settle)
+            read = 1e3 * motor.torque(n, z) / unit * (1.0 + 0.015 * rng.normal()) + 0.15 * rng.normal()
             writer.writerow({"branch": branch, "turns": f"{n:g}", "reading": f"{max(read, 0.0):.1f}"})
-    writer.writerow({"branch": "broke", "turns": f"{c.breaking:.0f}", "remarks": "on the third winding"})
+    writer.writerow({"branch": "broke", "turns": f"{motor.breaking:.0f}", "remarks": "on the third winding"})
     return out.getvalue()
 
 

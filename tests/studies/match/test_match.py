@@ -6,6 +6,7 @@ Broken : standard errors halved; chi-square of a third; += forgotten; the body's
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
@@ -18,7 +19,7 @@ import pytest
 from paddlebar import BadInput, fly, load_scenario
 from paddlebar.files.craft import Craft
 from paddlebar.files.flight_record import FLIGHT, OUTCOMES, SKEIN, STAND, FlightRecord, Reading, Row, standard_error
-from paddlebar.files.scenario import Air, Scenario
+from paddlebar.files.scenario import Air, Run, Scenario
 from paddlebar.studies.match.predictions import Forward, predict, row_scenario
 from paddlebar.studies.match.study import Match, match
 from paddlebar.studies.match.unknowns import unknowns
@@ -47,10 +48,12 @@ def threads():
 
 
 def stand(craft: Craft, rpm: float, air: Air) -> StandPoint:
-    return on_the_stand(craft, rpm, air=air, run=_RUN)
+    return on_the_stand(craft, rpm, air=air, run=plain_run())
 
 
-_RUN = load_scenario(SCENARIO, QUICK).run
+@functools.cache
+def plain_run() -> Run:
+    return load_scenario(SCENARIO, QUICK).run
 
 
 def readings(*names: str) -> tuple[Reading, ...]:

@@ -18,12 +18,13 @@ import pytest
 from paddlebar import load_scenario, yaw
 from paddlebar.craft.build import build
 from paddlebar.errors import BadInput
-from paddlebar.physics.skein import middle_torque
-from paddlebar.record.write import plain
+from paddlebar.physics.motor import motor_torque
+from paddlebar.plain import plain
 from paddlebar.studies import rundown
 from paddlebar.studies.rundown import BINS, KNEE, NAMES_OUT, POWERS, TABLES, RunDown
 from paddlebar.studies.yaw import balance
 from paddlebar.studies.yaw.balance import crossings, drift, window
+from told import Told
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 # few turns and a coarse solver: what is asked of these flights holds for any
@@ -108,23 +109,18 @@ def test_what_is_flown_does_not_depend_on_wind_room_and_mishaps():
 
 
 def test_going_on_gives_what_one_go_gives_and_flies_nothing_twice(tmp_path):
-    steps = []
-
-    def stop():
-        steps.append(1)
-        if len(steps) == 6:
-            raise KeyboardInterrupt
-
-    file = tmp_path / "s.h5"
+    file, broken = tmp_path / "s.h5", Told(break_at=6)
     with pytest.raises(KeyboardInterrupt):
-        yaw(quick(), RATIOS, [10.0], file=file, step=stop)
-    counted = []
-    again = yaw(quick(), RATIOS, [10.0], file=file, step=lambda: counted.append(1))
+        yaw(quick(), RATIOS, [10.0], file=file, progress=broken)
+    assert broken.closed == 1
+    counted = Told()
+    again = yaw(quick(), RATIOS, [10.0], file=file, progress=counted)
     assert json.dumps(plain(again.to_json())) == json.dumps(plain(found().to_json()))
-    assert len(counted) == again.flights - 6
-    counted.clear()
-    yaw(quick(), RATIOS, [10.0], file=file, step=lambda: counted.append(1))
-    assert counted == []
+    assert len(counted.steps) == again.flights - 6
+    assert counted.closed == 1
+    nothing = Told()
+    yaw(quick(), RATIOS, [10.0], file=file, progress=nothing)
+    assert nothing.steps == []
 
 
 def test_another_grid_or_craft_is_another_study(tmp_path):
@@ -181,10 +177,9 @@ def test_the_band_round_the_best():
 def test_the_knee_is_where_the_torque_has_fallen_to_two_thirds():
     numbers = build(quick())
     turns = rundown.knee_turns(numbers, 150.0)
-    p = numbers.params[0]
-    plateau, here = (
-        middle_torque(n, p["skein_breaking"], p["skein_plateau"], p["skein_knee"], 1.0) for n in (300.0, turns)
-    )
+    motor = numbers.params.view(np.recarray)[0].skein
+    motor.spike = 1.0
+    plateau, here = (motor_torque(motor, n) for n in (300.0, turns))
     assert here / plateau == pytest.approx(1.0 - math.exp(-1.0), rel=0.01)
     assert rundown.knee_turns(numbers, 40.0) == 20.0
 
@@ -200,7 +195,11 @@ import sys
 sys.path[:0] = {paths!r}
 from studies.yaw.test_yaw import RATIOS, quick
 from paddlebar import yaw
-yaw(quick(), RATIOS, [10.0], file={file!r}, step=lambda: print("one", flush=True))
+class One:
+    def start(self, steps): pass
+    def step(self, what): print("one", flush=True)
+    def close(self): pass
+yaw(quick(), RATIOS, [10.0], file={file!r}, progress=One())
 """
 
 
@@ -220,9 +219,9 @@ def test_killed_twenty_times_it_ends_as_if_it_never_was(tmp_path):
         if child.returncode == 0:
             break
         kills += 1
-    counted: list[int] = []
-    again = yaw(quick(), RATIOS, [10.0], file=file, step=lambda: counted.append(1))
-    print(f"{kills} kills, {reported} flights reported, {len(counted)} flown afterwards, {again.flights} in all")
+    counted = Told()
+    again = yaw(quick(), RATIOS, [10.0], file=file, progress=counted)
+    print(f"{kills} kills, {reported} flights reported, {len(counted.steps)} flown afterwards, {again.flights} in all")
     assert kills >= 5
-    assert len(counted) <= again.flights - reported
+    assert len(counted.steps) <= again.flights - reported
     assert json.dumps(plain(again.to_json())) == json.dumps(plain(found().to_json()))

@@ -1,4 +1,4 @@
-"""What a design must keep and what it is wanted for: named rows, each on one column of an evaluation.
+"""What a design must keep and what it is wanted for: named rows, each on a figure of the register (studies/figures.py).
 
 Feasible comes first: a design that breaks a demand is ranked by how early and by how much it does, never by its goal. Demands stand in
 three steps, cheap ones first, and a design that breaks one of an earlier step is not worked out further. Between feasible and not,
@@ -14,9 +14,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from paddlebar.errors import BadInput
+from paddlebar.studies.figures import FIGURES, NAMED, Judged, Step
 
-CLOSED_FORM, FLOWN, GROWTH = 0, 1, 2  # steps, cheap ones first
-STEPS: Final = 3
 # codes of an evaluation: worked out to the end; broke a demand before; no file may say this; its flight failed numerically
 WELL, SHORT, NOT_BUILT, FAILED = 0, 1, 2, 3
 NOWHERE: Final = 10.0  # scales by which a design misses a figure that does not exist, such as the growth about no steady motion; own choice
@@ -24,22 +23,33 @@ NOWHERE: Final = 10.0  # scales by which a design misses a figure that does not 
 
 @dataclass(frozen=True)
 class Demand:
-    """A row.
+    """A row: a figure of the register that is kept at or below a limit, or above it where more of it is better.
 
-    name   : of its option and in tables;  words, unit : for a reader;  column : of an evaluation
-    most   : True: at most the limit, False: at least;  step : CLOSED_FORM, FLOWN or GROWTH
+    name   : of its option;  figure : see studies/figures.py;  limit : where none is given, None: it goes with the start. Own choice
     scale  : excess that weighs as much as one scale of another row, own choice
-    missing: words where the column holds no figure
+    missing: words where there is no figure
     """
 
     name: str
-    words: str
-    unit: str
-    column: str
-    most: bool
-    step: int
+    figure: Judged
+    limit: float | None
     scale: float
     missing: str = "not known"
+
+    @property
+    def words(self) -> str:
+        """Of its figure."""
+        return self.figure.words
+
+    @property
+    def unit(self) -> str:
+        """As it stands behind a number, with its blank."""
+        return f" {self.figure.unit}" if self.figure.unit else ""
+
+    @property
+    def most(self) -> bool:
+        """True: at most the limit, False: at least."""
+        return self.figure.better == "less"
 
     def excess(self, value: float, limit: float) -> float:
         """By how much the limit is broken, in scales; 0 where it is kept, NOWHERE without a figure."""
@@ -55,56 +65,32 @@ class Demand:
 
 
 DEMANDS: Final = (
-    Demand("share", "turns over breaking turns", "", "turns_share", True, CLOSED_FORM, 0.1),
-    Demand("heaviest", "all-up weight", " g", "weight_g", True, CLOSED_FORM, 1.0),
-    Demand("stick", "least safety factor of the stick", "", "stick_margin", False, CLOSED_FORM, 0.5),
-    Demand("ending", "share of turns left when it tipped over or struck something", "", "unfinished", True, FLOWN, 0.2),
-    Demand("spin", "mean spin of the body", " deg/s", "mean_spin_deg_s", True, FLOWN, 30.0),
-    Demand("margin", "fastest growth along the run-down", " /s", "worst_growth_per_s", True, GROWTH, 0.2,
-           "about no steady motion, none was found"),
-)  # fmt: skip
+    Demand("share", NAMED["turns_share"], 0.9, 0.1),
+    Demand("heaviest", NAMED["weight_g"], None, 1.0),
+    Demand("stick", NAMED["stick_margin"], 1.5, 0.5),
+    Demand("ending", NAMED["unfinished"], 0.0, 0.2),
+    Demand("spin", NAMED["mean_spin_deg_s"], 30.0, 30.0),
+    Demand("margin", NAMED["worst_growth_per_s"], -0.05, 0.2, "about no steady motion, none was found"),
+)
 BY_NAME: Final = {demand.name: demand for demand in DEMANDS}
+GOALS: Final = {figure.goal: figure for figure in FIGURES if figure.goal}
 
 Limits = Mapping[str, float]  # name of a demand -> limit; a demand that is not in it is not made
 
 
-@dataclass(frozen=True)
-class Goal:
-    """What is wanted: a column of an evaluation, the larger (or with `least` the smaller) the better."""
-
-    words: str
-    unit: str
-    column: str
-    least: bool = False
-
-    def cost(self, value: float) -> float:
-        """To be made small; infinite without a figure."""
-        if not math.isfinite(value):
-            return math.inf
-        return value if self.least else -value
-
-
-GOALS: Final = {
-    "duration": Goal("time in the air", "s", "duration_s"),
-    "height": Goal("peak height", "m", "peak_height_m"),
-    "stability": Goal("fastest growth along the run-down", "/s", "worst_growth_per_s", least=True),
-    "stillness": Goal("mean spin of the body", "deg/s", "mean_spin_deg_s", least=True),
-}
-
-
-def goal(name: str) -> Goal:
+def goal(name: str) -> Judged:
     """By name. Raises BadInput."""
     if name not in GOALS:
         raise BadInput(f"--for: should be {', '.join(GOALS)}, found {name!r}")
     return GOALS[name]
 
 
-def broken(found: Mapping[str, float], limits: Limits, step: int | None = None) -> dict[str, float]:
+def broken(found: Mapping[str, float], limits: Limits, step: Step | None = None) -> dict[str, float]:
     """Demands that an evaluation breaks, of one step or of all: name -> excess in scales."""
     out: dict[str, float] = {}
     for demand in DEMANDS:
-        if demand.name in limits and (step is None or demand.step == step):
-            excess = demand.excess(found[demand.column], limits[demand.name])
+        if demand.name in limits and (step is None or demand.figure.step == step):
+            excess = demand.excess(found[demand.figure.name], limits[demand.name])
             if excess > 0.0:
                 out[demand.name] = excess
     return out
@@ -116,9 +102,9 @@ def violation(found: Mapping[str, float], code: int, limits: Limits) -> float:
     found : column -> figure, nan for what was not worked out;  code : of the evaluation
     """
     if code == NOT_BUILT:
-        return STEPS + 1.0
-    for step in range(STEPS):
+        return len(Step) + 1.0
+    for step in Step:
         excess = sum(broken(found, limits, step).values())
         if excess > 0.0:
-            return (STEPS - 1 - step) + excess / (1.0 + excess)
+            return (len(Step) - 1 - step) + excess / (1.0 + excess)
     return 0.0

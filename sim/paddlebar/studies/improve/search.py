@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -18,9 +17,10 @@ from numpy.typing import NDArray
 from scipy.optimize import NonlinearConstraint, differential_evolution, minimize
 from scipy.stats import qmc
 
+from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.improve.variables import Variable
-from paddlebar.studies.runner import Worker, complete
-from paddlebar.studies.store import Study
+from paddlebar.studies.runner import Worker
+from paddlebar.studies.session import Session
 
 Array = NDArray[np.float64]
 Row = tuple[float, ...]
@@ -52,13 +52,12 @@ class Verdict:
 class Evaluations:
     """Designs of a study: looked up, or worked out and kept; and the order in which a search asked for them."""
 
-    study: Study
+    here: Session
     worker: Worker
     judge: Callable[[Array, int], Verdict]
-    executor: Executor | None = None
-    workers: int = 1
-    step: Callable[[], None] = lambda: None
+    progress: Progress = SILENT
     salt: str = ""  # evaluations of another kind in the same file
+    what: str = ""  # told after each
     asked: list[Row] = field(default_factory=list)
     found: dict[Row, tuple[Array, int]] = field(default_factory=dict)
     best: Row | None = None  # of all that were asked for; the first of equals
@@ -72,11 +71,11 @@ class Evaluations:
         """Verdicts on rows, at once where they were asked for before."""
         new = [row for row in dict.fromkeys(rows) if row not in self.found]
         wanted = {self.index(row): row for row in new}
-        known = len(new) - len(self.study.missing(wanted))
+        known = len(new) - len(self.here.study.missing(wanted))
         for _ in range(known):
-            self.step()
-        complete(self.study, wanted, self.worker, self.executor, workers=self.workers, step=self.step)
-        kept = self.study.look(list(wanted))
+            self.progress.step(self.what)
+        self.here.complete(wanted, self.worker, self.what, self.progress)
+        kept = self.here.study.look(list(wanted))
         self.found |= {row: kept[i] for i, row in wanted.items()}
         self.asked += new
         for row in new:

@@ -4,35 +4,32 @@ from __future__ import annotations
 
 import math
 import time as clock
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import build
 from paddlebar.craft.following_masses import followed, mass
 from paddlebar.craft.limits import check_limits
-from paddlebar.ensemble.many import Watcher
+from paddlebar.craft.strength.factors import stick_strength
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.endings import WELL
 from paddlebar.flight.fly import fly_scenario
+from paddlebar.progress import SILENT, Progress, Silent, closes_progress
 from paddlebar.stability.growth import growths
 from paddlebar.studies.axes import open_text
-from paddlebar.studies.improve.demands import BY_NAME, DEMANDS, FAILED, GOALS, Goal, Limits, broken, goal, violation
-from paddlebar.studies.improve.design import GOOD_ENDS, Plan, closed_form, columns, evaluate, own_flight
+from paddlebar.studies.figures import Judged, Seen, Step
+from paddlebar.studies.improve.demands import BY_NAME, DEMANDS, FAILED, GOALS, Limits, broken, goal, violation
+from paddlebar.studies.improve.design import Plan, columns, evaluate, own_flight, read
 from paddlebar.studies.improve.search import Evaluations, Row, Verdict, search
 from paddlebar.studies.improve.variables import Variable, Vary, changes, start, variables
-from paddlebar.studies.runner import cores, processes
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.session import Asked, identity, session
 
 Array = NDArray[np.float64]
 
@@ -40,9 +37,8 @@ BUDGET: Final = 500  # designs
 LEAST_BUDGET, MOST_BUDGET = 10, 1_000_000
 SHARES: Final = (1.0, 0.75, 0.5, 0.25)  # of the turns at launch, at which growth is demanded
 CONFIRMED_AT: Final = tuple(1.0 - k / 8.0 for k in range(8))  # ... at which start and result are looked at in the end
-# limits of the demands where none are given; "heaviest" goes with the start's weight, see HEAVIER. All own choice, stated with the answer
-LIMITS: Final = {"share": 0.9, "stick": 1.5, "ending": 0.0, "spin": 30.0, "margin": -0.05}
-HEAVIER: Final = 1.25
+HEAVIER: Final = 1.25  # times the start's weight is the heaviest where none is given; own choice
+UNDOING: Final = "undoing one change after the other"
 SAME_SHARE: Final = 0.05  # by which a flight by scipy may last longer or shorter than the compiled one of the search: dying turns are touchy
 Figures = Mapping[str, float]
 
@@ -149,62 +145,71 @@ class Improved:
         }
 
 
+@closes_progress
 def improve(
     scenario: Scenario,
     vary: Sequence[Vary] | None = None,
     wanted: str = "duration",
     *,
     limits: Mapping[str, float] | None = None,
-    shares: Sequence[float] = SHARES,
-    budget: int = BUDGET,
+    shares: Sequence[float] | None = None,
+    budget: int | None = None,
     seed: int = 1,
     workers: int | None = None,
     executor: Executor | None = None,
-    progress: Watcher | None = None,
-    file: str | PathLike[str] | None = None,
+    progress: Progress = SILENT,
+    file: Asked = None,
 ) -> Improved:
-    """Look for a better craft; see api.improve."""
+    """Look for a better craft: keys varied within limits, demands kept, masses following measures, each change explained.
+
+    scenario : from load_scenario; the start, flown as it says, room, wind and mishaps included, until it lands
+    vary     : (key, lowest, highest) each, the craft's under "craft.", values in the unit of the key; None: the usual ones of the
+        register (craft/knobs.py) that the craft has
+    wanted   : "duration", "control" (time in control), "height", "stability" (growth of disturbances) or "stillness" (spin of the body)
+    limits   : {"share": turns over breaking turns, "heaviest": g, "spin": deg/s, "stick": safety factor, "margin": growth at most, /s};
+        those that are not given are in improve/demands.py
+    shares   : of the turns, where growth is demanded; None: SHARES;  budget : designs; None: BUDGET
+    seed     : another one searches another way
+    workers  : processes; None: one a processor, 1: none but this one
+    executor : any concurrent.futures.Executor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    file     : study file, gone on with if it is there; None: nothing is kept
+    Returns  : Improved: result as a scenario, figures before and after, what each change does alone, every design
+    Raises   : BadInput for keys that do not exist or hold no number, limits that a file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start. The result is the same for any number of
+        them, and after any interruption
+    Source   : see studies/improve/search.py
+    """
     begun = clock.perf_counter()
     aim = goal(wanted)
-    kept, points = _limits(scenario, limits or {}), _shares(shares)
+    kept, points = _limits(scenario, limits or {}), _shares(SHARES if shares is None else shares)
+    budget = BUDGET if budget is None else budget
     if not LEAST_BUDGET <= budget <= MOST_BUDGET:
         raise BadInput(f"--budget: should lie in {LEAST_BUDGET}..{MOST_BUDGET}, found {budget}")
     if scenario.skein.turns - scenario.skein.backed_off <= 0.0:
         raise scenario.bad("skein.turns", "improve needs turns to run down, found none")
-    of = variables(scenario, scenario.effective_toml(), vary, kept["share"])
+    of = variables(scenario, scenario.effective_toml(), vary)
     text = open_text(scenario)
     plan = Plan(text, of, kept, points)
     names = columns(points)
-    identity = {
-        "scenario": text,
-        "equations": equations(),
-        "what is varied": repr([(v.key, v.low, v.high, v.step) for v in of]),
-        "demands": repr(sorted(kept.items())),
-        "points": repr(points),
-    }
-    many = workers or cores()
+    varied = repr([(v.key, v.low, v.high, v.step) for v in of])
+    about = identity(scenario, text, what_is_varied=varied, demands=repr(sorted(kept.items())), points=repr(points))
 
     def judge(outputs: Array, code: int) -> Verdict:
         found = dict(zip(names, outputs.tolist(), strict=True))
-        return Verdict(violation(found, code, kept), aim.cost(found[aim.column]))
+        return Verdict(violation(found, code, kept), aim.cost(found[aim.name]))
 
-    if progress is not None:
-        progress.start(budget + len(of) + 2)
-        progress.step("working out the start")
+    progress.start(budget + len(of) + 2)
+    progress.step("working out the start")
     evaluate(0, np.array(start(of)), plan=plan)  # compiled here, once, before any other process asks for it
-    with (
-        TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder,
-        processes(many) if executor is None and many > 1 else nullcontext() as made,
-        Study.open(Path(folder) / "study.h5" if file is None else Path(file), identity, [v.key for v in of], names) as study,
-    ):  # fmt: skip
-        pool = executor or made
-        todo = Evaluations(study, partial(evaluate, plan=plan), judge, pool, many)
-        todo.step = _teller(progress, aim, todo)
+    with session(
+        about, [v.key for v in of], names, file=file, workers=workers, executor=executor, progress=progress, few=1
+    ) as here:
+        todo = Evaluations(here, partial(evaluate, plan=plan), judge)
+        todo.progress = _BestSoFar(progress, aim, todo)
         best = search(todo, of, budget, seed)
-        whole = replace(plan, thorough=True)
-        full = Evaluations(
-            study, partial(evaluate, plan=whole), judge, pool, many, _teller(progress, aim, None), "thorough"
-        )
+        whole = partial(evaluate, plan=replace(plan, thorough=True))
+        full = Evaluations(here, whole, judge, progress, "thorough", UNDOING)
         own = start(of)
         if full.ask([own])[0].rank <= todo.ask([best])[0].rank:  # nothing better was found
             best = own
@@ -214,11 +219,8 @@ def improve(
             if x != v.own
         ]
         full.ask([best, *(row for _, row in undone)])
-    if progress is not None:
-        progress.step("looking at start and result again")
+    progress.step("looking at start and result again")
     answer = _answer(scenario, plan, names, best, todo, full, undone)
-    if progress is not None:
-        progress.close()
     return Improved(
         goal=wanted, limits=kept, shares=points, variables=of, seed=seed, budget=budget, names=names,
         wall_s=clock.perf_counter() - begun, **answer,
@@ -227,8 +229,9 @@ def improve(
 
 def _limits(scenario: Scenario, asked: Mapping[str, float]) -> dict[str, float]:
     """All limits, checked; none for a stick of which nothing is known. Raises BadInput."""
-    known = closed_form(scenario)
-    kept = {**LIMITS, "heaviest": round(HEAVIER * known["weight_g"], 2)}
+    known = read(Seen(scenario), Step.BUILT)
+    kept = {demand.name: demand.limit for demand in DEMANDS if demand.limit is not None}
+    kept["heaviest"] = round(HEAVIER * known["weight_g"], 2)
     if math.isnan(known["stick_margin"]):
         del kept["stick"]
         if "stick" in asked:
@@ -251,22 +254,21 @@ def _shares(shares: Sequence[float]) -> tuple[float, ...]:
     return points
 
 
-def _teller(progress: Watcher | None, aim: Goal, todo: Evaluations | None) -> Callable[[], None]:
-    """Tells a progress bar how well the search stands."""
+class _BestSoFar(Silent):
+    """Tells, at each step of a search, how well it stands."""
 
-    def tell() -> None:
-        if progress is None:
-            return
-        if todo is None:
-            progress.step("undoing one change after the other")
-            return
-        said = "looking for a design that keeps all demands"
-        if todo.best is not None and todo.verdict(todo.best).violation == 0.0:
-            cost = todo.verdict(todo.best).cost
-            said = f"best so far {cost if aim.least else -cost:.3g} {aim.unit}"
-        progress.step(said)
+    def __init__(self, progress: Progress, aim: Judged, todo: Evaluations) -> None:
+        self._progress, self._aim, self._todo = progress, aim, todo
 
-    return tell
+    def step(self, what: str) -> None:
+        """The best design so far, in place of ``what``."""
+        best = self._todo.best
+        verdict = self._todo.verdict(best) if best is not None else None
+        if verdict is None or verdict.violation > 0.0:
+            self._progress.step("looking for a design that keeps all demands")
+        else:
+            worth = verdict.cost if self._aim.better == "less" else -verdict.cost
+            self._progress.step(f"best so far {worth:.3g} {self._aim.unit}")
 
 
 def _answer(
@@ -288,12 +290,12 @@ def _answer(
         masses["craft.all_up_g"] = (scenario.craft.all_up_g, result.craft.all_up_g or math.nan)
     again = _confirmed(result)
     obstacles = [
-        BY_NAME[name].sentence(after[BY_NAME[name].column], kept[name])
+        BY_NAME[name].sentence(after[BY_NAME[name].figure.name], kept[name])
         for name, _ in sorted(broken(after, kept).items(), key=lambda item: -item[1])
     ]
     if again is None:
         obstacles.append("the design cannot be flown")
-    elif again.outcome not in GOOD_ENDS:
+    elif again.outcome not in WELL:
         obstacles.append(f"flown by scipy it {again.outcome} ({again.summary['sentence']})")
     elif not math.isclose(again.summary["duration_s"], after["duration_s"], rel_tol=SAME_SHARE):
         obstacles.append(
@@ -341,4 +343,4 @@ def _confirmed(scenario: Scenario) -> Confirmed | None:
     return Confirmed(flight.outcome, summary, dict(zip(CONFIRMED_AT, rates, strict=True)))
 
 
-__all__ = ["BUDGET", "GOALS", "LIMITS", "SHARES", "Difference", "Improved", "improve"]
+__all__ = ["BUDGET", "GOALS", "SHARES", "Difference", "Improved", "improve"]

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.limits import allowed_turns
+from paddlebar.craft import knobs
 from paddlebar.errors import BadInput
-from paddlebar.files.checks import sum_g
 from paddlebar.files.scenario import Scenario
-from paddlebar.studies.axes import axis
+from paddlebar.studies.axes import axis, nearest_allowed
 
 Array = NDArray[np.float64]
 Vary = tuple[str, float, float]  # key, lowest, highest
@@ -44,13 +43,13 @@ class Variable:
         return round(value) if self.whole else float(value)
 
 
-def variables(scenario: Scenario, text: str, asked: Sequence[Vary] | None, share: float) -> tuple[Variable, ...]:
+def variables(scenario: Scenario, text: str, asked: Sequence[Vary] | None) -> tuple[Variable, ...]:
     """Checked variables.
 
-    text   : effective TOML, all defaults filled in;  asked : None: those of DEFAULTS that the craft has;  share : of breaking turns at most
+    text   : effective TOML, all defaults filled in;  asked : None: the usual ones that the craft has
     Raises : BadInput, one line, for a key that does not exist, holds no number or is named twice, for limits that a file would refuse
     """
-    wanted = _defaults(scenario, share) if asked is None else list(asked)
+    wanted = _defaults(scenario, text) if asked is None else list(asked)
     if not 1 <= len(wanted) <= MOST:
         raise BadInput(f"{OPTION}: 1 to {MOST} keys may vary, found {len(wanted)}")
     found: list[Variable] = []
@@ -75,88 +74,14 @@ def changes(of: Sequence[Variable], row: Iterable[float]) -> dict[str, Any]:
     return {each.key: each.change(value) for each, value in zip(of, row, strict=True) if value != each.own}
 
 
-# ---- what is varied where nothing is named: rows of (key, has the craft it?, lowest and highest) ----------------------------------
-# Limits are round figures that hold what is flown at this size (common practice, no source), widened to hold the start's own value.
-
-
-def _lead(s: Scenario, share: float) -> tuple[float, float]:
-    return 30.0, 150.0
-
-
-def _gain(s: Scenario, share: float) -> tuple[float, float]:
-    return (-1.0, -0.2) if s.craft.bar.gain < 0.0 else (0.2, 1.0)
-
-
-def _tip(s: Scenario, share: float) -> tuple[float, float]:
-    weight = sum_g(s.craft)
-    return 0.01 * weight, 0.1 * weight
-
-
-def _collective(s: Scenario, share: float) -> tuple[float, float]:
-    own = s.craft.rotor.collective_deg
-    return (own - 4.0, own + 6.0) if s.craft.rotor.station else (4.0, 16.0)
-
-
-def _turns(s: Scenario, share: float) -> tuple[float, float]:
-    most = share * allowed_turns(s.craft.skein)
-    # no mishap on cue may come before the launch
-    least = max((cue.at_turns for cue in s.mishap if cue.at_turns is not None), default=1.0) + s.skein.backed_off
-    return max(0.4 * most, math.ceil(least)), 1.2 * most
-
-
-def _strands(s: Scenario, share: float) -> tuple[float, float]:
-    own = s.craft.skein.strands or 0
-    return max(1, own - 2), own + 2
-
-
-def _mass(s: Scenario, share: float) -> tuple[float, float]:
-    own = s.craft.skein.mass_g or 0.0
-    return 0.6 * own, 1.6 * own
-
-
-def _pulley(s: Scenario, share: float) -> tuple[float, float]:
-    assert s.craft.tail is not None
-    return 2.0 * s.craft.tail.tail_pulley_mm, 7.0 * s.craft.tail.tail_pulley_mm
-
-
-def _tail_pitch(s: Scenario, share: float) -> tuple[float, float]:
-    return 4.0, 18.0
-
-
-def _seesaw(s: Scenario) -> bool:
-    return s.craft.bar.kind == "seesaw"
-
-
-def _cord(s: Scenario) -> bool:
-    return s.craft.tail is not None and s.craft.tail.drive == "cord"
-
-
-Row = tuple[str, Callable[[Scenario], bool], Callable[[Scenario, float], tuple[float, float]]]
-DEFAULTS: Final[tuple[Row, ...]] = (
-    ("craft.bar.lead_deg", _seesaw, _lead),
-    ("craft.bar.gain", _seesaw, _gain),
-    ("craft.bar.tip_mass_g", _seesaw, _tip),
-    ("craft.rotor.collective_deg", lambda s: True, _collective),
-    ("skein.turns", lambda s: s.craft.skein.measured is None, _turns),
-    ("craft.skein.strands", lambda s: s.craft.skein.strands is not None and s.craft.skein.measured is None, _strands),
-    ("craft.skein.mass_g", lambda s: s.craft.skein.mass_g is not None and s.craft.skein.measured is None, _mass),
-    ("craft.tail.drive_pulley_mm", _cord, _pulley),
-    ("craft.tail.pitch_deg", lambda s: s.craft.tail is not None, _tail_pitch),
-)
-
-
-def _defaults(scenario: Scenario, share: float) -> list[Vary]:
+def _defaults(scenario: Scenario, text: str) -> list[Vary]:
+    """The usual ones of the register (craft/knobs.py) with their ranges, narrowed where the file would not allow an end."""
     found: list[Vary] = []
-    for key, has, limits in DEFAULTS:
-        if has(scenario):
-            low, high = (float(f"{value:.3g}") for value in limits(scenario, share))
-            own = _own(scenario, key)
-            found.append((key, min(low, own), max(high, own)))
+    for knob in knobs.usual(scenario, "improve"):
+        own, whole = knob.own(scenario), knob.whole(scenario)
+        low, high = (
+            nearest_allowed(text, knob.key, own, end, whole=whole, may_break=True) for end in knob.range(scenario)
+        )
+        if low < high:
+            found.append((knob.key, low, high))
     return found
-
-
-def _own(scenario: Scenario, key: str) -> float:
-    value: Any = scenario
-    for word in key.split("."):
-        value = getattr(value, word)
-    return float(value)

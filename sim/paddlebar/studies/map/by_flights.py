@@ -20,6 +20,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import layout
 from paddlebar.flight.aloft import aloft
+from paddlebar.flight.endings import WELL, Outcome
 from paddlebar.studies.axes import Axis, changed
 
 Array = NDArray[np.float64]
@@ -65,13 +66,17 @@ def _judged(scenarios: list[Scenario]) -> Iterable[tuple[float, float]]:
 def judge(found: Flights, k: int, released_s: float) -> tuple[float, float]:
     """Growth [1/s], nan if the flight is too short to tell, and place in ENDS."""
     samples = found.samples[k]
-    if samples is None or found.outcome[k] == "failed":
+    how = found.outcome[k]
+    if samples is None or how == Outcome.FAILED:
         return math.nan, ENDS.index(FAILED if math.isfinite(found.duration_s[k]) else NOT_FLOWN)
     free = samples[samples[:, 0] >= released_s]
+    if how == Outcome.NEVER_LET_GO or not len(free):
+        return math.nan, ENDS.index(TIPS if how == Outcome.TIPPED else NOT_FLOWN)
     time, lean = free[:, 0], leans(free[:, 1 + layout.ATTITUDE : 5 + layout.ATTITUDE])
     late = time >= 0.5 * (time[0] + time[-1])
     tilt = np.degrees(np.arcsin(np.minimum(1.0, np.hypot(*lean[late].T))))
-    end = TIPS if found.outcome[k] == "tipped over" else HELD if tilt.max() < STEADY_DEG else SWAYS
+    steady = tilt.max() < STEADY_DEG and how in WELL
+    end = TIPS if how in (Outcome.TIPPED, Outcome.CRASHED) else HELD if steady else SWAYS
     return growth(time, lean), ENDS.index(end)
 
 

@@ -12,27 +12,23 @@ from __future__ import annotations
 
 import math
 import time as clock
-from collections.abc import Callable
 from concurrent.futures import Executor
-from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.ensemble.many import Watcher
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.plain import of_fields
+from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability.verdict import VERDICTS, verdict
 from paddlebar.studies.axes import Axis, Range, axis, both, open_text
 from paddlebar.studies.map import by_flights, by_floquet
-from paddlebar.studies.runner import complete, cores, processes
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.runner import Worker
+from paddlebar.studies.session import Asked, identity, session
 
 Array = NDArray[np.float64]
 
@@ -77,17 +73,11 @@ class Map:
         return int((self.verdict == by_flights.FAILED).sum())
 
     def to_json(self) -> dict[str, Any]:
-        """Plain lists; nan becomes None when it is printed."""
-        return {"failed": self.failed} | {
-            name: value.tolist()
-            if isinstance(value, np.ndarray)
-            else list(value)
-            if isinstance(value, tuple)
-            else value
-            for name, value in vars(self).items()
-        }
+        """Plain data; None for nan."""
+        return {"failed": self.failed, **of_fields(self)}
 
 
+@closes_progress
 def stability_map(
     scenario: Scenario,
     x: Range,
@@ -96,10 +86,23 @@ def stability_map(
     *,
     workers: int | None = None,
     executor: Executor | None = None,
-    progress: Watcher | None = None,
-    file: str | PathLike[str] | None = None,
+    progress: Progress = SILENT,
+    file: Asked = None,
 ) -> Map:
-    """Growth over two parameters; see api.stability_map."""
+    """Two parameters of a flight or its craft against stability, the craft's own place among them.
+
+    scenario : from load_scenario
+    x, y     : (key, lowest, highest, how many): any key that holds a number, the craft's under "craft.", values in the unit of the key
+    by       : "floquet": growth about steady flight at the torque of half the run-down; "flights": each point flown, high up and without walls
+    workers  : processes; None: one a processor, 1: none but this one. The map is the same for any number
+    executor : any concurrent.futures.Executor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    file     : study file, gone on with if it is there; None: nothing is kept
+    Returns  : Map: growth [1/s], growth without bar, verdicts, arrays (ny, nx); nan where no steady motion was found
+    Raises   : BadInput for keys that do not exist or hold no number, ends that the file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start
+    Source   : see stability/floquet.py and studies/map/by_flights.py
+    """
     start = clock.perf_counter()
     if by not in WAYS:
         raise BadInput(f"--by: should be {' or '.join(WAYS)}, found {by!r}")
@@ -107,41 +110,21 @@ def stability_map(
     across, up = axis("--x", text, x, MOST_SIDE), axis("--y", text, y, MOST_SIDE)
     both(across, up)
     text = open_text(scenario)  # a chord that is varied takes its tip along
-    many = workers or cores()
-    if progress is not None:
-        progress.start(up.values.size + 1)
-        progress.step("finding where to begin" if by == "floquet" else "flying the design")
-    with TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder:
-        path = Path(folder) / "study.h5" if file is None else Path(file)
-        identity = {
-            "scenario": text,
-            "equations": equations(),
-            "grid": f"{across} against {up}",
-            "way": by,
-        }
-        names = [f"{what}_{k}" for what in ("growth", "without", "code") for k in range(across.values.size)]
-        with Study.open(path, identity, [up.key], names) as study:
-            rows = range(up.values.size)
-            worker: Callable[[int, Array], tuple[Array, int]]
-            if by == "floquet":
-                plan = by_floquet.plan(text, across, up, bool(study.missing(rows)))
-                worker, own = partial(by_floquet.row, plan=plan), (plan.growth, plan.without)
-                turns = plan.turns
-            else:
-                worker, turns = partial(by_flights.row, text=text, across=across, up=up), math.nan
-                own = by_flights.design(text)
-            pool = executor
-            with (
-                processes(min(many, len(rows)))
-                if pool is None and many > 1 and len(study.missing(rows)) > 1
-                else nullcontext() as made
-            ):
-                step = (lambda: progress.step(f"row of {len(rows)}")) if progress is not None else (lambda: None)
-                wanted = {j: [float(up.values[j])] for j in rows}
-                complete(study, wanted, worker, pool or made, workers=many, step=step)
-            table = study.arrays().outputs.reshape(len(rows), 3, across.values.size)
-    if progress is not None:
-        progress.close()
+    of = identity(scenario, text, grid=f"{across} against {up}", way=by)
+    names = [f"{what}_{k}" for what in ("growth", "without", "code") for k in range(across.values.size)]
+    wanted = {j: [float(value)] for j, value in enumerate(up.values)}
+    progress.start(len(wanted) + 1)
+    progress.step("finding where to begin" if by == "floquet" else "flying the design")
+    with session(of, [up.key], names, file=file, workers=workers, executor=executor, progress=progress, few=1) as here:
+        worker: Worker
+        if by == "floquet":
+            plan = by_floquet.plan(text, across, up, bool(here.study.missing(wanted)))
+            worker, own, turns = partial(by_floquet.row, plan=plan), (plan.growth, plan.without), plan.turns
+        else:
+            worker, turns = partial(by_flights.row, text=text, across=across, up=up), math.nan
+            own = by_flights.design(text)
+        here.complete(wanted, worker, f"row of {len(wanted)}")
+        table = here.study.arrays().outputs.reshape(len(wanted), 3, across.values.size)
     growth, without, code = table[:, 0], table[:, 1], table[:, 2]
     return Map(
         x_key=across.key,

@@ -9,7 +9,7 @@ Checked : tests/studies/match/test_information.py (closed form of two readings, 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from typing import Any
@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from paddlebar.errors import BadInput
 from paddlebar.files.flight_record import FLIGHT, QUANTITIES, SKEIN, STAND, Reading, Row, standard_error
 from paddlebar.files.scenario import Scenario
+from paddlebar.progress import Progress
 from paddlebar.studies.axes import open_text
 from paddlebar.studies.match.predictions import Forward, Stand, row_scenario
 from paddlebar.studies.match.unknowns import Unknown
@@ -105,7 +106,7 @@ def gain(slopes: Array, sd: float, cov: Array) -> float:
 
 def candidates(
     scenario: Scenario, unknowns: Sequence[Unknown], rows: Sequence[Row], stand: Stand, z: Array, cov: Array,
-    executor: Executor, step: Callable[[], None],
+    executor: Executor, progress: Progress,
 ) -> list[Candidate]:  # fmt: skip
     """Further readings by what they would tell, best first."""
     text = open_text(scenario)
@@ -117,7 +118,7 @@ def candidates(
         except BadInput:  # a pitch or a wind that the craft does not allow
             continue
         plans.append((what, row))
-    forward = Forward(scenario, unknowns, [row for _, row in plans], stand=stand, executor=executor, step=step)
+    forward = Forward(scenario, unknowns, [row for _, row in plans], stand=stand, executor=executor, progress=progress)
     slopes, bend = forward.slopes(z, reach(cov))
     expected = forward.readings(z)
     entries = [(what, row, reading.quantity) for what, row in plans for reading in row.readings]

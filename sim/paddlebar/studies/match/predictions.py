@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import build
 from paddlebar.craft.limits import check_limits
 from paddlebar.craft.rubber import set_after_backing_off
+from paddlebar.craft.shape import hand_of, over_ground
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
@@ -21,7 +22,8 @@ from paddlebar.files.keys import number_at, with_number
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Air, Scenario
 from paddlebar.flight import layout
-from paddlebar.flight.motors import skein_state
+from paddlebar.physics.motor import motor_drive
+from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.axes import followers, open_text
 from paddlebar.studies.match.unknowns import Unknown
 from paddlebar.studies.store import Study
@@ -29,6 +31,7 @@ from paddlebar.whirl_stand import stand as on_the_stand
 
 Array = NDArray[np.float64]
 
+FLYING = "flying the record"
 LONGER = 1.5  # a flight is followed so many times as long as it was seen to last, that a longer one be seen too
 NO_OUTCOME, FAILED = -1.0, -2.0  # not flown; failed numerically
 FEWEST, WHOLE = (
@@ -68,6 +71,9 @@ def row_scenario(text: str, scenario: Scenario, row: Row, values: Mapping[str, f
     for key, more in row.shifts.items():
         changes[key] = float(changes.get(key, number_at(scenario, key, "change").value)) + more
     if row.kind == FLIGHT:
+        changes.setdefault(
+            "run.breakage", False
+        )  # what was flown and recorded did bear its load, whatever a handbook says
         last = max(
             (r.value for r in row.readings if r.quantity in ("duration_s", "powered_s", "tipped_at_s")), default=0.0
         )
@@ -103,7 +109,7 @@ def predict(scenario: Scenario, row: Row, stand: Stand = steady) -> list[float]:
         return [*(figures[r.quantity] for r in row.readings), NO_OUTCOME]
     if row.kind != FLIGHT:
         p = build(scenario).params.view(np.recarray)[0]
-        torque = skein_state(p, row.turns, set_after_backing_off(row.backed_off, float(p.skein_settle)))[0]
+        torque = motor_drive(p.skein, row.turns, set_after_backing_off(row.backed_off, float(p.skein.settle)))[0]
         return [*(1e3 * float(torque) for _ in row.readings), NO_OUTCOME]
     heard = any(r.quantity == "rotor_rpm" for r in row.readings)
     brief = fly_brief(scenario, 1 if heard else 0)
@@ -125,8 +131,8 @@ def _rpm(scenario: Scenario, brief: Brief, time: float) -> float:
     """Speed of the rotor over the ground at a time [rev/min]: against the body, and what the body turns the other way taken off."""
     if brief.samples is None or len(brief.samples) == 0 or not brief.samples[0, 0] <= time <= brief.duration_s:
         return math.nan
-    hand = 1.0 if scenario.craft.shaft.turns == "counter-clockwise" else -1.0
-    speed = brief.samples[:, 1 + layout.ROTOR_SPEED] - hand * brief.samples[:, 1 + layout.RATE_BODY + 2]
+    own, spin = brief.samples[:, 1 + layout.ROTOR_SPEED], brief.samples[:, 1 + layout.RATE_BODY + 2]
+    speed = over_ground(own, spin, hand_of(scenario.craft.shaft))
     return float(np.interp(time, brief.samples[:, 0], speed)) * _RPM
 
 
@@ -134,17 +140,17 @@ class Forward:
     """Predictions at points z, the unknowns in standard deviations of their priors from their means; each point is computed once.
 
     rows   : of a record, ``m`` readings in all; what a row cannot give at a point (not allowed, not flown) is nan
-    stand  : steady figures of the rotor;  study : keeps every finished point, None: nothing is kept;  step : called after each point
+    stand  : steady figures of the rotor;  study : keeps every finished point, None: nothing is kept;  progress : told of each point
     """
 
     def __init__(
         self, scenario: Scenario, unknowns: Sequence[Unknown], rows: Sequence[Row], *, stand: Stand = steady,
-        executor: Executor | None = None, study: Study | None = None, step: Callable[[], None] = lambda: None,
+        executor: Executor | None = None, study: Study | None = None, progress: Progress = SILENT,
     ) -> None:  # fmt: skip
         text = open_text(scenario)
         self._made = [row_scenario(text, scenario, row) for row in rows]
         self._unknowns, self._rows, self._stand = list(unknowns), list(rows), stand
-        self._executor, self._study, self._step = executor, study, step
+        self._executor, self._study, self._progress = executor, study, progress
         self._done: dict[bytes, Array] = {}
         self._kept: dict[bytes, Array] = {}
         self._asked = 0
@@ -227,7 +233,7 @@ class Forward:
             if self._study is not None:
                 self._study.add(self._asked, z, self._done[name])
             self._asked += 1
-            self._step()
+            self._progress.step(FLYING)
         return [self._done[name] for name in names]
 
     def _row(self, job: tuple[bytes, dict[str, float], Row, Scenario]) -> list[float]:

@@ -16,9 +16,8 @@ from __future__ import annotations
 import hashlib
 import math
 import time as clock
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from concurrent.futures import Executor, ThreadPoolExecutor
-from contextlib import ExitStack
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
@@ -28,17 +27,17 @@ from numpy.typing import NDArray
 from scipy.stats import chi2 as chi_square
 from scipy.stats import norm
 
-from paddlebar.ensemble.many import Watcher
 from paddlebar.errors import BadInput
-from paddlebar.files.flight_record import FLIGHT, FlightRecord
+from paddlebar.files.flight_record import FLIGHT, FlightRecord, read_flight_record
 from paddlebar.files.scenario import Scenario
+from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.axes import open_text
 from paddlebar.studies.match.fit import MISSED, search
 from paddlebar.studies.match.information import Candidate, Direction, candidates, directions
-from paddlebar.studies.match.predictions import Forward, Stand, row_scenario, steady
-from paddlebar.studies.match.unknowns import Unknown, unknowns
-from paddlebar.studies.runner import cores
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.match.predictions import FLYING, Forward, Stand, row_scenario, steady
+from paddlebar.studies.match.unknowns import Unknown
+from paddlebar.studies.match.unknowns import unknowns as checked
+from paddlebar.studies.session import identity, session
 
 Array = NDArray[np.float64]
 
@@ -115,56 +114,72 @@ class Match:
         return {u.key: float(f"{v:.6g}") for u, v in zip(self.unknowns, self.values, strict=True)}
 
 
+@closes_progress
 def match(
     scenario: Scenario,
-    record: FlightRecord,
-    wanted: Mapping[str, float | None] | None = None,
+    record: str | PathLike[str] | FlightRecord,
+    unknowns: Mapping[str, float | None] | None = None,
     *,
-    stand: Stand = steady,
     further: bool = True,
-    executor: Executor | None = None,
     workers: int | None = None,
-    progress: Watcher | None = None,
+    executor: Executor | None = None,
+    progress: Progress = SILENT,
     folder: str | PathLike[str] | None = None,
+    stand: Stand = steady,
 ) -> Match:
-    """See api.match; ``stand`` gives the steady figures of a rotor."""
+    """Find what cannot be measured on a craft from flights and bench readings.
+
+    scenario : from load_scenario, with the craft as it is believed to be; a row of the record says what was different
+    record   : csv file, columns in the README, or what was read from one
+    unknowns : dotted key -> standard deviation of what is believed before, None: a build tolerance. None: rubber's energy, real pitch,
+        section drag, airframe drag, friction of the bar
+    further  : look for the readings that would tell most next
+    workers  : flights at once, in threads; None: one a processor
+    executor : a ThreadPoolExecutor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    folder   : where what is finished is kept until the match ends, so that one that was interrupted is gone on with; None: nowhere
+    stand    : gives the steady figures of a rotor
+    Returns  : Match: values with 90 % intervals and correlations, chi-square test, readings compared, what is not told apart, further
+        readings; `.changes` are overrides for load_scenario
+    Raises   : BadInput, one line, for a record or an unknown that is not possible
+    Source   : see the top of this file
+    """
     start = clock.perf_counter()
-    asked = unknowns(scenario, wanted)
+    record = record if isinstance(record, FlightRecord) else read_flight_record(Path(record))
+    asked = checked(scenario, unknowns)
     rows = [row for row in record.rows if row.readings or row.outcome]
     _possible(scenario, record)
     n, m = len(asked), sum(len(row.readings) for row in rows)
-    step: Callable[[], None] = (lambda: progress.step("flying the record")) if progress is not None else (lambda: None)
-    if progress is not None:
-        progress.start(70 + 10 * n)  # or so: how many rounds there will be nobody knows
-        progress.step("flying the record")
-    with ExitStack() as stack:
-        study = None
-        unfinished = None
-        if folder is not None:
-            identity = {
-                "scenario": scenario.effective_toml(), "equations": equations(), "record": record.text or repr(record.rows),
-                "unknowns": repr(asked),
-            }  # fmt: skip
-            outputs = [f"reading_{k}" for k in range(m + len(rows))]
-            # another record is another file: rows come by and by
-            name = hashlib.sha256(repr(identity).encode()).hexdigest()[:8]
-            unfinished = Path(folder) / f"unfinished-{name}.h5"
-            study = stack.enter_context(Study.open(unfinished, identity, [u.key for u in asked], outputs))
-        pool = executor or stack.enter_context(ThreadPoolExecutor(workers or cores()))
-        forward = Forward(scenario, asked, rows, stand=stand, executor=pool, study=study, step=step)
+    progress.start(70 + 10 * n)  # or so: how many rounds there will be nobody knows
+    progress.step(FLYING)
+    text = scenario.effective_toml()
+    of = identity(scenario, text, record=record.text or repr(record.rows), unknowns=repr(asked))
+    # another record is another file: rows come by and by
+    name = f"unfinished-{hashlib.sha256(repr(of).encode()).hexdigest()[:8]}.h5"
+    unfinished = None if folder is None else Path(folder) / name
+    outputs = [f"reading_{k}" for k in range(m + len(rows))]
+    with session(
+        of,
+        [u.key for u in asked],
+        outputs,
+        file=unfinished,
+        workers=workers,
+        executor=executor,
+        helpers=ThreadPoolExecutor,
+    ) as here:
+        pool = here.pool()
+        forward = Forward(scenario, asked, rows, stand=stand, executor=pool, study=here.study, progress=progress)
         found = search(forward, rows)
         values = forward.mean + forward.sd * found.z
         cov: Array = np.linalg.inv(found.slopes.T @ found.slopes + np.eye(n)).astype(np.float64)
         sds = np.sqrt(np.diag(cov))
         more: Iterable[Candidate] = ()
         if further:
-            more = candidates(scenario, asked, rows, stand, found.z, cov, pool, step)
+            more = candidates(scenario, asked, rows, stand, found.z, cov, pool, progress)
         before, after = forward.readings(np.zeros(n)), forward.readings(found.z)
         ends = forward.outcomes(found.z)
     if unfinished is not None:
         unfinished.unlink(missing_ok=True)
-    if progress is not None:
-        progress.close()
     wide = float(norm.ppf(0.5 + 0.5 * LEVEL)) * sds * forward.sd
     low, high = forward.mean + forward.sd * forward.low, forward.mean + forward.sd * forward.high
     edge = np.isclose(found.z, forward.low, atol=1e-3) | np.isclose(found.z, forward.high, atol=1e-3)

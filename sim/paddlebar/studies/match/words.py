@@ -24,11 +24,7 @@ def sentences(found: Match) -> list[str]:
     if off and not found.fits:
         words = [f"{r.quantity} of {r.name} ({_off(r.off)})" for r in off]
         lines.append(f"farthest from the record: {'; '.join(words)}")
-    for r in found.readings:
-        if r.reckoned > 2.0 * r.sd:
-            lines.append(
-                f"{r.quantity} of {r.name} jumps within the reach of the answer: reckoned to {r.reckoned:.2g} instead of {r.sd:.2g}"
-            )
+    lines += jumps(found)
     for key, at in zip((u.key for u in found.unknowns), found.at_limit, strict=True):
         if at:
             lines.append(
@@ -43,6 +39,15 @@ def sentences(found: Match) -> list[str]:
             for c in found.further
         ]
     return lines
+
+
+def jumps(found: Match) -> list[str]:
+    """Readings that the model cannot tell closely."""
+    return [
+        f"{r.quantity} of {r.name} jumps within the reach of the answer: reckoned to {r.reckoned:.2g} instead of {r.sd:.2g}"
+        for r in found.readings
+        if r.reckoned > 2.0 * r.sd
+    ]
 
 
 def verdict(found: Match) -> str:

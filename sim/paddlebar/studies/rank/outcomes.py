@@ -1,102 +1,35 @@
-"""What `rank` looks at: figures of one build, from its flight and from its steady motion. Another figure is another row of OUTPUTS."""
+"""One build of a rank: flown and judged by the figures of the register (studies/figures.py)."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Any, Final, Literal
+from collections.abc import Sequence
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.checks.strength import stick_strength
 from paddlebar.craft.build import build
-from paddlebar.ensemble.many import Brief, fly_brief
+from paddlebar.ensemble.many import fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight import endings
 from paddlebar.flight.aloft import LONGEST_S
-from paddlebar.flight.derive import HEADING, derived
-from paddlebar.flight.endings import Ending
 from paddlebar.stability.nearby import Seed, near_design
 from paddlebar.studies.axes import Axis, changed
+from paddlebar.studies.figures import EVERY, Seen, figures_of
 from paddlebar.studies.rundown import lasting
 
 Array = NDArray[np.float64]
-Wish = Literal["more", "less", "nearer to nothing"]
 
-FAILED: Final = Ending.NOT_FINITE.outcome  # numerically, whatever the reason
+OUTPUTS: Final = figures_of("rank")
+NAMES: Final = tuple(output.name for output in OUTPUTS)
+FAILED: Final = endings.Outcome.FAILED.value  # numerically, whatever the reason
 NOT_BUILT: Final = "not built"  # the file would not allow it, or it could not be launched
-ENDINGS: Final = (*dict.fromkeys(ending.outcome for ending in Ending), NOT_BUILT)  # code -> what became of a build
-WELL: Final = tuple(dict.fromkeys(ending.outcome for ending in Ending if ending.exit_code == 0))
+ENDINGS: Final = (*(outcome.value for outcome in endings.Outcome), NOT_BUILT)  # code -> what became of a build
 SPARE: Final = (
     1.2  # over what the turns of the craft as built can last: those of another build may last longer; own choice
 )
-EVERY: Final = 2  # steps between samples of the heading
-
-
-@dataclass(frozen=True, eq=False)
-class Seen:
-    """One build: its scenario, what its flight came to, the growth of its fastest growing disturbance [1/s]."""
-
-    scenario: Scenario
-    brief: Brief
-    growth: float
-
-
-@dataclass(frozen=True)
-class Output:
-    """One figure.
-
-    name : for scripts, unit at its end;  words, unit : for people;  form : how it is written;  wish : what a builder wants of it
-    read : from Seen, nan where there is none
-    """
-
-    name: str
-    words: str
-    unit: str
-    form: str
-    wish: Wish
-    read: Callable[[Seen], float]
-
-    def better(self, values: Array) -> Array:
-        """The same values, larger where they are better."""
-        if self.wish == "nearer to nothing":
-            return -np.abs(values)
-        return np.asarray(values) if self.wish == "more" else -np.asarray(values)
-
-
-def mean_spin(seen: Seen) -> float:
-    """Turns of the nose over the ground, right positive, over the whole flight [deg/s]."""
-    return 360.0 * seen.brief.body_turns / seen.brief.duration_s if seen.brief.duration_s > 0.0 else math.nan
-
-
-def drift(seen: Seen) -> float:
-    """Turned to the left or to the right, both counted, over the whole flight [deg/s]."""
-    samples = seen.brief.samples
-    if samples is None or len(samples) < 2:
-        return math.nan
-    rows = derived(samples[:, 0], np.ascontiguousarray(samples[:, 1:]), build(seen.scenario))
-    heading = np.unwrap(rows[:, HEADING])
-    return math.degrees(float(np.abs(np.diff(heading)).sum())) / float(samples[-1, 0] - samples[0, 0])
-
-
-def stick_margin(seen: Seen) -> float:
-    """Least safety factor of the stick at the turns wound, material as in the handbook [1]; nan where it is not known, see checks/strength.py."""
-    scenario = seen.scenario
-    found = stick_strength(scenario.craft, scenario.skein.turns, scenario.air.temperature_C).stick_margin
-    return found if math.isfinite(found) else math.nan  # no turns, no load
-
-
-OUTPUTS: Final = (
-    Output("duration_s", "time in the air", "s", ".1f", "more", lambda seen: seen.brief.duration_s),
-    Output("peak_height_m", "peak height", "m", ".2f", "more", lambda seen: seen.brief.peak_height_m),
-    Output("spin_deg_s", "mean spin, right positive", "deg/s", "+.1f", "nearer to nothing", mean_spin),
-    Output("drift_deg_s", "spin, left or right", "deg/s", ".1f", "less", drift),
-    Output("growth_per_s", "growth at mid-run", "1/s", "+.3f", "less", lambda seen: seen.growth),
-    Output("stick_margin", "stick bears", "times", ".2f", "more", stick_margin),
-)
-NAMES: Final = tuple(output.name for output in OUTPUTS)
 
 
 def whole(scenario: Scenario) -> Scenario:
@@ -132,5 +65,5 @@ def evaluate(
         return nothing
     if brief.broke_off:
         return nothing[0], ENDINGS.index(FAILED)
-    seen = Seen(scenario, brief, near_design(scenario, seeds, others))
+    seen = Seen(scenario, build(scenario), brief, near_design(scenario, seeds, others))
     return np.array([output.read(seen) for output in OUTPUTS]), ENDINGS.index(brief.outcome)

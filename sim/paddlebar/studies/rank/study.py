@@ -10,35 +10,32 @@ from __future__ import annotations
 import time as clock
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from contextlib import nullcontext, suppress
-from dataclasses import dataclass, fields
+from contextlib import suppress
+from dataclasses import dataclass
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.ensemble.many import Watcher
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.endings import WELL
+from paddlebar.plain import of_fields
+from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability import nearby
 from paddlebar.studies.axes import Axis, changed, open_text
 from paddlebar.studies.rank.indices import Indices, indices
-from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, WELL, build_of, evaluate, whole
+from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, build_of, evaluate, whole
+from paddlebar.studies.rank.parameters import chosen, usual
 from paddlebar.studies.rank.slopes import Slopes, slopes
-from paddlebar.studies.rank.survey import Survey, check_samples, count, rows, survey
-from paddlebar.studies.runner import cores, processes
-from paddlebar.studies.store import Study, equations
-from paddlebar.studies.tolerances import chosen, usual
+from paddlebar.studies.rank.survey import FLYING, Survey, check_samples, count, rows, survey
+from paddlebar.studies.session import Asked, identity, session
 
 Array = NDArray[np.float64]
 
 SAMPLES: Final = 64  # base samples: what two cores do within two minutes with the usual parameters
 SCOUTS: Final = 8  # samples at which steady motions other than the design's are looked for beforehand, that no sample need search from rest
-FEW: Final = 6  # flights for which further processes are not worth their start
 
 
 @dataclass(frozen=True)
@@ -46,7 +43,8 @@ class Advice:
     """The answer for one output.
 
     helps, to, gain : key whose change by its tolerance improves it most, the value to change it to, and by how much (positive); "" if
-        none does. Changes after which the craft ends badly or is unstable are left out if it is not so as built
+        none does. Changes after which the craft ends badly or is unstable are left out if it is not so as built; if it is, those after
+        which it ends badly are left out as soon as one ends well
     measure, share  : key with the largest total index, and that index; "" without indices
     rivals          : keys whose intervals reach as high as the lower end of its own: the samples do not tell them apart
     """
@@ -109,16 +107,8 @@ class Rank:
         return [key for key, *two in ends if is_sound(two[0], two[1]) or is_sound(two[2], two[3])]
 
     def to_json(self) -> dict[str, Any]:
-        """Plain lists and numbers; nan stays nan, whoever prints it decides."""
-
-        def plain(value: Any) -> Any:
-            if isinstance(value, np.ndarray):
-                return value.tolist()
-            if isinstance(value, (Slopes, Indices, Advice)):
-                return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
-            return [plain(each) for each in value] if isinstance(value, tuple) else value
-
-        return {f.name: plain(getattr(self, f.name)) for f in fields(self)} | {"sound": self.sound}
+        """Plain data; None for nan."""
+        return {**of_fields(self), "sound": self.sound}
 
 
 def is_sound(ending: str, outputs: Array) -> bool:
@@ -126,6 +116,7 @@ def is_sound(ending: str, outputs: Array) -> bool:
     return ending in WELL and bool(outputs[NAMES.index("growth_per_s")] < 0.0)
 
 
+@closes_progress
 def rank(
     scenario: Scenario,
     keys: Mapping[str, float] | None = None,
@@ -134,45 +125,42 @@ def rank(
     seed: int = 1,
     workers: int | None = None,
     executor: Executor | None = None,
-    progress: Watcher | None = None,
-    file: str | PathLike[str] | None = None,
+    progress: Progress = SILENT,
+    file: Asked = None,
 ) -> Rank:
-    """Slopes and global indices over build tolerances; see api.rank."""
+    """Which change of a craft helps most, and which of its measures is worth the most care.
+
+    scenario : from load_scenario; its own flight, room, launch and air included, is flown until it ends
+    keys     : dotted key -> tolerance, in the unit of the key, the craft's under "craft."; None: the usual ones that the craft has
+        (craft/knobs.py)
+    samples  : base samples of the global part, a power of two, 0 for none; flights: 1 + 2 d + samples (d + 2) for d keys
+    seed     : of the samples
+    workers  : processes; None: one a processor, 1: none but this one. The answer is the same for any number
+    executor : any concurrent.futures.Executor to use instead; it is not shut down
+    progress : told start(steps), step(what), close()
+    file     : study file, gone on with if it is there, more samples added to it; None: nothing is kept
+    Returns  : Rank: arrays (keys, outputs) of values at both ends, slopes, first and total indices with intervals; nan where there are none
+    Raises   : BadInput for keys that do not exist or hold no number, tolerances that the file would not allow, a study file of something else
+    Note     : with several workers a program needs `if __name__ == "__main__":` about its own start
+    Source   : see studies/rank/slopes.py, studies/rank/indices.py
+    """
     start = clock.perf_counter()
     check_samples(samples)
     flown = whole(scenario)
     parameters = chosen(flown.effective_toml(), usual(scenario) if keys is None else keys)
     text = open_text(flown)  # a chord that is varied takes its tip along
-    many = workers or cores()
     names = [p.key for p in parameters]
-    identity = {
-        "scenario": text,
-        "equations": equations(),
-        "study": "rank",
-        "choice of parameters": repr([(p.key, float(p.values[-1] - p.own)) for p in parameters]),
-    }
-    with (
-        TemporaryDirectory() if file is None else nullcontext(str(Path(file).parent)) as folder,
-        Study.open(Path(folder) / "study.h5" if file is None else Path(file), identity, names, NAMES, seed) as study,
-    ):
-        lacking = study.missing(rows(parameters, samples, seed))
-        if progress is not None:
-            progress.start(len(lacking) + 1)
-            progress.step("finding steady flights")
+    choice = repr([(p.key, float(p.values[-1] - p.own)) for p in parameters])
+    of = identity(scenario, text, study="rank", choice_of_parameters=choice)
+    with session(of, names, NAMES, seed=seed, file=file, workers=workers, executor=executor, progress=progress) as here:
+        lacking = here.study.missing(rows(parameters, samples, seed))
+        progress.start(len(lacking) + 1)
+        progress.step("finding steady flights")
         seeds = nearby.design(changed(text, {})).seeds if lacking else []
         others = nearby.scouted(_scouts(text, parameters, seed), seeds) if lacking else []
         worker = partial(evaluate, text=text, parameters=parameters, seeds=seeds, others=others)
-        step = (
-            (lambda: progress.step(f"building and flying {len(lacking)}")) if progress is not None else (lambda: None)
-        )
-        step()
-        if executor is None and many > 1 and len(lacking) > FEW:
-            with processes(many) as pool:
-                found = survey(study, parameters, samples, worker, pool, workers=many, step=step)
-        else:
-            found = survey(study, parameters, samples, worker, executor, workers=many, step=step)
-    if progress is not None:
-        progress.close()
+        progress.step(FLYING)
+        found = survey(here, parameters, samples, worker)
     indexed, bent = indices(found, seed), slopes(found)
     ended = [ENDINGS[code] for code in found.sample_codes.ravel()]
     grown = np.concatenate([found.a, found.b], axis=1)[NAMES.index("growth_per_s")]
@@ -220,9 +208,13 @@ def advise(found: Survey, indexed: Indices, parameters: list[tuple[str, Array]])
         for k in range(len(parameters))
         if is_sound(ENDINGS[int(codes[k])], values[k]) or not wanted
     ]
+    # a longer fall is no improvement of a flight: where some build ends well, those that do not have no say
+    well = [np.isin(codes, [ENDINGS.index(word) for word in WELL]) for codes in (found.low_code, found.high_code)]
+    if not wanted and any(side.any() for side in well):
+        ends = [end for end, fine in zip(ends, np.concatenate(well).tolist(), strict=True) if fine]
     answers = []
     for j, output in enumerate(OUTPUTS):
-        gains = [float(output.better(values[j]) - output.better(found.built[j])) for _, _, values in ends]
+        gains = [float(output.worth(values[j]) - output.worth(found.built[j])) for _, _, values in ends]
         best = int(np.argmax(np.where(np.isfinite(gains), gains, -np.inf))) if gains else -1
         helps = best >= 0 and gains[best] > 0.0
         total, interval = indexed.total[:, j], indexed.total_interval[:, j]

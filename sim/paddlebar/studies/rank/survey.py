@@ -12,8 +12,7 @@ Source : the design of Saltelli and others, Computer Physics Communications 181 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Executor
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -22,13 +21,14 @@ from scipy.stats import qmc
 
 from paddlebar.errors import BadInput
 from paddlebar.studies.axes import Axis
-from paddlebar.studies.runner import Worker, complete
-from paddlebar.studies.store import Study
+from paddlebar.studies.runner import Worker
+from paddlebar.studies.session import Session
 
 Array = NDArray[np.float64]
 Codes = NDArray[np.int64]
 
 MOST_SAMPLES = 2**16
+FLYING = "building and flying"
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,20 +94,11 @@ def _spread(parameter: Axis, unit: Array) -> Array:
     return np.asarray(parameter.values[0] + unit * (parameter.values[-1] - parameter.values[0]))
 
 
-def survey(
-    study: Study,
-    parameters: Sequence[Axis],
-    samples: int,
-    worker: Worker,
-    executor: Executor | None = None,
-    *,
-    workers: int = 1,
-    step: Callable[[], None] = lambda: None,
-) -> Survey:
-    """Evaluate what the study lacks; see runner.complete for worker, executor, workers, step and what is raised."""
-    wanted: Mapping[int, Sequence[float]] = rows(parameters, samples, study.seed)
-    complete(study, wanted, worker, executor, workers=workers, step=step)
-    data = study.arrays()
+def survey(here: Session, parameters: Sequence[Axis], samples: int, worker: Worker) -> Survey:
+    """Evaluate what the study lacks; see runner.complete for worker and what is raised."""
+    wanted: Mapping[int, Sequence[float]] = rows(parameters, samples, here.study.seed)
+    here.complete(wanted, worker, FLYING)
+    data = here.study.arrays()
     there = np.isin(data.index, list(wanted))  # a study that went further before holds more
     out, code = data.outputs[there], data.ending[there]
     d, s = len(parameters), out.shape[1]

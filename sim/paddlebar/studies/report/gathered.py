@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time as clock
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,25 +12,22 @@ import numpy as np
 from paddlebar.checks.check import Check, check
 from paddlebar.craft.build import build
 from paddlebar.errors import PaddlebarError
-from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import flight_of
 from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.result import Flight
+from paddlebar.progress import SILENT, Progress
 from paddlebar.record.again import compared
 from paddlebar.record.read import RecordedFlight
-from paddlebar.stability.analysis import STEPS_OF_WORK, margins
+from paddlebar.stability.analysis import margins
 from paddlebar.stability.result import Margins
-from paddlebar.stability.verdict import STABILISES
 from paddlebar.studies.report.advice import Advice, advice
-from paddlebar.studies.report.past_edges import Beyond, looked_at, places
 from paddlebar.studies.report.sources import Relation, relations
-from paddlebar.studies.report.trials import MOST_TRIALS, Trial, ended_well, trials
 from paddlebar.studies.rundown import NAMES_OUT, RunDown, figures
+from paddlebar.studies.suggestion import Suggestion
 
 AnyFlight = Flight | RecordedFlight
 
-STEPS: Final = STEPS_OF_WORK + MOST_TRIALS + 3  # calls of `step` in account(), at most
 SAME_S: Final = 0.05  # a flight flown again that lasts so much longer or shorter is another one; own choice
 LEAST_SHARES: Final = 2  # of the run-down that moments can be drawn of
 
@@ -45,7 +42,7 @@ class Account:
     look     : what `check` finds at the turns of this flight
     yaw      : moments about the vertical, turn by turn, from flying it again; None if there is nothing to tell, `no_yaw` then says why
     again    : how flying it again compares with the record;  same : they agree
-    trials   : changes that were flown;  advice : what to change first, best first;  relations : that the flight used
+    suggestions : changes that were flown and are better;  advice : what to change first, best first;  relations : that the flight used
     """
 
     flight: AnyFlight
@@ -58,7 +55,7 @@ class Account:
     no_yaw: str
     again: str
     same: bool
-    trials: tuple[Trial, ...]
+    suggestions: tuple[Suggestion, ...]
     advice: tuple[Advice, ...]
     relations: tuple[Relation, ...]
 
@@ -69,25 +66,30 @@ def account(
     *,
     with_margins: bool = True,
     found: Margins | None = None,
-    step: Callable[[str], None] = lambda _: None,
+    suggestions: Sequence[Suggestion] = (),
+    missing: str = "",
+    progress: Progress = SILENT,
 ) -> Account:
     """Ask the description of a flight all that its report tells.
 
     flight       : flown or recorded;  name : what errors and notes call it
     with_margins : find them, the longest piece of work;  found : those of this flight's scenario, where they are known already
-    step         : called with a word before each piece of work, STEPS times at most
+    suggestions, missing : what studies/advise found for this scenario
+    progress     : told of each piece of work before it begins
     Returns      : Account; what could not be had is None, with the reason
     Source       : each part names its own
     """
-    step("reading the description")
+    progress.start(3)
+    progress.step("reading the description")
     try:
-        scenario = parse_scenario(flight.effective_toml, name)
+        scenario = flight.scenario
+        build(scenario)  # section tables of one's own are files of the machine that flew
     except PaddlebarError as error:
-        unread = f"the description of the flight cannot be used on this machine: {error}"
+        unread = f"{name}: the description of the flight cannot be used on this machine: {error}"
         return Account(flight, None, unread, None, unread, None, None, unread, "", False, (), (), ())  # fmt: skip
-    step("looking the craft over")
+    progress.step("looking the craft over")
     look = check(scenario.craft, scenario.skein.turns)
-    step("flying it again")
+    progress.step("flying it again")
     yaw, no_yaw, again, same = _again(flight, scenario)
     no_margins = ""
     if found is None and not with_margins:
@@ -95,31 +97,22 @@ def account(
     elif found is None and scenario.skein.turns < 1.0:
         no_margins = "the skein was not wound"
     elif found is None:
-        found = margins(scenario, lambda: step("steady flight and its disturbances"))
-    tried = trials(flight, scenario, found, lambda: step("trying a change"))
-    held = _holding(flight, scenario, found, lambda: step("looking beyond an edge"))
-    told = advice(flight, scenario, look, found, yaw, tried, held)
+        found = margins(scenario, progress=progress)
+    told = advice(flight, scenario, look, suggestions, missing)
     used = relations(scenario, margins=found is not None)
-    return Account(flight, scenario, "", found, no_margins, look, yaw, no_yaw, again, same, tried, told, used)
-
-
-def _holding(
-    flight: AnyFlight, scenario: Scenario, found: Margins | None, step: Callable[[], None]
-) -> list[tuple[Beyond, float]]:
-    """Places beyond the edges where the bar stabilises, steadiest first, for a flight that ended well though its bar does not."""
-    if found is None or found.verdict == STABILISES or not ended_well(flight):
-        return []
-    seen = looked_at(scenario, places(scenario, found), step)
-    return sorted(((each, growth) for each, words, growth in seen if words == STABILISES), key=lambda pair: pair[1])
+    return Account(
+        flight, scenario, "", found, no_margins, look, yaw, no_yaw, again, same, tuple(suggestions), told, used
+    )
 
 
 def _again(flight: AnyFlight, scenario: Scenario) -> tuple[RunDown | None, str, str, bool]:
     """Moments along the flight, which no run file holds, from flying it once more; why there are none; whether it is the same flight."""
     start, numbers = clock.perf_counter(), build(scenario)
     track = fly_track(scenario, numbers)
-    against = compared(flight, flight_of(track, scenario, numbers, start))
+    other = flight_of(track, scenario, numbers, start)
+    against = compared(flight, other)
     longer = float(track.time[-1]) - float(flight.time[-1])
-    same = track.outcome == flight.outcome and abs(longer) <= SAME_S
+    same = other.outcome == flight.outcome and abs(longer) <= SAME_S
     if against.identical:
         again = "flown again from this description it is the same flight, bit for bit"
     elif same:

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import Final
 
-from paddlebar.craft.kinds import BARS
+from paddlebar.craft.motors import MOTORS, kind_of
 from paddlebar.craft.sections import SECTIONS
+from paddlebar.files.craft import Skein
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
 
 _NEXT: Final = re.compile(r"^ {0,4}[A-Z][\w ,]* *:")  # the next line of a data sheet
@@ -43,15 +45,23 @@ def _seesaw(s: Scenario) -> bool:
 
 
 def _hinged(s: Scenario) -> bool:
-    return _seesaw(s) or s.craft.head.kind != "rigid"
+    return _seesaw(s) or HEADS[s.craft.head.kind].hinged
 
 
 def _cord(s: Scenario) -> bool:
     return s.craft.tail is not None and s.craft.tail.drive == "cord"
 
 
-def _rubber(s: Scenario) -> bool:
-    return s.skein.turns > 0.0 and s.craft.skein.measured is None
+def _wound(s: Scenario) -> list[Skein]:
+    """Skeins that have turns in them."""
+    tail = s.craft.tail.skein if s.craft.tail is not None and s.craft.tail.drive == "skein" else None
+    both = ((s.craft.skein, s.skein.turns), (tail, s.skein.tail_turns))
+    return [skein for skein, turns in both if skein is not None and turns > 0.0]
+
+
+def _driven_by(name: str) -> Callable[[Scenario], bool]:
+    """Is a motor of this name at work?"""
+    return lambda s: any(kind_of(skein)[0] == name for skein in _wound(s))
 
 
 def _modelled_air(s: Scenario) -> bool:
@@ -74,9 +84,8 @@ ROWS: Final = (
     Row("cord", ("physics.cord.grip_torque", "physics.cord.drive_loss"), _cord),
     Row("airframe", ("physics.airframe.airframe_loads", "physics.airframe.station_load")),
     Row("wash of the rotor", ("physics.wash.wash_share", "physics.wash.wash_met")),
-    Row("rubber: torque", ("physics.skein.middle_torque",), _rubber),
-    Row("rubber: measured torque", ("physics.skein.table_torque",), lambda s: s.craft.skein.measured is not None),
-    Row("rubber: loss", ("physics.skein.set_rate",), lambda s: s.skein.turns > 0.0),
+    *(Row(f"rubber: {name}", (kind.relation,), _driven_by(name)) for name, kind in MOTORS.items() if kind.relation),
+    Row("rubber: loss", ("physics.skein.set_rate",), lambda s: bool(_wound(s))),
     Row("rubber: breaking turns", ("physics.skein_limits.breaking_turns",)),
     Row("rubber: pull", ("physics.skein.pull",), lambda s: s.skein.turns > 0.0),
     Row("air", ("physics.air.density", "physics.air.viscosity"), _modelled_air),
@@ -85,7 +94,7 @@ ROWS: Final = (
     Row("turbulence", ("craft.turbulence.scales", "craft.turbulence.spectrum"), lambda s: s.air.turbulence and s.air.wind_m_s > 0.0),
 )  # fmt: skip
 
-MARGINS: Final = ("margins.analysis.margins",)
+MARGINS: Final = ("stability.analysis.margins",)
 
 
 def relations(scenario: Scenario, *, margins: bool = False) -> tuple[Relation, ...]:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,8 +12,8 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from paddlebar.studies.rundown import KNEE, RunDown
-from paddlebar.studies.runner import Worker, complete
-from paddlebar.studies.store import Study
+from paddlebar.studies.runner import Worker
+from paddlebar.studies.session import Session
 
 Array = NDArray[np.float64]
 
@@ -50,17 +49,17 @@ class Balance:
 class Flights:
     """Flights of a study, looked up by what was flown; new ones are flown, kept, and numbered in the order in which they are asked for."""
 
-    def __init__(self, study: Study, worker: Worker, step: Callable[[], None]) -> None:
-        self.study, self.worker, self.step = study, worker, step
-        data = study.arrays()
+    def __init__(self, here: Session, worker: Worker) -> None:
+        self.here, self.study, self.worker = here, here.study, worker
+        data = self.study.arrays()
         self._table = {tuple(row): out for row, out in zip(data.inputs.tolist(), data.outputs, strict=True)}
         self._next = int(data.index.max(initial=-1)) + 1
 
-    def fly(self, rows: Sequence[tuple[float, ...]], executor: Executor | None = None, workers: int = 1) -> None:
+    def fly(self, rows: Sequence[tuple[float, ...]]) -> None:
         """Fly those of the rows that were not."""
         new = [row for row in dict.fromkeys(rows) if row not in self._table]
         wanted = {self._next + k: row for k, row in enumerate(new)}
-        complete(self.study, wanted, self.worker, executor, workers=workers, step=self.step)
+        self.here.complete(wanted, self.worker, "flying run-downs")
         data = self.study.arrays()
         self._table |= {tuple(row): out for row, out in zip(data.inputs.tolist(), data.outputs, strict=True)}
         self._next += len(new)
@@ -102,8 +101,6 @@ def balance(
     flights: Flights,
     ratios: Sequence[float],
     own: tuple[float, ...],
-    executor: Executor | None = None,
-    workers: int = 1,
 ) -> Balance:
     """Ratios that balance the craft `own` (ratio, pitch [deg], diameter [mm]), among and between `ratios`, which have been flown.
 
@@ -124,7 +121,7 @@ def balance(
             for low, high in zip(near[:-1], near[1:], strict=True)
             for j in range(1, FINER + 1)
         ]
-        flights.fly([(round(ratio, 9), *own[1:]) for ratio in between], executor, workers)
+        flights.fly([(round(ratio, 9), *own[1:]) for ratio in between])
     found, jumps = {}, []
     for which in WINDOWS:
         root = _root(flights, which, sorted(grid), own)

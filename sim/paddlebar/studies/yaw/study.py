@@ -8,14 +8,10 @@ balance are roots of the spin of such flights (Brent's method); where the spin j
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
-from contextlib import nullcontext
 from dataclasses import dataclass, fields
 from functools import partial
-from os import PathLike
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import numpy as np
@@ -23,6 +19,8 @@ from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
+from paddlebar.plain import of_fields, plain
+from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.rundown import (
     BINS,
     FAILED,
@@ -35,7 +33,7 @@ from paddlebar.studies.rundown import (
     evaluate,
     high_up,
 )
-from paddlebar.studies.store import Study, equations
+from paddlebar.studies.session import Asked, identity, session
 from paddlebar.studies.yaw.balance import (
     FINER,
     MOST_FLIGHTS,
@@ -123,30 +121,21 @@ class Yaw:
         return drift(self.own)
 
     def to_json(self) -> dict[str, Any]:
-        """Plain lists and numbers; nan stays nan, whoever prints it decides."""
-
-        def plain(value: Any) -> Any:
-            if isinstance(value, np.ndarray):
-                return value.tolist()
-            if isinstance(value, (RunDown, Balance)):
-                return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
-            return list(value) if isinstance(value, tuple) else value
-
-        found = {f.name: plain(getattr(self, f.name)) for f in fields(self)}
-        return found | {"own_drift_deg_s": self.own_drift_deg_s}
+        """Plain data; None for nan."""
+        return {**of_fields(self), "own_drift_deg_s": plain(self.own_drift_deg_s)}
 
 
+@closes_progress
 def yaw(
     scenario: Scenario,
     ratios: Iterable[float] | None = None,
     pitches_deg: Iterable[float] | None = None,
     diameters_mm: Iterable[float] | None = None,
     *,
-    file: str | PathLike[str] | None = None,
-    executor: Executor | None = None,
     workers: int = 1,
-    start: Callable[[int], None] = lambda _: None,
-    step: Callable[[], None] = lambda: None,
+    executor: Executor | None = None,
+    progress: Progress = SILENT,
+    file: Asked = None,
 ) -> Yaw:
     """Fly the run-down at every ratio, tail pitch and tail diameter, and find the ratios that balance.
 
@@ -154,9 +143,9 @@ def yaw(
     ratios       : tail turns a rotor turn; None: nine from 0.7 to 1.3 times the craft's own
     pitches_deg  : of the tail's blades; None: the craft's own, three degrees less and three more
     diameters_mm : of the tail rotor; its mass stays as it is. None: the craft's own
+    executor, workers : any concurrent.futures.Executor, and how many flights it runs at once; the result does not depend on them
+    progress     : told start(steps), step(what), close()
     file         : study file that is gone on with, or begun (store.py); None: nothing is kept
-    executor, workers : as in studies/runner.py; the result does not depend on them
-    start, step  : called with the number of flights expected, and after each
     Returns      : Yaw
     Raises       : BadInput, one line: no tail on a cord, a value out of the possible, a study file of something else
     Source       : flights on the one right-hand side; R. P. Brent's root finder (scipy.optimize.brentq)
@@ -168,22 +157,16 @@ def yaw(
     rows = [(r, p, d) for d in grid[2] for p in grid[1] for r in grid[0]]
     for extreme in {tuple(pick(axis) for axis in grid) for pick in (min, max)}:
         changed(text, np.asarray(extreme))  # what no craft file may say is refused before anything flies
-    identity = {
-        "scenario": text,
-        "equations": equations(),
-        "study": f"yaw, {BINS} shares, knee {KNEE}",
-        "grid": repr([[float(v) for v in axis] for axis in grid]),
-    }
-    worker = partial(evaluate, text=text)
-    with TemporaryDirectory() if file is None else nullcontext() as folder:
-        path = Path(folder) / "study.h5" if folder is not None else Path(str(file))
-        with Study.open(path, identity, NAMES_IN, NAMES_OUT) as study:
-            start(max(len(rows) + 1 + MORE_FLIGHTS - study.arrays().index.size, 0))
-            flights = Flights(study, worker, step)
-            flights.fly([own])  # compiled here, once, before any other process asks for it
-            flights.fly(rows, executor, workers)
-            found = balance(flights, grid[0], own, executor, workers)
-            return _answer(flights, rows, grid, own, found)
+    of = identity(
+        scenario, text, study=f"yaw, {BINS} shares, knee {KNEE}", grid=repr([[float(v) for v in axis] for axis in grid])
+    )
+    with session(of, NAMES_IN, NAMES_OUT, file=file, workers=workers, executor=executor, progress=progress) as here:
+        progress.start(max(len(rows) + 1 + MORE_FLIGHTS - here.study.arrays().index.size, 0))
+        flights = Flights(here, partial(evaluate, text=text))
+        flights.fly([own])  # compiled here, once, before any other process asks for it
+        flights.fly(rows)
+        found = balance(flights, grid[0], own)
+        return _answer(flights, rows, grid, own, found)
 
 
 def _own(scenario: Scenario) -> tuple[float, float, float]:

@@ -1,0 +1,97 @@
+"""What `fly` says on the screen: what went wrong, the figures, what else happened, what to do next."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+from itertools import zip_longest
+from pathlib import Path
+from typing import Any, Final
+
+from paddlebar.flight.figures import SUMMARY
+from paddlebar.flight.motion import NOTED
+from paddlebar.pictures.judged import matter, minor
+from paddlebar.pictures.words import number, solver_words, trust_words
+
+COLUMNS: Final = 80
+MOST_FAULTS: Final = 8  # lines of them
+OPEN: Final = 1e-3  # of the energy let out: a ledger that misses more is a reason to distrust the flight
+# events that headline, last sentence and faults have told already
+TOLD: Final = frozenset(
+    {
+        "release",
+        "landed",
+        "crashed",
+        "touched ceiling",
+        "touched wall",
+        "tipped over",
+        "bar at stop",
+        "blades at stop",
+        "cord grips",
+        "failed",
+        *NOTED,
+    }
+)
+
+
+def opening(summary: Mapping[str, Any], *, full: bool = False) -> list[str]:
+    """Why it ended, what went wrong, and whether to believe it."""
+    lines = [_up(str(summary["sentence"])), *_faults(summary, full=full), *_distrust(summary)]
+    if summary["solver"].get("failure"):
+        lines.insert(1, solver_words(summary["solver"]))
+    return lines
+
+
+def figures(summary: Mapping[str, Any]) -> list[str]:
+    """The figures, two to a line, what was asked for besides, and events that nothing above has told."""
+    others = [e for e in summary["events"] if e["name"] not in TOLD]
+    return [*_figures(summary), *trust_words(summary), *(f"  at {e['time_s']:.1f} s {e['sentence']}" for e in others)]
+
+
+def next_step(summary: Mapping[str, Any], folder: Path) -> str:
+    """What a builder does after such a flight."""
+    verb, why = ("report", "what to change first") if not summary["flew_well"] else ("replay", "look at it")
+    return f"paddlebar {verb} {folder} ({why})"
+
+
+def _distrust(summary: Mapping[str, Any]) -> list[str]:
+    """Said where the energy does not add up."""
+    error = summary["energy_error"]
+    if not isinstance(error, float) or not error > OPEN:
+        return []
+    return [
+        f"distrust this flight: {100.0 * error:.2g} % of the energy is not accounted for; fly it with a smaller run.rtol"
+    ]
+
+
+def _faults(summary: Mapping[str, Any], *, full: bool) -> list[str]:
+    """What went wrong, a line or two each; what is not shown is counted."""
+    # what the last sentence says already, such as what broke, is not said twice
+    wrong, known = (
+        [each for each in said if each not in summary["sentence"]] for said in (matter(summary), minor(summary))
+    )
+    lines: list[str] = []
+    shown = 0
+    for mark, sentence in [*(("- ", each) for each in wrong), *(("  ", each) for each in known)]:
+        each = textwrap.wrap(sentence, COLUMNS - 4, initial_indent=f"  {mark}", subsequent_indent="    ")
+        if not full and len(lines) + len(each) > MOST_FAULTS - 1:
+            break
+        lines += each
+        shown += 1
+    hidden = len(wrong) + len(known) - shown
+    return lines + ([f"    and {hidden} more: --full"] if hidden else [])
+
+
+def _figures(summary: Mapping[str, Any]) -> list[str]:
+    """The figures, two to a line."""
+    cells = []
+    for each in SUMMARY:
+        if each.name == "energy_error":
+            continue
+        cells.append(f"{each.said_briefly[:24]:<24} {number(summary[each.name], each.form):>7} {each.unit:<6}")
+    half = (len(cells) + 1) // 2
+    return [f"  {a}{b}".rstrip() for a, b in zip_longest(cells[:half], cells[half:], fillvalue="")]
+
+
+def _up(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,122 @@
+"""What all verbs share: arguments and options spelt once, where files go, progress, and the one way to answer.
+
+A verb is a click command in a file of its name, with a row in verbs.py. It asks the package, writes its files, and ends with ``answer``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NoReturn
+
+import click
+
+from paddlebar.cli.screen import screen, written
+
+
+@dataclass
+class Asked:
+    """How the answer is wanted; click's Context.obj."""
+
+    json: bool = False
+    full: bool = False
+
+
+def _asked(ctx: click.Context, option: click.Parameter, wanted: bool) -> None:
+    if wanted and option.name is not None:
+        setattr(ctx.ensure_object(Asked), option.name, True)
+
+
+def _changes(_: click.Context, __: click.Parameter, texts: tuple[str, ...]) -> dict[str, Any]:
+    """Dotted key -> value; the last one of a key counts. Raises BadInput."""
+    if not texts:
+        return {}
+    from paddlebar.files.override import parse_setting
+
+    return dict(parse_setting(text) for text in texts)
+
+
+PATH: Any = click.Path(path_type=Path)
+scenario_argument = click.argument("scenario", type=PATH)
+craft_argument = click.argument("craft", type=PATH)
+set_option = click.option(
+    "--set", "changes", multiple=True, metavar="KEY=VALUE", callback=_changes,
+    help="Another value for a key of the file, the craft's under craft., e.g. craft.bar.gain=-0.5. May be repeated.",
+)  # fmt: skip
+data_option = click.option(
+    "--data", is_flag=True, help="What each picture shows as a table as well: NAME.csv beside NAME.png."
+)
+_json_option = click.option(
+    "--json", is_flag=True, expose_value=False, callback=_asked, help="One JSON document on standard output, no table."
+)
+_full_option = click.option(
+    "--full", is_flag=True, expose_value=False, callback=_asked, help="All there is to say, however long and wide."
+)
+
+
+def answer_options(command: Any) -> Any:
+    """``--json`` and ``--full``, which ``answer`` looks at."""
+    return _json_option(_full_option(command))
+
+
+def out_option(says: str) -> Any:
+    """``--out DIR`` with its own explanation."""
+    return click.option("--out", type=PATH, metavar="DIR", help=says)
+
+
+def workers_option(what: str) -> Any:
+    """``--workers N``: how many of what are worked on at once."""
+    says = f"{what} at once. [default: one a core]"
+    return click.option("--workers", type=click.IntRange(1, 256), metavar="N", help=says)
+
+
+def pictures_option(says: str) -> Any:
+    """``--no-pictures``, with what is written then."""
+    return click.option("--no-pictures", "pictures", is_flag=True, flag_value=False, default=True, help=says)
+
+
+def folder_for(out: Path | None, name: str) -> Path:
+    """Where files go: as asked for, or flights/NAME. Raises OSError now if they could not be written there later."""
+    from paddlebar.cli.outputs import check_folder
+
+    folder = out or Path("flights") / name
+    check_folder(folder)
+    return folder
+
+
+@dataclass(frozen=True)
+class Screen:
+    """What a verb says on a screen.
+
+    verdict : the answer, first;  lines : what it rests on, the most important first;  next : what to do now
+    more    : --full would say more;  cautions : in full, where the answer is about handling the craft
+    """
+
+    verdict: str
+    lines: Sequence[str]
+    next: str
+    more: bool = False
+    cautions: bool = False
+
+
+def answer(
+    document: Mapping[str, Any], says: Callable[[bool], Screen], files: Sequence[Path] = (), *, good: bool = True
+) -> NoReturn:
+    """Say it, and end: exit code 0, or 1 if the answer is a bad one.
+
+    document : for --json, the files and the format are added;  says : given whether all is wanted (--full), what a screen shows
+    """
+    ctx = click.get_current_context()
+    wanted = ctx.ensure_object(Asked)
+    if wanted.json:
+        from paddlebar import plain
+
+        click.echo(plain.document({**document, "files": [str(file) for file in files]}))
+    else:
+        from paddlebar.files.cautions import CAUTION, CAUTIONS
+
+        found = says(wanted.full)
+        last = [*written(files), *(CAUTIONS if found.cautions else [CAUTION]), f"next: {found.next}"]
+        screen([found.verdict, *found.lines], wanted.full, last, more=found.more)
+    ctx.exit(0 if good else 1)

@@ -1,0 +1,55 @@
+"""A description with changes laid over it, masses and the weight of the whole following: what is flown is what --set would give."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import tomlkit
+
+from paddlebar.craft.following_masses import followed
+from paddlebar.craft.limits import check_limits
+from paddlebar.files.checks import sum_g
+from paddlebar.files.scenario import Scenario
+from paddlebar.studies.axes import open_text
+
+WEIGHED = "craft.all_up_g"
+
+
+class Description:
+    """The scenario that advice is for."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self.plain = scenario
+        self.weighed = scenario.craft.all_up_g
+        document = tomlkit.parse(open_text(scenario))
+        if self.weighed is not None:  # a craft that is changed weighs something else; what the scale missed stays
+            document["craft"].pop("all_up_g")
+        self.text = tomlkit.dumps(document)
+        self.own_g = sum_g(scenario.craft)
+
+    def scenario(self, changes: Mapping[str, Any]) -> tuple[Scenario, dict[str, Any]]:
+        """The scenario with changes made, and all that changed: what was asked for, and the masses that followed.
+
+        Raises: BadInput, one line, for what no file may say
+        """
+        found, moved = followed(self.text, changes)
+        check_limits(found)
+        whole = {**changes, **moved}
+        if self.weighed is not None and abs(sum_g(found.craft) - self.own_g) > 1e-9:
+            whole[WEIGHED] = round(self.weighed + sum_g(found.craft) - self.own_g, 3)
+        return found, whole
+
+    def changes(self, changes: Mapping[str, Any]) -> dict[str, Any]:
+        """All that changed against the plain description."""
+        return self.scenario(changes)[1]
+
+    def settings(self, changes: Mapping[str, Any], before: Mapping[str, Any]) -> tuple[str, ...]:
+        """As --set takes them: what these changes have that those before had not."""
+        old = self.changes(before)
+        return tuple(setting(key, value) for key, value in self.changes(changes).items() if old.get(key) != value)
+
+
+def setting(key: str, value: Any) -> str:
+    """``key=value`` as --set takes it; a key with blanks as it is, in one argument."""
+    return f"{key}={value:.6g}" if isinstance(value, float) else f"{key}={value}"
