@@ -179,7 +179,7 @@ def typed() -> list[Typed]:
         for block in blocks_of(text):
             whole = "\n".join(line.strip() for line in block.lines).replace("\\\n", "")
             for line in whole.replace(".venv/bin/", "").splitlines():
-                for command in line.split("&&"):
+                for command in line.partition(" > ")[0].split("&&"):  # into a file is the shell's business
                     if command.strip().startswith("paddlebar "):
                         found[Typed(tuple(shlex.split(command, comments=True)[1:]))] = None
     return list(found)

@@ -83,7 +83,7 @@ def test_nothing_found_is_an_answer(run, tmp_path):
         (("--vary", "craft.bar.lead_deg=1:x"), "key=lowest:highest"),
         (("--vary", "craft.bar.led_deg=60:120"), "lead_deg"),
         (("--vary", "craft.bar.lead_deg=120:60"), "lowest should be less"),
-        (("--for", "fun"), "duration, height, stability, stillness"),
+        (("--for", "fun"), "duration, control, height, stillness, stability"),
         (("--at", "half"), "--at"),
         (("--budget", "1"), "--budget"),
         (("--share", "2"), "--share"),

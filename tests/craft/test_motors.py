@@ -24,7 +24,7 @@ from paddlebar.files.craft import Skein
 from paddlebar.files.load import load_craft, load_scenario
 from paddlebar.physics import motor as equations
 from paddlebar.physics import skein as law
-from paddlebar.studies.tolerances import usual
+from paddlebar.studies.rank.parameters import usual
 
 ROOT = Path(__file__).parents[2]
 FLIGHT = ROOT / "scenarios" / "first-flight.toml"

@@ -10,7 +10,8 @@ import pytest
 
 from paddlebar.checks.clearance import clearances
 from paddlebar.craft.build import build
-from paddlebar.craft.strikes import blade_half_height_mm, fill_zones, zones
+from paddlebar.craft.strikes import fill_zones, zones
+from paddlebar.craft.sweep import blade_half_height
 from paddlebar.files.load import load_craft, load_scenario
 from paddlebar.flight import events, layout
 
@@ -41,7 +42,7 @@ def test_a_boom_over_the_tail_by_hand():
     best = -math.inf
     for out in np.arange(made.rotor.root_mm, made.rotor.radius_mm):
         distance = math.hypot(out, hub[2] + 40.0)
-        thick = float(blade_half_height_mm(made, np.array([out]))[0]) + 0.5 * boom.diameter_mm
+        thick = 1e3 * float(blade_half_height(made, np.array([1e-3 * out]))[0]) + 0.5 * boom.diameter_mm
         best = max(best, -math.atan2(hub[2] + 40.0, out) + math.asin(thick / distance))
     assert aft.below
     assert aft.limit == pytest.approx(best, abs=math.radians(2.5))

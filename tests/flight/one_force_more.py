@@ -79,8 +79,8 @@ def answers(folder: Path) -> dict[str, Any]:
 
     track = fly_track(scenario, numbers())
     flight = flight_of(track, scenario, track.numbers, time.perf_counter())
-    stepper = CompiledStepper(numbers(), scenario.run)
-    many = _brief(fly_track(scenario, stepper._numbers, lambda _numbers, _run: stepper), stepper, 0)
+    stepper = CompiledStepper(numbers(), scenario.run, 1)
+    many = _brief(scenario, fly_track(scenario, stepper._numbers, lambda _numbers, _run: stepper), stepper, 0)
     run = rundown.RunDown.of(rundown.figures(track, track.numbers))
     shown = draw_moments(run)
     write_run(folder / "run.h5", [flight])

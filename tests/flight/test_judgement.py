@@ -12,7 +12,8 @@ import pytest
 from paddlebar.api import fly, load_scenario
 from paddlebar.flight import judgement
 from paddlebar.flight.endings import Ending, Outcome
-from paddlebar.flight.judgement import Judgement, Motion, Noted, graded, judge, means, stretches, touch_down
+from paddlebar.flight.judgement import Judgement, Motion, Noted, graded, judge, touch_down
+from paddlebar.flight.stretches import means, stretches
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FIRST = SCENARIOS / "first-flight.toml"

@@ -56,7 +56,8 @@ def tail_turns(flown: Track) -> np.ndarray:
 def test_a_measured_tail_skein_flies_and_closes_its_ledger(measured: list[list[float]] | None) -> None:
     """A tenth of a percent asked for; seen: 1e-5 and less at the usual tolerance. Both skeins' energy is in it."""
     flight = fly(scenario(measured=measured) if measured else scenario())
-    assert flight.outcome == "still flying"
+    assert flight.outcome in ("still flying", "out of control")  # it may spin: what is asked is where the energy went
+    assert flight.time[-1] == pytest.approx(flight.scenario.run.duration_s)
     assert flight.tail_angle[-1] > 2.0 * math.pi * 20.0
     print(f"ledger closes to {flight.energy_error:.1e}")
     assert flight.energy_error < 1e-4

@@ -36,8 +36,8 @@ def turning(scenario, rate, turns=TURNS):
     samples[:, 0], samples[:, 1 + layout.ROTOR_AZIMUTH] = time_s, 2.0 * np.pi * 10.0 * time_s
     samples[:, 1 + layout.ATTITUDE], samples[:, 4 + layout.ATTITUDE] = np.cos(heading / 2), np.sin(heading / 2)
     numbers = build(scenario)
-    numbers.params[0]["skein_turns"] = turns
-    numbers.params[0]["skein_knee"], numbers.params[0]["skein_breaking"] = 0.9, 1e4
+    skein = numbers.params[0]["skein"]
+    skein["turns"], skein["fade"] = turns, 1e4
     return Seen(scenario, numbers, Brief(outcome="landed", sentence="", samples=samples))
 
 

@@ -22,8 +22,9 @@ from paddlebar.physics.skein_limits import breaking_turns
 Array = NDArray[np.float64]
 
 # From where to where the shape of the curve is looked for. Where the record does not tell, it is taken for what a file has where it says
-# nothing, with the priors of the register (craft/knobs.py).
+# nothing, with priors twice as wide as those of the register (craft/knobs.py).
 SHAPE = {"knee_percent": (0.5, 40.0), "spike": (1.0, 10.0), "settle_percent": (0.2, 40.0), "loss_percent": (0.0, 90.0)}
+WEAK = 2.0  # a torque meter tells more than belief; own choice
 READING_SHARE = 0.03  # of the largest torque: what a pointer over a scale is read to, common practice, no source
 
 
@@ -163,7 +164,7 @@ def _fit(winding: Array, unwinding: Array, top: float, breaking: float) -> tuple
     largest = float(rows[:, 1].max())
     lows, highs = (np.array(each) for each in zip(*SHAPE.values(), strict=True))
     means = np.array([Skein.model_fields[name].default for name in SHAPE])
-    sds = np.array([prior(f"craft.skein.{name}") for name in SHAPE])
+    sds = WEAK * np.array([prior(f"craft.skein.{name}") for name in SHAPE])
 
     def shape(x: Array) -> dict[str, float]:
         return dict(zip(SHAPE, x[1:].tolist(), strict=True))

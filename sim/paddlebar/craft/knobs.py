@@ -299,17 +299,9 @@ def hand_moves(scenario: Scenario) -> tuple[Move, ...]:
     return (*choices, *(move for knob in knobs(scenario) for move in moves(knob, scenario)))
 
 
-def tolerance(key: str) -> float:
-    """How exactly careful hands hold a key, where that is the same amount for any craft, in its unit. Raises LookupError for another."""
-    return _amount(key, next((knob.tolerance for knob in KNOBS if knob.key == key), None))
-
-
 def prior(key: str) -> float:
     """Standard deviation of what is believed of a key, where that is the same amount for any craft, in its unit. Raises LookupError for another."""
-    return _amount(key, next((knob.prior or knob.tolerance for knob in KNOBS if knob.key == key), None))
-
-
-def _amount(key: str, size: Size | None) -> float:
+    size = next((knob.prior or knob.tolerance for knob in KNOBS if knob.key == key), None)
     if size is None or size.share:
         raise LookupError(key)
     return size.plain
@@ -327,7 +319,6 @@ __all__ = [
     "prior",
     "short",
     "sized",
-    "tolerance",
     "unit",
     "usual",
 ]

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.flight.endings import Ending, Outcome
+from paddlebar.flight.stretches import LASTING, Stretch, means, stretches
 
 Array = NDArray[np.float64]
 
@@ -31,9 +32,6 @@ LEAN, SPIN = (
 )  # [rad], [rad/s] in control below both; a craft that touches the floor within LEAN stands
 OVER, WHIRL = 45.0 * DEG, 360.0 * DEG  # [rad], [rad/s] past either when the time is up: out of control
 SOFT = 2.0  # [m/s] downwards: from here on the floor is hit hard
-WINDOW = 0.2  # [s] own choice, see above
-LASTING = 0.5  # [s] own choice, see above
-GAP = 0.25  # [s] stretches nearer to each other are one; own choice
 LEFT_SHARE = 0.25  # of the turns: a craft that comes down with more has not flown them; own choice
 WRONG_SHARE = 0.05  # of the rotor's torque: a tail that pushes less does not matter either way; own choice
 SLIP = 1.0  # [rad/s] of the tail shaft against its cord: less is the solver's; own choice
@@ -124,20 +122,6 @@ class Judgement:
         return {"controlled_s": self.controlled_s, "flew_well": self.flew_well, "faults": faults}
 
 
-@dataclass(frozen=True)
-class Stretch:
-    """A time during which something was past its limit [s]; most : largest value then;  open : it was so when the flight ended."""
-
-    start: float
-    stop: float
-    most: float
-    open: bool
-
-    @property
-    def lasts(self) -> bool:
-        return self.open or self.stop - self.start >= LASTING
-
-
 @dataclass(frozen=True, eq=False)
 class _Seen:
     """A motion from letting go on, shaking within a turn of the rotor taken out."""
@@ -189,50 +173,6 @@ def graded(time: Array, lean: Array, spin: Array) -> float:
     """
     weight = 1.0 / (1.0 + (lean / LEAN) ** 4 + (spin / SPIN) ** 4)
     return float(np.trapezoid(weight, time))
-
-
-def means(time: Array, values: Array, window: float = WINDOW) -> Array:
-    """Means over a window about each moment, (n,), shorter at the ends; of values joined by straight lines."""
-    if not time[-1] > time[0]:
-        return values.copy()
-    span = np.diff(time)
-    whole = np.concatenate([[0.0], np.cumsum(0.5 * (values[1:] + values[:-1]) * span)])
-
-    def area(at: Array) -> Array:
-        """From the start to `at`."""
-        k = np.clip(np.searchsorted(time, at, side="right") - 1, 0, time.size - 2)
-        since = at - time[k]
-        slope = (values[k + 1] - values[k]) / np.where(span[k] > 0.0, span[k], 1.0)
-        return np.asarray(whole[k] + since * (values[k] + 0.5 * since * slope))
-
-    low, high = np.maximum(time - 0.5 * window, time[0]), np.minimum(time + 0.5 * window, time[-1])
-    return np.asarray((area(high) - area(low)) / (high - low))
-
-
-def stretches(time: Array, over: Array, size: Array, gap: float = GAP) -> list[Stretch]:
-    """Stretches in which `over` (n,) is above nothing, ends by straight lines between samples, those near each other joined.
-
-    size : (n,) of which the largest of each stretch is told
-    """
-    flags = over > 0.0
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
-    found: list[Stretch] = []
-    for first, after in zip(edges[::2], edges[1::2], strict=True):
-        start = _crossing(time, over, first - 1) if first else float(time[0])
-        ends = after == time.size
-        stop = float(time[-1]) if ends else _crossing(time, over, after - 1)
-        most = float(size[first:after].max())
-        if found and start - found[-1].stop < gap:
-            found[-1] = Stretch(found[-1].start, stop, max(most, found[-1].most), bool(ends))
-        else:
-            found.append(Stretch(start, stop, most, bool(ends)))
-    return found
-
-
-def _crossing(time: Array, over: Array, k: int) -> float:
-    """Where a straight line from sample k to the next passes nothing [s]."""
-    a, b = float(over[k]), float(over[k + 1])
-    return float(time[k] + (time[k + 1] - time[k]) * (a / (a - b) if a != b else 0.0))
 
 
 def _seen(m: Motion) -> _Seen | None:

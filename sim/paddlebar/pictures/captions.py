@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.shape import arms_of, hand_of
-from paddlebar.flight.judgement import LEAN, means
+from paddlebar.flight.judgement import LEAN
+from paddlebar.flight.stretches import means
 from paddlebar.pictures.bar import kept_words, windows
 from paddlebar.pictures.data import TURN, drawable, released
 

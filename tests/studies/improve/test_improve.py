@@ -172,7 +172,7 @@ def test_every_scenario_that_ships_has_something_to_vary(scenario):
         ({"vary": [VARY[0], VARY[0]]}, "named twice"),
         ({"vary": []}, "1 to 24 keys"),
         ({"vary": [("craft.skein.mass_g", 1.0, 3.0)]}, "mass_g"),
-        ({"wanted": "glory"}, "--for: should be duration, height, stability, stillness, found 'glory'"),
+        ({"wanted": "glory"}, "--for: should be duration, control, height, stillness, stability, found 'glory'"),
         ({"budget": 3}, "--budget: should lie in 10"),
         ({"limits": {"spin": math.nan}}, "--spin"),
         ({"limits": {"share": 1.5}}, "--share"),

@@ -1,7 +1,7 @@
 """What a look at the craft and the rules of the trade say should be otherwise, with amounts: candidates, not yet advice.
 
 Rules: the tail pushes against the rotor's reaction; the bar is free; its linkage is not reversed; its lead is 90 deg + atan(Q / (2 T h)), Q and T
-torque and thrust in hover and h the hub's height above the centre of gravity (references 5.4, derived by hand and flown); the centre of
+torque and thrust in hover and h the hub's height above the centre of gravity (references 3.6, derived by hand and flown); the centre of
 gravity hangs where the tail's push wants it; the blades' mass lies no farther back than their pivots; the skein gives a quarter more
 torque than hovering takes.
 """
@@ -57,7 +57,7 @@ def repairs(scenario: Scenario, seen: Check) -> list[Repair]:
 def lead_deg(seen: Check) -> float:
     """Lead by the rule [deg]; nan for a craft that cannot hover or hangs above its hub.
 
-    L = 90 deg + atan(Q / (2 T h)).   Source : references 5.4 [C]
+    L = 90 deg + atan(Q / (2 T h)).   Source : references 3.6 [C]
     """
     torque, height = seen.drive.hover_torque_nm, 1e-3 * seen.balance.below_hub_mm
     if not (math.isfinite(torque) and height > 0.0):
