@@ -137,7 +137,7 @@ def coordinates(numbers: Numbers) -> tuple[Coordinate, ...]:
     flapping = [not locked[bodies.FLAP + i] for i in range(nf)]
     free = {
         "velocity_body": [not (held or locked[k]) for k in range(3)],
-        "rate_body": [not (held or locked[3 + k]) for k in range(3)],
+        "rate_body": [not (held or locked[bodies.BASE_RATE + k]) for k in range(3)],
         "rotor_speed": [not locked[bodies.SHAFT]],
         "bar_angle": [not locked[bodies.BAR]],
         "bar_rate": [not locked[bodies.BAR]],
