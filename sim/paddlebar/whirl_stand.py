@@ -19,7 +19,8 @@ from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding
 from paddlebar.physics.annular import annular
 from paddlebar.physics.bar import arm_loads
 from paddlebar.physics.blade import element_load
-from paddlebar.physics.cord import drive_loss
+from paddlebar.physics.cord import GRIPS, drive_loss
+from paddlebar.physics.section import OF_BLADE, OF_TAIL
 from paddlebar.physics.wash import developed
 
 Array = NDArray[np.float64]
@@ -30,7 +31,7 @@ PITCH_DEG = (-40.0, 60.0)  # as in the craft file
 _RPM = math.pi / 30.0
 _FOLDS = math.pi / 4.0
 # plain Python takes the record as it is, and one call a point is not worth compiling
-_arm_loads: Callable[..., tuple[float, ...]] = getattr(arm_loads, "py_func", arm_loads)
+_arm_loads: Callable[..., tuple[tuple[float, ...], tuple[float, ...]]] = getattr(arm_loads, "py_func", arm_loads)
 
 
 @dataclass(frozen=True)
@@ -144,7 +145,7 @@ class _Rig:
         more = self._more_pitch(collective)
         p, speed = self.p, rpm * _RPM
         flap = self._flap(speed, climb, more)
-        thrust, torque, induced = self._rings(0, self.blade, speed, climb, self._pitch(more, flap))
+        thrust, torque, induced = self._rings(OF_BLADE, self.blade, speed, climb, self._pitch(more, flap))
         area = math.pi * p.radius**2
         pressure = p.rho * area * (speed * p.radius) ** 2
         bar = self._bar_torque(speed, climb, induced)
@@ -181,7 +182,7 @@ class _Rig:
 
         def lack(rpm: float) -> float:
             pitch = self._pitch(more, self._flap(rpm * _RPM, 0.0, more))
-            return self._rings(0, self.blade, rpm * _RPM, 0.0, pitch)[0] - weight
+            return self._rings(OF_BLADE, self.blade, rpm * _RPM, 0.0, pitch)[0] - weight
 
         if lack(FASTEST_RPM) <= 0.0:
             rule = f"no speed up to {FASTEST_RPM:g} rpm lifts the craft's {1e3 * weight / GRAVITY:.4g} g"
@@ -202,19 +203,20 @@ class _Rig:
         curved = (0.5 * e.chord - p.el_y_quarter[: e.x.size]) * math.sin(p.precone + flap) / e.x
         return np.asarray(e.pitch + more - p.flap_coupling * flap + curved)
 
-    def _rings(self, which: int, e: Elements, speed: float, climb: float, pitch: Array) -> tuple[float, float, Array]:
-        """Thrust [N], torque [N m] and induced velocity of each ring [m/s] of main (which 0) or tail rotor (2)."""
+    def _rings(
+        self, which: np.int64, e: Elements, speed: float, climb: float, pitch: Array
+    ) -> tuple[float, float, Array]:
+        """Thrust [N], torque [N m] and induced velocity of each ring [m/s] of main (OF_BLADE) or tail rotor (OF_TAIL)."""
         p, n, induced = self.p, e.x.size, np.zeros_like(e.x)
-        if which == 0:
+        if which == OF_BLADE:
             blades, radius, zero = p.blades, p.radius, p.rotor_alpha_zero
             half_area, log_chord, delay = p.el_half_area, p.el_log_chord, p.el_chord_over_r
         else:
             blades, radius, zero = p.tail_blades, p.tail_radius, p.tail_alpha_zero
             half_area, log_chord, delay = p.tail_half_area, p.tail_log_chord, p.tail_chord_over_r
-        thrust, torque = annular(
-            self.numbers.tables, which, blades, radius, p.rho, e.x, e.chord, half_area[:n], pitch,
-            log_chord[:n], delay[:n], zero, speed, climb, self.tip, induced,
-        )  # fmt: skip
+        tables, section = self.numbers.tables, (which, zero, 1.0)
+        elements = e.x, e.chord, pitch, log_chord[:n], half_area[:n], delay[:n]
+        thrust, torque = annular(tables, section, (blades, radius, p.rho), elements, speed, climb, self.tip, induced)
         return float(thrust), float(torque), induced
 
     def _bar_torque(self, speed: float, climb: float, induced: Array) -> float:
@@ -229,16 +231,17 @@ class _Rig:
         turn = p.hand * speed
         torque = 0.0
         for arm in (0, 1):
-            load = _arm_loads(here, self.numbers.tables, arm, 0.0, climb, 0.0, 0.0, turn, p.hand, 0.0, 1.0, 1.0)
-            torque -= float(load[4])
+            climbing, turning, shaft = (0.0, 0.0, climb), (0.0, 0.0, turn), (0.0, 0.0, 1.0)
+            _, (_, _, moment) = _arm_loads(here, self.numbers.tables, arm, climbing, turning, shaft, 1.0)
+            torque -= float(moment)
         return torque
 
     def _tail(self, speed: float) -> tuple[float, float, float]:
         """Speed [rad/s], thrust [N] and torque [N m] of the tail rotor on its cord; nan without one."""
-        if self.tail is None or self.p.cord_mode != 1:
+        if self.tail is None or self.p.cord_mode != GRIPS:
             return math.nan, math.nan, math.nan
         own = float(self.p.cord_ratio) * speed
-        thrust, torque, _ = self._rings(2, self.tail, own, 0.0, self.tail.pitch)
+        thrust, torque, _ = self._rings(OF_TAIL, self.tail, own, 0.0, self.tail.pitch)
         return own, thrust, torque
 
     def _flap(self, speed: float, climb: float, more: float) -> float:
@@ -261,15 +264,15 @@ class _Rig:
         szz = 0.5 * (j[0, 0] + j[1, 1] - j[2, 2]) + m * c[2] ** 2
         sxz = -j[0, 2] + m * c[0] * c[2]
 
+        section = OF_BLADE, p.rotor_alpha_zero, 1.0
+
         def excess(flap: float) -> float:
             pitch = self._pitch(more, flap)
-            induced = self._rings(0, self.blade, speed, climb, pitch)[2]
+            induced = self._rings(OF_BLADE, self.blade, speed, climb, pitch)[2]
             lift = 0.0
             for k, x in enumerate(self.blade.x):
-                normal, _, _, _ = element_load(
-                    self.numbers.tables, 0, speed * x, -(climb + induced[k]), pitch[k],
-                    p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k], p.rotor_alpha_zero, 1.0,
-                )  # fmt: skip
+                strip = pitch[k], p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k]
+                normal, _, _, _ = element_load(self.numbers.tables, section, strip, speed * x, -(climb + induced[k]))
                 lift += normal * (x - e)
             b = p.precone + flap
             s, co = math.sin(b), math.cos(b)

@@ -96,7 +96,9 @@ class CountingMath:
 
 
 def counted(value: Any) -> Any:
-    """Floats, and arrays of floats, as numbers that count; integers steer loops and stay."""
+    """Floats, arrays of floats and records of them as numbers that count; integers steer loops and stay."""
+    if isinstance(value, np.void):
+        return SimpleNamespace(**{name: counted(value[name]) for name in value.dtype.names or ()})
     if isinstance(value, np.ndarray):
         if value.dtype.kind != "f":
             return value
@@ -110,15 +112,14 @@ def count() -> collections.Counter[str]:
     """Operations of one evaluation at the state where the benchmarks measure it; afterwards this process computes nothing else."""
     numbers, y = in_flight()
     y, params, tables, gusts, work = arguments(numbers, y)
-    record = SimpleNamespace(**{name: counted(params[0][name]) for name in params.dtype.names})  # type: ignore[attr-defined,index]
     for name, module in list(sys.modules.items()):
-        if name.startswith("paddlebar.physics.") or name == "paddlebar.flight.rhs":
+        if name.startswith("paddlebar.physics.") or name in ("paddlebar.flight.rhs", "paddlebar.flight.joints"):
             for word, value in vars(module).copy().items():
                 if hasattr(value, "py_func"):
                     setattr(module, word, value.py_func)  # the same source uncompiled
             if hasattr(module, "math"):
                 module.math = CountingMath()
-    given = (counted(y), [record], counted(tables), counted(gusts), counted(work))
+    given = (counted(y), [counted(params[0])], counted(tables), counted(gusts), counted(work))
     out = counted(np.empty_like(y))
     COUNT.clear()
     rhs.rhs_into(0.0, *given, out)

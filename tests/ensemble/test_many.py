@@ -311,25 +311,43 @@ def stepper_arguments(stop: float):
     size = y.size
     clock = np.zeros(steps.CLOCK)
     clock[[steps.STEP, steps.ERROR]] = 1e-3, 1e-4
-    return numbers, y, {
-        "stop": stop, "max_step": 0.02, "every": 1, "y": y, "params": numbers.params.view(np.recarray), "tables": numbers.tables, "gusts": numbers.gusts,
-        "work": rhs.work_array(), "watched": np.array([events.FLOOR, events.CORD]), "passed": -1, "limits": np.array([-0.2, -math.inf, 0.0]), "sudden": 0.0,
-        "rtol": np.full(size, 1e-6), "atol": np.full(size, 1e-8), "k": np.zeros((steps.ROWS, size)), "trial": np.empty(size),
-        "u": np.empty(bodies.FLAP + 1), "before": np.empty(events.COUNT), "after": np.empty(events.COUNT), "row": np.empty(derive.COLUMNS), "clock": clock,
-        "tally": np.zeros(steps.TALLY), "kept": np.empty((steps.CALL_STEPS, 1 + size)),
-    }  # fmt: skip
+    tally = np.zeros(steps.TALLY)
+    scratch = (
+        rhs.work_array(), np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + 1), np.empty(events.COUNT),
+        np.empty(events.COUNT),
+    )  # fmt: skip
+    return (
+        y,
+        clock,
+        tally,
+        {
+            "stop": stop,
+            "y": y,
+            "craft": (numbers.params, numbers.tables, numbers.gusts),
+            "watch": (np.array([events.FLOOR, events.CORD]), -1, np.array([-0.2, -math.inf, 0.0]), 0.0),
+            "tolerance": (np.full(size, 1e-6), np.full(size, 1e-8), 0.02),
+            "scratch": scratch,
+            "record": (np.empty(derive.COLUMNS), clock, tally, 1, np.empty((steps.CALL_STEPS, 1 + size))),
+        },
+    )
 
 
 def test_plain_python_takes_the_same_steps():
     """The driver's loop as Python against itself compiled; what it calls is compiled in both, see tests/physics for that."""
-    _, y, given = stepper_arguments(0.05)
-    _, z, again = stepper_arguments(0.05)
-    compiled = steps.advance(*{**given, "params": given["params"].view(np.ndarray)}.values())
-    plain = getattr(steps.advance, "py_func", steps.advance)(*again.values())
+    y, clock, tally, given = stepper_arguments(0.05)
+    z, later, counted, again = stepper_arguments(0.05)
+    params, tables, gusts = again["craft"]
+    again["craft"] = (
+        params.view(np.recarray),
+        tables,
+        gusts,
+    )  # plain Python reads fields by name from a record array only
+    compiled = steps.advance(**given)
+    plain = getattr(steps.advance, "py_func", steps.advance)(**again)
     assert compiled == plain == steps.REACHED
-    assert given["clock"][steps.STEPS] == again["clock"][steps.STEPS] > 3
+    assert clock[steps.STEPS] == later[steps.STEPS] > 3
     np.testing.assert_allclose(z, y, rtol=1e-11, atol=1e-13)
-    np.testing.assert_allclose(again["tally"], given["tally"], rtol=1e-9, atol=1e-12)
+    np.testing.assert_allclose(counted, tally, rtol=1e-9, atol=1e-12)
 
 
 def test_a_long_stretch_pauses_for_ctrl_c_and_goes_on(monkeypatch):

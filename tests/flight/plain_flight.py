@@ -115,11 +115,14 @@ def _advance(numbers: Numbers, y: Array, clock: Array, stop: float) -> int:
     rtol, atol = each_tolerance(1e-6, nf)
     said = steps.PAUSED
     while said == steps.PAUSED:
-        said = int(steps.advance(
-            stop, 0.02, 0, y, numbers.params, numbers.tables, numbers.gusts, rhs.work_array(), np.array([events.FLOOR]), -1,
-            np.array([-1.0, -math.inf, 0.0]), 0.0, rtol, atol, np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf),
-            np.empty(events.COUNT), np.empty(events.COUNT), np.empty(derive.COLUMNS), clock, np.zeros(steps.TALLY), np.empty((0, 1 + size)),
-        ))  # fmt: skip
+        craft = (numbers.params, numbers.tables, numbers.gusts)
+        watch = (np.array([events.FLOOR]), -1, np.array([-1.0, -math.inf, 0.0]), 0.0)
+        scratch = (
+            rhs.work_array(), np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf), np.empty(events.COUNT),
+            np.empty(events.COUNT),
+        )  # fmt: skip
+        record = (np.empty(derive.COLUMNS), clock, np.zeros(steps.TALLY), 0, np.empty((0, 1 + size)))
+        said = int(steps.advance(stop, y, craft, watch, (rtol, atol, 0.02), scratch, record))
     return said
 
 
@@ -180,7 +183,7 @@ def answers() -> dict[str, Array]:
 
 def main(found: Path) -> None:
     """Answer without compiling. A call of the stepper ends after five steps, so that a flight has to be taken up again."""
-    assert not hasattr(rhs.rhs, "py_func"), "numba was to be switched off"
+    assert not hasattr(rhs.rhs_into, "py_func"), "numba was to be switched off"
     steps.CALL_STEPS = 5
     np.savez(found, **answers())  # type: ignore[arg-type]
 

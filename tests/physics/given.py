@@ -15,3 +15,12 @@ def record(**values: Any) -> Any:
     params = blank()
     fill(params, **values)
     return params.view(np.recarray)[0]
+
+
+def flat(returned: Any) -> list[float]:
+    """Numbers, vectors and tuples of them in one row; nothing for None."""
+    if returned is None:
+        return []
+    if isinstance(returned, tuple):
+        return [x for each in returned for x in flat(each)]
+    return [float(x) for x in np.atleast_1d(returned)]

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from paddlebar.flight import layout, rhs
 from paddlebar.physics import bodies, mechanism
+from physics.given import flat
 
 Array = NDArray[np.float64]
 
@@ -22,30 +23,25 @@ def _parts(p: np.void, tables: Array, y: Array) -> Array:
     nf = int(p["flaps"])
     n = bodies.FLAP + nf
     v, w = (tuple(float(x) for x in y[s : s + 3]) for s in (layout.VELOCITY_BODY, layout.RATE_BODY))
-    air, g = (0.3, -0.2, 0.1), (1.0, -2.0, 9.0)
-    azimuth, speed = float(y[layout.ROTOR_AZIMUTH]), float(y[layout.ROTOR_SPEED])
-    bar, bar_rate = float(y[layout.BAR_ANGLE]), float(y[layout.BAR_RATE])
+    motion = (v, w, (0.3, -0.2, 0.1), (1.0, -2.0, 9.0))
+    shaft = (float(y[layout.ROTOR_AZIMUTH]), float(y[layout.ROTOR_SPEED]))
+    bar = (float(y[layout.BAR_ANGLE]), float(y[layout.BAR_RATE]))
     found: list[float] = []
 
     def note(work: Array, returned: object) -> None:
-        found.extend(np.atleast_1d(np.asarray(() if returned is None else returned, dtype=np.float64)))
+        found.extend(flat(returned))
         found.extend(work[: bodies.MASS + n, :n].ravel())
         found.extend(work[bodies.BIAS, :n])
         found.extend(work[bodies.TOTAL, :10])
 
     work = rhs.work_array()
-    note(work, mechanism.add_hub(p, work, w, g, speed))
+    note(work, mechanism.add_hub(p, work, motion, shaft[1]))
     work = rhs.work_array()
-    note(
-        work,
-        mechanism.add_blade(
-            p, tables, work, 1, v, w, air, g, azimuth, speed, 0.07, -3.0, bar, bar_rate, (0.9, 0.2, -0.1)
-        ),
-    )
+    note(work, mechanism.add_blade(p, tables, work, 1, motion, shaft, (0.07, -3.0), bar, (0.9, 0.2, -0.1)))
     work = rhs.work_array()
-    note(work, mechanism.add_bar(p, tables, work, v, w, air, g, azimuth, speed, bar, bar_rate, 0.9))
+    note(work, mechanism.add_bar(p, tables, work, motion, shaft, bar, 0.9))
     work = rhs.work_array()
-    note(work, mechanism.add_tail(p, tables, work, v, w, air, g, float(y[layout.TAIL_SPEED]), 0.4))
+    note(work, mechanism.add_tail(p, tables, work, motion, float(y[layout.TAIL_SPEED]), 0.4))
     return np.array(found)
 
 
@@ -57,7 +53,7 @@ def evaluate(params: NDArray[np.void], tables: Array, gusts: Array, states: Arra
     for y in states:
         work = rhs.work_array()
         rows["rates"].append(np.array(rhs.rhs(0.7, y, params, tables, gusts, work)))
-        rows["loads"].append(work[bodies.DIAGNOSTIC, :18].copy())
+        rows["loads"].append(work[bodies.DIAGNOSTIC, : rhs.LOADS].copy())
         rows["mass"].append(np.tril(work[:n, :n]).ravel())
         rows["bias"].append(work[bodies.BIAS, :n].copy())
         rows["parts"].append(_parts(params[0], tables, y))
@@ -66,7 +62,7 @@ def evaluate(params: NDArray[np.void], tables: Array, gusts: Array, states: Arra
 
 def main(given: Path, found: Path) -> None:
     """Evaluate without compiling; a record array, because plain Python reads its fields by name too."""
-    assert not hasattr(rhs.rhs, "py_func"), "numba was to be switched off"
+    assert not hasattr(rhs.rhs_into, "py_func"), "numba was to be switched off"
     with np.load(given) as file:
         answer = evaluate(file["params"].view(np.recarray), file["tables"], file["gusts"], file["states"])
     np.savez(found, **answer)  # type: ignore[arg-type]

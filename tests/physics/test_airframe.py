@@ -14,14 +14,19 @@ from scipy.spatial.transform import Rotation
 
 from paddlebar.craft.parts import rod_stations
 from paddlebar.physics.airframe import LUMP, PLATE, ROD, airframe_loads, station_load
-from physics.given import record
+from physics.given import flat, record
 
 Array = NDArray[np.float64]
 KINDS = [PLATE, ROD, LUMP]
 
 
 def load(kind: int, half_drag: float, axis: Array, u: Array) -> Array:
-    return np.array(station_load(kind, half_drag, *axis, *u))
+    return np.array(station_load(kind, half_drag, tuple(axis), tuple(u)))
+
+
+def loads(p: object, u: Array, w: Array, v0: float = 0.0, through: float = 1.0) -> Array:
+    """Force and moment of the whole airframe, (6,)."""
+    return np.array(flat(airframe_loads(p, tuple(u), tuple(w), v0, through)))
 
 
 X, Y, Z = np.eye(3)
@@ -113,7 +118,7 @@ def test_airframe_is_the_sum_of_its_stations() -> None:
     u, w = np.array([3.0, -1.0, 0.5]), np.array([1.0, -2.0, 4.0])
     forces = np.array([load(k, h, a, u + np.cross(w, r)) for k, h, a, r in zip(kinds, half, axes, places, strict=True)])
     want = np.concatenate([forces.sum(axis=0), np.cross(places, forces).sum(axis=0)])
-    assert airframe_loads(given(kinds, places, axes, half), *u, *w, 0.0, 1.0) == pytest.approx(want, rel=1e-12)
+    assert loads(given(kinds, places, axes, half), u, w) == pytest.approx(want, rel=1e-12)
 
 
 def test_whole_airframe_turned_turns_its_loads_and_takes_energy() -> None:
@@ -122,8 +127,8 @@ def test_whole_airframe_turned_turns_its_loads_and_takes_energy() -> None:
         kinds, places, axes, half = airframe(rng)
         u, w = rng.normal(size=3) * 3.0, rng.normal(size=3) * 10.0
         r = Rotation.random(random_state=seed).as_matrix()
-        first = np.array(airframe_loads(given(kinds, places, axes, half), *u, *w, 0.0, 1.0))
-        turned = np.array(airframe_loads(given(kinds, places @ r.T, axes @ r.T, half), *(r @ u), *(r @ w), 0.0, 1.0))
+        first = loads(given(kinds, places, axes, half), u, w)
+        turned = loads(given(kinds, places @ r.T, axes @ r.T, half), r @ u, r @ w)
         assert turned == pytest.approx(np.concatenate([r @ first[:3], r @ first[3:]]), rel=1e-10, abs=1e-13)
         assert first[:3] @ u + first[3:] @ w <= 0.0
 
@@ -136,9 +141,7 @@ def test_swung_rod_meets_the_closed_form() -> None:
         np.array([s.kind for s in rods]), np.array([s.place for s in rods]), np.array([s.axis for s in rods]),
         np.array([0.5 * rho * s.drag_area for s in rods]),
     )  # fmt: skip
-    assert airframe_loads(p, 0.0, 0.0, 0.0, 0.0, 0.0, rate, 0.0, 1.0)[5] == pytest.approx(
-        -rho * cd * d * rate**2 * length**4 / 8.0, rel=1e-12
-    )
+    assert loads(p, np.zeros(3), rate * Z)[5] == pytest.approx(-rho * cd * d * rate**2 * length**4 / 8.0, rel=1e-12)
 
 
 @pytest.mark.parametrize(("through", "share"), [(1.0, 1.8), (-1.0, 0.3), (0.0, 1.05)])
@@ -147,9 +150,9 @@ def test_lump_in_the_wash_is_pushed_along_the_flow(through: float, share: float)
     p = given(
         np.array([LUMP]), np.zeros((1, 3)), np.array([X]), np.array([0.01]), st_wash_down=np.array([1.8]), st_wash_up=np.array([0.3])
     )  # fmt: skip
-    found = airframe_loads(p, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.6, through)
+    found = loads(p, np.zeros(3), np.zeros(3), 0.6, through)
     assert found[:3] == pytest.approx([0.0, 0.0, 0.01 * (share * 0.6) ** 2], rel=1e-12)
-    assert not np.any(airframe_loads(p, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, through))
+    assert not np.any(loads(p, np.zeros(3), np.zeros(3), 0.0, through))
 
 
 def test_wash_comes_along_the_shaft_wherever_that_points() -> None:
@@ -168,4 +171,4 @@ def test_wash_comes_along_the_shaft_wherever_that_points() -> None:
             stations=len(kinds), st_kind=kinds, st_place=places, st_axis=axes, st_half_drag=half, shaft_axis=shaft, st_wash_down=down, st_wash_up=up
         )  # fmt: skip
         want = np.concatenate([forces.sum(axis=0), np.cross(places, forces).sum(axis=0)])
-        assert airframe_loads(p, *u, *w, v0, through) == pytest.approx(want, rel=1e-11)
+        assert loads(p, u, w, v0, through) == pytest.approx(want, rel=1e-11)

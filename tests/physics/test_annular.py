@@ -16,6 +16,7 @@ from paddlebar.craft.sections import section_table
 from paddlebar.physics.annular import annular, ring_excess
 from paddlebar.physics.blade import element_load
 from paddlebar.physics.inflow import axial_flow
+from paddlebar.physics.section import OF_BLADE, OF_PADDLE
 from paddlebar.physics.tip_loss import tip_loss
 from reference.rig import straight_tables
 
@@ -29,10 +30,11 @@ def solved(
     x, dr = gauss(0.03, RADIUS, 16)
     none = np.zeros_like(x)
     induced = np.zeros_like(x)
+    chord, pitch, log_chord = none + CHORD, none + math.radians(pitch_deg), none + math.log(CHORD / 1.5e-5)
+    elements = (x, chord, pitch, log_chord, 0.5 * rho * CHORD * dr, none)
     thrust, torque = annular(
-        straight_tables(5.7, drag), 0, BLADES, RADIUS, rho, x, none + CHORD, 0.5 * rho * CHORD * dr, none + math.radians(pitch_deg),
-        none + math.log(CHORD / 1.5e-5), none, 0.0, SPEED, climb, tip, induced,
-    )  # fmt: skip
+        straight_tables(5.7, drag), (OF_BLADE, 0.0, 1.0), (BLADES, RADIUS, rho), elements, SPEED, climb, tip, induced
+    )
     return thrust, torque, induced, x, dr
 
 
@@ -84,10 +86,9 @@ def test_found_root_is_one_and_the_only_one() -> None:
     _, _, v, x, dr = solved(8.0)
     tables = straight_tables(5.7)
     for k in (0, 7, 15):
-        given = (
-            tables, 0, BLADES, x[k] / RADIUS, x[k], dr[k], RHO, 0.5 * RHO * CHORD * dr[k], math.radians(8.0), math.log(CHORD / 1.5e-5),
-            0.0, 0.0, SPEED, 0.0, 1,
-        )  # fmt: skip
+        strip = (math.radians(8.0), math.log(CHORD / 1.5e-5), 0.5 * RHO * CHORD * dr[k], 0.0)
+        ring = (x[k], dr[k], strip)
+        given = (tables, (OF_BLADE, 0.0, 1.0), (BLADES, RADIUS, RHO), ring, SPEED, 0.0, 1)
         excess = np.array([ring_excess(s, *given) for s in np.linspace(0.0, 4.0, 400)])
         assert np.count_nonzero(np.diff(np.sign(excess))) == 1
         assert ring_excess(v[k] - 1e-6, *given) > 0.0 > ring_excess(v[k] + 1e-6, *given)
@@ -102,26 +103,14 @@ def test_every_ring_is_in_balance_and_the_rotor_is_the_sum_of_its_strips(pitch_d
     chord, pitch = 0.04 - 0.1 * x, math.radians(pitch_deg) + 0.1 - 0.8 * x
     half, log_chord, over = 0.5 * RHO * chord * dr, np.log(chord / 1.5e-5), chord / x
     induced = np.zeros(6)
-    thrust, torque = annular(
-        tables, np.int64(1), 3, RADIUS, RHO, x, chord, half, pitch, log_chord, over, -0.05, SPEED, climb, 1, induced
-    )
+    section, rotor = (OF_PADDLE, -0.05, 1.0), (3, RADIUS, RHO)  # the second table, here cambered
+    elements = (x, chord, pitch, log_chord, half, over)
+    thrust, torque = annular(tables, section, rotor, elements, SPEED, climb, 1, induced)
     normals, forwards = np.zeros(6), np.zeros(6)
     for k in range(6):
-        normals[k], forwards[k], *_ = element_load(
-            tables,
-            np.int64(1),
-            SPEED * x[k],
-            -(climb + induced[k]),
-            pitch[k],
-            log_chord[k],
-            half[k],
-            over[k],
-            -0.05,
-            1.0,
-        )
-        given = (
-            tables, np.int64(1), 3, x[k] / RADIUS, x[k], dr[k], RHO, half[k], pitch[k], log_chord[k], over[k], -0.05, SPEED, climb, 1
-        )  # fmt: skip
+        strip = (pitch[k], log_chord[k], half[k], over[k])
+        normals[k], forwards[k], *_ = element_load(tables, section, strip, SPEED * x[k], -(climb + induced[k]))
+        given = (tables, section, rotor, (x[k], dr[k], strip), SPEED, climb, 1)
         # halved sixty times from at most 20 m/s: the root is met to rounding, and the excess to that times its slope
         assert ring_excess(induced[k], *given) == pytest.approx(0.0, abs=1e-9 * abs(3.0 * normals[k]))
     assert thrust == pytest.approx(3.0 * normals.sum(), rel=1e-12)

@@ -12,13 +12,13 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.spatial.transform import Rotation
 
-from paddlebar.physics.attitude import quaternion_rate, rotation
+from paddlebar.physics.attitude import plain_rate, plain_rotation, quaternion_rate, rotation
 
 HALF = math.sqrt(0.5)
 
 
 def matrix(q: np.ndarray) -> np.ndarray:
-    return np.array(rotation(*q)).reshape(3, 3)
+    return np.array(rotation(tuple(q)))
 
 
 @pytest.mark.parametrize(
@@ -50,7 +50,7 @@ def test_matrix_is_scipys_and_does_not_ask_for_the_length() -> None:
 
 def turned(q: np.ndarray, rate: np.ndarray, span: float) -> np.ndarray:
     def f(_: float, y: np.ndarray) -> tuple[float, ...]:
-        return tuple(quaternion_rate(*y, *rate))
+        return tuple(quaternion_rate(tuple(y), tuple(rate)))
 
     return np.asarray(solve_ivp(f, (0.0, span), q, method="DOP853", rtol=1e-12, atol=1e-14).y[:, -1])
 
@@ -76,7 +76,7 @@ def test_length_comes_back_to_one_and_attitude_does_not_notice() -> None:
 
 
 def test_at_rest_nothing_turns() -> None:
-    assert quaternion_rate(1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0) == (0.0, 0.0, 0.0, 0.0)
+    assert quaternion_rate((1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0)) == (0.0, 0.0, 0.0, 0.0)
 
 
 def test_rate_is_half_the_quaternion_product_at_any_attitude() -> None:
@@ -89,4 +89,14 @@ def test_rate_is_half_the_quaternion_product_at_any_attitude() -> None:
         h = 1e-4  # central difference: h^2/24 of the third derivative, 1e-9 here
         ahead, behind = (np.roll((x * Rotation.from_rotvec(s * h * w)).as_quat(), 1) for s in (1.0, -1.0))
         ahead, behind = ahead * np.sign(ahead @ q), behind * np.sign(behind @ q)
-        assert quaternion_rate(*q, *w) == pytest.approx((ahead - behind) / (2.0 * h), abs=1e-7)
+        assert quaternion_rate(tuple(q), tuple(w)) == pytest.approx((ahead - behind) / (2.0 * h), abs=1e-7)
+
+
+def test_columns_of_many_samples_are_taken_at_once() -> None:
+    """The plain functions, of arrays: each sample as by itself."""
+    rng = np.random.default_rng(4)
+    q, w = rng.normal(size=(4, 6)), rng.normal(size=(3, 6))
+    axes, rates = np.array(plain_rotation(q)), np.array(plain_rate(q, w))
+    for k in range(6):
+        assert axes[:, :, k] == pytest.approx(matrix(q[:, k]), rel=1e-14)
+        assert rates[:, k] == pytest.approx(quaternion_rate(tuple(q[:, k]), tuple(w[:, k])), rel=1e-14)

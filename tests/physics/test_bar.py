@@ -19,6 +19,8 @@ from paddlebar.craft.sections import section_table
 from paddlebar.files.scenario import Run
 from paddlebar.physics.bar import arm_loads
 from paddlebar.physics.blade import element_load
+from paddlebar.physics.section import OF_PADDLE
+from physics.given import flat
 from reference.rig import craft, straight_tables
 
 RHO, NU, SPEED = 1.2, 1.5e-5, 48.0
@@ -60,8 +62,10 @@ def loads(
     v0: float = 0.0,
     hand: float = 1.0,
 ) -> np.ndarray:
-    f = [float(x) for x in (*v, *w, hand, 0.0, 1.0, v0)]
-    return np.array(arm_loads(p, TABLES, which, *f))
+    """Force forward and up, moment (3), of an arm that lies across the shaft."""
+    p.hand = hand
+    past, rate = (0.0, float(v[0]), float(v[1])), tuple(float(x) for x in w)
+    return np.array(flat(arm_loads(p, TABLES, which, past, rate, (0.0, 0.0, 1.0), v0)))
 
 
 @pytest.mark.parametrize("which", [0, 1])
@@ -111,10 +115,11 @@ def test_clockwise_bar_is_the_mirror_image() -> None:
 def test_it_takes_energy_from_any_motion() -> None:
     """No wash and a section without lift or moment: power below nought."""
     p = arm(**{**PADDLE, "wire_diameter_mm": 0.6, "tip_diameter_mm": 4})
+    p.hand = 1.0
     tables = straight_tables(0.0, 0.05)
     rng = np.random.default_rng(1)
     for v, w in zip(rng.normal(size=(100, 2)), rng.normal(size=(100, 3)) * [1.0, 5.0, 40.0], strict=True):
-        f2, f3, m1, m2, m3 = arm_loads(p, tables, 0, *v, *w, 1.0, 0.0, 1.0, 0.0)
+        (f2, f3), (m1, m2, m3) = arm_loads(p, tables, 0, (0.0, *v), tuple(w), (0.0, 0.0, 1.0), 0.0)
         assert f2 * v[0] + f3 * v[1] + m1 * w[0] + m2 * w[1] + m3 * w[2] < 0.0
 
 
@@ -132,6 +137,7 @@ def test_loads_are_those_of_strips_and_lumps_as_vectors(which: int, hand: float)
     p = arm(
         (1.0, 1.0), (1.0, 0.0), **{**PADDLE, "wire_diameter_mm": 0.6, "tip_diameter_mm": 4, "paddle_incidence_deg": 4}
     )
+    p.hand = hand
     strips, lumps = int(p.paddle_elements), int(p.bar_lumps)
     p.paddle_shape[:strips] = rng.uniform(0.5, 1.5, strips)
     p.bar_lump_shape[:lumps] = rng.uniform(0.5, 1.5, lumps)
@@ -143,10 +149,9 @@ def test_loads_are_those_of_strips_and_lumps_as_vectors(which: int, hand: float)
         for k in range(strips):
             r = np.array([p.paddle_x[k], 0.0, 0.0])
             moving = v + hand * np.cross(w, r) + v0 * p.paddle_shape[k] * up
-            normal, forward, couple, _ = element_load(
-                tables, np.int64(1), float(moving[1]), float(-moving[2]), p.paddle_pitch, p.paddle_log_chord, p.paddle_half_area[k], 0.0, 0.0,
-                p.paddle_slope,
-            )  # fmt: skip
+            strip = (p.paddle_pitch, p.paddle_log_chord, p.paddle_half_area[k], 0.0)
+            ut, flow = float(moving[1]), float(-moving[2])
+            normal, forward, couple, _ = element_load(tables, (OF_PADDLE, 0.0, p.paddle_slope), strip, ut, flow)
             push = np.array([0.0, forward, normal])
             force += push
             moment += np.cross(r, push) + np.array([couple * p.paddle_chord, 0.0, 0.0])
@@ -156,8 +161,6 @@ def test_loads_are_those_of_strips_and_lumps_as_vectors(which: int, hand: float)
             push = np.array([0.0, *(-p.bar_half_drag[which, k] * np.linalg.norm(across) * across)])
             force += push
             moment += np.cross(r, push)
-        found = arm_loads(
-            p, tables, which, float(v[1]), float(v[2]), *map(float, w), hand, float(up[1]), float(up[2]), v0
-        )
+        found = flat(arm_loads(p, tables, which, *(tuple(map(float, each)) for each in (v, w, up)), v0))
         assert found == pytest.approx(np.array([*force[1:], *moment]), rel=1e-10, abs=1e-12 * np.abs(force).max() * ARM)
         assert found[2] != 0.0  # the section's own moment is there

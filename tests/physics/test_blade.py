@@ -14,19 +14,21 @@ import pytest
 from paddlebar.craft.blades import gauss, helmbold
 from paddlebar.craft.sections import section_table
 from paddlebar.physics.blade import blade_loads, element_load
-from paddlebar.physics.section import coefficients
+from paddlebar.physics.section import OF_BLADE, coefficients
 from paddlebar.physics.stall_delay import stall_delay
-from physics.given import record
+from paddlebar.physics.vectors import ZERO
+from physics.given import flat, record
 from reference.rig import straight_tables
 
 SLOPE, DRAG, RHO = 5.7, 0.04, 1.2
 TABLES = straight_tables(SLOPE, DRAG)
 PURE = straight_tables(2.0 * math.pi)
 HALF = 0.5 * RHO * 0.03 * 0.01  # rho c dr/2
+LOG_CHORD = math.log(0.03 / 1.5e-5)
 
 
 def strip(ut: float, up: float, pitch: float, *, tables: np.ndarray = TABLES, slope: float = 1.0) -> np.ndarray:
-    return np.array(element_load(tables, 0, ut, up, pitch, math.log(0.03 / 1.5e-5), HALF, 0.0, 0.0, slope))
+    return np.array(element_load(tables, (OF_BLADE, 0.0, slope), (pitch, LOG_CHORD, HALF, 0.0), ut, up))
 
 
 def test_level_strip_by_hand() -> None:
@@ -116,9 +118,11 @@ def loads(
     p: Any, v: tuple[float, ...] = (0, 0, 0), w: tuple[float, ...] = (0, 0, SPEED), hand: float = 1.0, azimuth: float = 0.0,
     inflow: tuple[float, ...] = (0, 0, 0), tables: np.ndarray = TABLES,
 ) -> np.ndarray:  # fmt: skip
-    """Loads of a blade neither coned nor feathered: its axes are the shaft's."""
-    f = [float(x) for x in (*v, *w, hand, 0, 1, math.cos(azimuth), math.sin(azimuth), *inflow)]
-    return np.array(blade_loads(p, tables, *f))
+    """Loads of a blade neither coned nor feathered, (8,): its axes are the shaft's."""
+    p.hand = hand
+    moving, turning, carried = (tuple(float(x) for x in each) for each in (v, w, inflow))
+    place = (math.cos(azimuth), math.sin(azimuth))
+    return np.array(flat(blade_loads(p, tables, moving, turning, (0.0, 0.0, 1.0), place, carried)))
 
 
 def test_hovering_blade_without_inflow() -> None:
@@ -224,7 +228,7 @@ def test_loads_are_those_of_strips_as_vectors(hand: float) -> None:
     p = record(
         elements=n, el_x=x, el_chord=chord, el_pitch=pitch, el_cos=np.cos(pitch), el_sin=np.sin(pitch), el_half_area=0.5 * RHO * chord * dr,
         el_log_chord=np.log(chord / 1.5e-5), el_damping=math.pi * RHO * chord**3 * dr / 16.0, el_shape=rng.uniform(0.5, 1.5, n),
-        el_chord_over_r=chord / x, el_y_quarter=rng.uniform(-2e-3, 5e-3, n), radius=RADIUS, hinge_offset=0.015, rotor_alpha_zero=-0.05,
+        el_chord_over_r=chord / x, el_y_quarter=rng.uniform(-2e-3, 5e-3, n), radius=RADIUS, hinge_offset=0.015, rotor_alpha_zero=-0.05, hand=hand,
     )  # fmt: skip
     for case in range(20):
         v = rng.normal(size=3) * 2.0
@@ -241,10 +245,8 @@ def test_loads_are_those_of_strips_as_vectors(hand: float) -> None:
             moving = v + hand * np.cross(w, [x[k], p.el_y_quarter[k], 0.0]) + down * up
             ut, flow = moving[1], -moving[2]
             curve = np.clip(0.5 * hand * w[0] * chord[k] * ut / (ut**2 + flow**2 + 1e-8), -0.5, 0.5)
-            normal, forward, couple, speed = element_load(
-                tables, np.int64(0), float(ut), float(flow), float(pitch[k] + curve), p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k],
-                -0.05, 1.0,
-            )  # fmt: skip
+            strip = (float(pitch[k] + curve), p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k])
+            normal, forward, couple, speed = element_load(tables, (OF_BLADE, -0.05, 1.0), strip, float(ut), float(flow))
             push = np.array([0.0, forward + p.el_damping[k] * w[0] ** 2 * ut / speed, normal])
             arm = np.array([x[k], p.el_y_quarter[k] * math.cos(pitch[k]), p.el_y_quarter[k] * math.sin(pitch[k])])
             force += push
@@ -252,9 +254,9 @@ def test_loads_are_those_of_strips_as_vectors(hand: float) -> None:
             moment[0] += couple * chord[k] - p.el_damping[k] * speed * hand * w[0]
             lift = push @ up
             along += lift * np.array([1.0, -out * math.cos(azimuth), out * math.sin(azimuth)])
-        found = blade_loads(
-            p, tables, *map(float, v), *map(float, w), hand, float(up[1]), float(up[2]), math.cos(azimuth), math.sin(azimuth), v0, vx, vy
-        )  # fmt: skip
+        moving, turning, axis = (tuple(map(float, each)) for each in (v, w, up))
+        place = (math.cos(azimuth), math.sin(azimuth))
+        found = flat(blade_loads(p, tables, moving, turning, axis, place, (v0, vx, vy)))
         want = np.array([*force[1:], *moment, *along])
         size = np.array([np.abs(force).max()] * 2 + [np.abs(moment).max()] * 3 + list(np.abs(along)))
         assert (np.abs(np.array(found) - want) <= 1e-11 * size).all()
@@ -273,12 +275,12 @@ def test_curved_flow_turns_no_further_than_half_a_radian() -> None:
 def test_stall_delay_and_moment_reach_the_strip() -> None:
     """At 20 deg, c/r 0.3, zero-lift angle -0.05: lift of stall_delay on the section's own, moment coefficient of the table."""
     tables = np.stack([section_table("cambered plate")] * 3)
-    alpha, log_chord = math.radians(20.0), math.log(0.03 / 1.5e-5)
-    cl, cd, cm = coefficients(tables, np.int64(0), alpha, math.log(8.0) + log_chord)
+    alpha = math.radians(20.0)
+    cl, cd, cm = coefficients(tables, OF_BLADE, alpha, math.log(8.0) + LOG_CHORD)
     more, same = stall_delay(cl, cd, alpha, -0.05, 0.3)
     assert more > 1.05 * cl
     assert cm != 0.0
-    normal, forward, couple, _ = element_load(tables, np.int64(0), 8.0, 0.0, alpha, log_chord, HALF, 0.3, -0.05, 1.0)
+    normal, forward, couple, _ = element_load(tables, (OF_BLADE, -0.05, 1.0), (alpha, LOG_CHORD, HALF, 0.3), 8.0, 0.0)
     assert (normal, forward, couple) == pytest.approx(
         (HALF * 64.0 * more, -HALF * 64.0 * same, HALF * 64.0 * cm), rel=1e-12
     )
@@ -289,5 +291,5 @@ def test_a_blade_at_rest_in_still_air_is_left_alone(plain: bool) -> None:
     """No speed to divide by: every load is nought, and none is not a number; compiled or not."""
     p = blade(3, 0.1, el_damping=np.full(3, 1e-6))
     load = getattr(blade_loads, "py_func", blade_loads) if plain else blade_loads
-    found = load(p, TABLES, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0)
-    assert np.array(found) == pytest.approx(np.zeros(8), abs=1e-20)
+    found = load(p, TABLES, ZERO, ZERO, (0.0, 0.0, 1.0), (1.0, 0.0), ZERO)
+    assert np.array(flat(found)) == pytest.approx(np.zeros(8), abs=1e-20)

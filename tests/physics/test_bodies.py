@@ -33,11 +33,11 @@ def skew(r: Array) -> Array:
 
 
 def carried(work: Array, n: int, c: Array, axis: Array, place: Array, order: Sequence[int]) -> tuple[Array, Array]:
-    """Set the screws of joints that carry a body with its centre at c; partial velocities of that centre and of its turning, (3, n) each."""
+    """Add the joints that carry a body with its centre at c; partial velocities of that centre and of its turning, (3, n) each."""
     partial_v, partial_w = np.zeros((3, n)), np.zeros((3, n))
     partial_v[:, :3], partial_v[:, 3:6], partial_w[:, 3:6] = np.eye(3), -skew(c), np.eye(3)
     for row, unknown in enumerate(order):
-        bodies.set_screw(work, row, *axis[row], *place[row])
+        bodies.add_joint(work, np.int64(unknown), tuple(axis[row]), tuple(place[row]))
         partial_w[:, unknown] = axis[row]
         partial_v[:, unknown] = np.cross(axis[row], c - place[row])
     return partial_v, partial_w
@@ -50,14 +50,14 @@ def test_turned_inertia_is_r_j_rt(hand: float) -> None:
     for _ in range(20):
         _, _, inertia = cloud(rng, 0.01, np.array([0.1, 0.05, 0.02]), np.zeros(3))
         r = triad(rng).T @ np.diag([1.0, hand, 1.0])
-        got = symmetric(bodies.turn_inertia(inertia, *r[:, 0], *r[:, 1], *r[:, 2]))
+        got = symmetric(bodies.turn_inertia(inertia, tuple(map(tuple, r.T))))
         assert got == pytest.approx(r @ inertia @ r.T, rel=1e-12, abs=1e-13 * np.abs(inertia).max())
 
 
 def test_inertia_of_a_body_of_revolution() -> None:
     rng = np.random.default_rng(2)
     r = triad(rng).T
-    got = symmetric(bodies.axial_inertia(3e-6, 2e-6, *r[:, 2]))
+    got = symmetric(bodies.axial_inertia(3e-6, 2e-6, tuple(r[:, 2])))
     assert got == pytest.approx(r @ np.diag([2e-6, 2e-6, 3e-6]) @ r.T, rel=1e-12, abs=1e-18)
 
 
@@ -105,7 +105,7 @@ def test_a_body_adds_its_kinetic_energy_and_its_inertia_force(order: tuple[int, 
     work = work_array()
     bodies.clear(work, n)
     partial_v, partial_w = carried(work, n, c, axis, place, order)
-    bodies.add_body(work, 3, *order, m, *c, *entries(j), *w, *a, *b, *f, *moment)
+    bodies.add_body(work, (m, tuple(c), entries(j)), (tuple(w), tuple(a), tuple(b)), (tuple(f), tuple(moment)))
     bodies.close_base(work)
     got = np.tril(work[:n, :n])
     want = m * partial_v.T @ partial_v + partial_w.T @ j @ partial_w
@@ -138,10 +138,13 @@ def test_rows_of_the_work_array_do_not_overlap_and_all_fit() -> None:
         *range(bodies.SCREWS, bodies.SCREWS + 3),
     ]
     rows += [bodies.TOTAL, bodies.DIAGNOSTIC, *range(bodies.FACTOR, bodies.FACTOR + most)]
+    rows += [bodies.FREE, bodies.PIVOT, bodies.RIGHT]
     assert sorted(rows) == list(range(bodies.WORK_ROWS))
     assert work_array().shape == (bodies.WORK_ROWS, bodies.WORK_COLUMNS)
     assert most <= bodies.WORK_COLUMNS
-    assert (bodies.BASE, bodies.SHAFT, bodies.BAR, bodies.TAIL, bodies.FLAP) == (0, 6, 7, 8, 9)
+    assert (bodies.BASE, bodies.BASE_RATE, bodies.SHAFT, bodies.BAR, bodies.TAIL, bodies.FLAP) == (0, 3, 6, 7, 8, 9)
+    columns = [*range(bodies.AXIS, bodies.AXIS + 3), *range(bodies.VELOCITY, bodies.VELOCITY + 3)]
+    assert len({*columns, bodies.UNKNOWN, bodies.JOINTS}) == 8
 
 
 @pytest.mark.parametrize(("joints", "order"), [(0, ()), (1, (6,)), (2, (6, 7)), (2, (9, 6))])
@@ -154,7 +157,7 @@ def test_body_on_fewer_joints_asks_for_those_alone(joints: int, order: tuple[int
     w, a, b, f, moment = rng.normal(size=(5, 3))
     work = work_array()
     partial_v, partial_w = carried(work, n, c, axis, place, order)
-    bodies.add_body(work, joints, *order, *([0] * (3 - joints)), m, *c, *entries(j), *w, *a, *b, *f, *moment)
+    bodies.add_body(work, (m, tuple(c), entries(j)), (tuple(w), tuple(a), tuple(b)), (tuple(f), tuple(moment)))
     bodies.close_base(work)
     want = m * partial_v.T @ partial_v + partial_w.T @ j @ partial_w
     assert np.tril(work[:n, :n]) == pytest.approx(np.tril(want), rel=1e-12, abs=1e-16)
@@ -166,11 +169,13 @@ def test_two_bodies_add_up_and_leave_the_rest_alone() -> None:
     """The same body twice doubles matrix, bias and totals; clear empties as many rows as it is told and no more."""
     rng = np.random.default_rng(7)
     m, c, j = cloud(rng, 0.01, np.array([0.1, 0.05, 0.02]), np.array([0.05, 0.02, -0.03]))
-    given = (1, 6, 0, 0, m, *c, *entries(j), *rng.normal(size=15))
+    w, a, b, f, moment = map(tuple, rng.normal(size=(5, 3)))
+    given = ((m, tuple(c), entries(j)), (w, a, b), (f, moment))
+    axis, place = map(tuple, rng.normal(size=(2, 3)))
     once, twice = work_array(), work_array()
     for work, times in ((once, 1), (twice, 2)):
-        bodies.set_screw(work, 0, *np.random.default_rng(8).normal(size=6))
         for _ in range(times):
+            bodies.add_joint(work, bodies.SHAFT, axis, place)
             bodies.add_body(work, *given)
         bodies.close_base(work)
     n = bodies.FLAP
@@ -185,7 +190,7 @@ def test_two_bodies_add_up_and_leave_the_rest_alone() -> None:
     assert work[bodies.MASS : bodies.MASS + 4, 4:].all()
     assert work[bodies.BIAS, 4:].all()
     assert work[bodies.TOTAL, 10:].all()
-    assert work[bodies.SCREWS].all()
+    assert work[bodies.SCREWS].sum() == bodies.WORK_COLUMNS - 1  # all but the number of joints
 
 
 def test_energy_is_that_of_the_lower_half_of_the_matrix() -> None:
@@ -197,3 +202,20 @@ def test_energy_is_that_of_the_lower_half_of_the_matrix() -> None:
     work = work_array()
     work[bodies.MASS : bodies.MASS + n, :n] = np.tril(matrix) + np.triu(np.full((n, n), np.nan), 1)
     assert bodies.kinetic_energy(work, n, u) == pytest.approx(0.5 * u @ matrix @ u, rel=1e-12)
+
+
+def test_a_body_uses_up_its_joints_and_a_solution_leaves_none() -> None:
+    """The next body stands on what is added after: a joint left over would write where it has no business."""
+    work = work_array()
+    axis, place = (0.0, 0.0, 1.0), (0.1, 0.0, 0.0)
+    body, still, none = (0.01, place, (1e-6, 1e-6, 1e-6, 0.0, 0.0, 0.0)), ((0.0,) * 3,) * 3, ((0.0,) * 3,) * 2
+    bodies.add_joint(work, bodies.SHAFT, axis, (0.0, 0.0, 0.0))
+    assert work[bodies.SCREWS, bodies.JOINTS] == 1.0
+    bodies.add_body(work, body, still, none)
+    assert work[bodies.SCREWS, bodies.JOINTS] == 0.0
+    before = work[bodies.SHAFT, bodies.SHAFT]
+    bodies.add_body(work, body, still, none)
+    assert work[bodies.SHAFT, bodies.SHAFT] == before
+    bodies.close_base(work)
+    bodies.solve(work, bodies.BAR, 0, np.zeros(15, dtype=np.int64))
+    assert work[bodies.SCREWS, bodies.JOINTS] == 0.0

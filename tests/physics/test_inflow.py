@@ -22,6 +22,7 @@ from paddlebar.physics.inflow import (
     inflow_rates,
     uniform_rate,
 )
+from paddlebar.physics.vectors import ZERO
 
 RHO, RADIUS = 1.2, 0.2
 FLOW = RHO * math.pi * RADIUS**2
@@ -88,7 +89,7 @@ def test_uniform_inflow_from_rest_and_its_time_constant() -> None:
 
 def test_three_states_without_slopes_are_the_one() -> None:
     for climb in (-0.4, 0.0, 0.8):
-        rates = inflow_rates(0.6, 0.0, 0.0, climb, 0.0, 0.0, 0.1, 0.0, 0.0, RHO, RADIUS, 0.0)
+        rates = inflow_rates((0.6, 0.0, 0.0), (climb, 0.0, 0.0), (0.1, 0.0, 0.0), RHO, RADIUS, 0.0)
         assert rates[0] == pytest.approx(uniform_rate(0.6, climb, 0.0, 0.1, RHO, RADIUS), rel=1e-12)
         assert rates[1:] == (0.0, 0.0)
 
@@ -101,27 +102,27 @@ def test_turned_axes_turn_the_slopes() -> None:
         v, u, m = rng.normal(size=(3, 2)) * [[0.1], [1.0], [0.01]]
         a = rng.uniform(0.0, 2.0 * math.pi)
         r = np.array([[math.cos(a), -math.sin(a)], [math.sin(a), math.cos(a)]])
-        first = inflow_rates(v0, *v, climb, *u, thrust, *m, RHO, RADIUS, turning)
-        other = inflow_rates(v0, *(r @ v), climb, *(r @ u), thrust, *(r @ m), RHO, RADIUS, turning)
+        first = inflow_rates((v0, *v), (climb, *u), (thrust, *m), RHO, RADIUS, turning)
+        other = inflow_rates((v0, *(r @ v)), (climb, *(r @ u)), (thrust, *(r @ m)), RHO, RADIUS, turning)
         assert other[0] == pytest.approx(first[0], rel=1e-10, abs=1e-10)
         assert other[1:] == pytest.approx(r @ first[1:], rel=1e-9, abs=1e-9)
 
 
 def test_mirrored_flow_mirrors_the_slopes() -> None:
-    first = inflow_rates(0.6, 0.05, -0.08, 0.1, 0.9, 0.4, 0.1, 2e-3, 3e-3, RHO, RADIUS, 0.7)
-    other = inflow_rates(0.6, 0.05, 0.08, 0.1, 0.9, -0.4, 0.1, 2e-3, -3e-3, RHO, RADIUS, -0.7)
+    first = inflow_rates((0.6, 0.05, -0.08), (0.1, 0.9, 0.4), (0.1, 2e-3, 3e-3), RHO, RADIUS, 0.7)
+    other = inflow_rates((0.6, 0.05, 0.08), (0.1, 0.9, -0.4), (0.1, 2e-3, -3e-3), RHO, RADIUS, -0.7)
     assert other == pytest.approx([first[0], first[1], -first[2]], rel=1e-12)
 
 
 def test_flow_stays_while_the_body_turns_under_it() -> None:
     """No load, no flow to carry it away: the slopes turn backwards in the body's axes and keep their size."""
-    _, x, y = inflow_rates(0.0, 0.3, 0.2, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, RHO, RADIUS, 2.0)
+    _, x, y = inflow_rates((0.0, 0.3, 0.2), ZERO, ZERO, RHO, RADIUS, 2.0)
     assert (x, y) == pytest.approx((2.0 * 0.2, -2.0 * 0.3), rel=1e-12)
     assert 0.3 * x + 0.2 * y == pytest.approx(0.0, abs=1e-15)
 
 
 def test_nothing_moves_in_still_air() -> None:
-    assert inflow_rates(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, RHO, RADIUS, 3.0) == (0.0, 0.0, 0.0)
+    assert inflow_rates(ZERO, ZERO, ZERO, RHO, RADIUS, 3.0) == ZERO
     assert uniform_rate(0.0, 0.0, 0.0, 0.0, RHO, RADIUS) == 0.0
 
 
@@ -160,9 +161,8 @@ def test_rates_are_those_of_the_published_matrix(v0: float, climb: float, ux: fl
     masses = FLOW * RADIUS * np.array([8.0 / (3.0 * math.pi), *[16.0 / (45.0 * math.pi)] * 2])
     rates = (load - FLOW * carried @ np.linalg.inv(gains) @ np.array([v0, *(turn @ slopes)])) / masses
     want = [rates[0], *(turn.T @ rates[1:] + turning * np.array([vy, -vx]))]
-    assert inflow_rates(v0, vx, vy, climb, ux, uy, thrust, *moment, RHO, RADIUS, turning) == pytest.approx(
-        want, rel=1e-11
-    )
+    found = inflow_rates((v0, vx, vy), (climb, ux, uy), (thrust, *moment), RHO, RADIUS, turning)
+    assert found == pytest.approx(want, rel=1e-11)
 
 
 @pytest.mark.parametrize("climb", [-0.7, -0.9, -1.1])
@@ -174,7 +174,7 @@ def test_harmonics_in_the_ring_are_carried_away_with_seven_tenths_of_the_hover_s
     assert (climb + v0) * (climb + 2.0 * v0) / total < speed
     for k in (1, 2):
         slopes = (slope, 0.0) if k == 1 else (0.0, slope)
-        rate = inflow_rates(v0, *slopes, climb, 0.0, 0.0, 0.0, 0.0, 0.0, RHO, RADIUS, 0.0)[k]
+        rate = inflow_rates((v0, *slopes), (climb, 0.0, 0.0), ZERO, RHO, RADIUS, 0.0)[k]
         assert rate == pytest.approx(-0.5 * speed * slope / (16.0 / (45.0 * math.pi) * RADIUS), rel=1e-12)
 
 

@@ -18,6 +18,7 @@ from scipy.spatial.transform import Rotation
 from paddlebar.craft.build import Numbers, all_up_mass
 from paddlebar.flight import rhs
 from paddlebar.physics import bodies, mechanism
+from paddlebar.physics.vectors import ZERO
 from physics import plain_path
 from reference.still_craft import numbers_of, random_craft, random_state
 
@@ -90,7 +91,7 @@ def test_point_acceleration_is_the_second_derivative_of_the_place() -> None:
         # to second order in time the turn from now is exp(w t + b t^2 / 2): the next term of its vector is of third order and odd
         turned = [Rotation.from_rotvec(w * t + 0.5 * b * t * t).apply(r) + 0.5 * a * t * t for t in (-h, 0.0, h)]
         want = (turned[0] - 2.0 * turned[1] + turned[2]) / h**2
-        got = np.array(mechanism.point_acceleration(*a, *b, *w, *r))
+        got = np.array(mechanism.point_acceleration(tuple(a), tuple(b), tuple(w), tuple(r)))
         assert got == pytest.approx(want, abs=2e-6 * np.abs(want).max() + 1e-6)
         assert got == pytest.approx(a + np.cross(b, r) + np.cross(w, np.cross(w, r)), rel=1e-13, abs=1e-13)
 
@@ -115,7 +116,7 @@ def test_a_hub_alone_turns_with_its_polar_inertia() -> None:
     for hand in (1.0, -1.0):
         p = random_craft(np.random.default_rng(8), "rigid", 2, hand, cord=False).params[0]
         work = rhs.work_array()
-        mechanism.add_hub(p, work, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), 50.0)
+        mechanism.add_hub(p, work, (ZERO, ZERO, ZERO, ZERO), 50.0)
         assert work[bodies.SHAFT, bodies.SHAFT] == pytest.approx(p["hub_polar"], rel=1e-14)
         assert work[bodies.SHAFT, 3:6] == pytest.approx(hand * p["hub_polar"] * p["shaft_axis"], rel=1e-12, abs=1e-22)
         assert work[bodies.SHAFT, :3] == pytest.approx(np.zeros(3), abs=1e-18)

@@ -205,9 +205,18 @@ def compare(work: Array, p: Any, m: Motion, g: Array, pose: Any, mass: float, in
 AIR, GRAVITY = np.array([0.3, -0.2, 0.1]), np.array([1.0, -2.0, 9.0])
 
 
+def vector(each: Array) -> tuple[float, ...]:
+    return tuple(float(x) for x in each)
+
+
 def vectors(m: Motion) -> tuple[tuple[float, ...], ...]:
     """Velocity, rate, wind and gravity as the equations take them."""
-    return tuple(tuple(float(x) for x in each) for each in (m.rates[:3], m.rates[3:6], AIR, GRAVITY))
+    return tuple(vector(each) for each in (m.rates[:3], m.rates[3:6], AIR, GRAVITY))
+
+
+def joints(m: Motion) -> tuple[tuple[float, float], ...]:
+    """Shaft, flap and bar as the equations take them: angle and rate of each."""
+    return (m.azimuth, float(m.rates[6])), (m.flap, float(m.rates[9])), (m.bar, float(m.rates[7]))
 
 
 @pytest.mark.parametrize(("head", "blades", "hand", "cord"), KINDS)
@@ -215,8 +224,7 @@ def test_hub(head: str, blades: int, hand: float, cord: bool) -> None:
     """A disc: about the shaft its polar inertia, across it the diametral one."""
     p, _, m, _ = given(head, blades, hand, cord, 1)
     work = work_array()
-    _, w, _, g = vectors(m)
-    mechanism.add_hub(p, work, w, g, float(m.rates[6]))
+    mechanism.add_hub(p, work, vectors(m), float(m.rates[6]))
     up = np.outer(p.shaft_axis, p.shaft_axis)
     inertia = p.hub_polar * up + p.hub_diametral * (np.eye(3) - up)
     compare(work, p, m, GRAVITY, lambda x: hub_pose(p, x), p.hub_mass, inertia, (np.zeros(3), np.zeros(3)))
@@ -227,28 +235,27 @@ def test_hub(head: str, blades: int, hand: float, cord: bool) -> None:
 def test_blade(head: str, blades: int, hand: float, cord: bool, seed: int) -> None:
     """Every blade alone, with the air on it, and what it returns: thrust and its moments as the strips give them, torque about the shaft, power."""
     p, tables, m, rng = given(head, blades, hand, cord, seed)
-    v, w, air, g = vectors(m)
-    inflow = tuple(float(x) for x in rng.uniform(-0.5, 0.9, 3))
+    shaft, flap, bar = joints(m)
+    inflow = vector(rng.uniform(-0.5, 0.9, 3))
     up = p.shaft_axis
     for i in range(blades):
         work = work_array()
-        found = mechanism.add_blade(
-            p, tables, work, i, v, w, air, g, m.azimuth, float(m.rates[6]), m.flap, float(m.rates[9]), m.bar, float(m.rates[7]), inflow
-        )  # fmt: skip
+        lift, *taken = mechanism.add_blade(p, tables, work, i, vectors(m), shaft, flap, bar, inflow)
         now = blade_pose(p, m, i)
         triad = now.attitude[0] @ axes(p)
         out, forward, over = triad.T
         ground = m.rates[:3] + now.hinge[1]
         chi = hand * (m.azimuth + 2.0 * math.pi * i / blades)
-        f2, f3, m1, m2, m3, *thrust = blade_loads(
-            p, tables, *map(float, triad.T @ (ground - AIR)), *map(float, triad.T @ now.rate()), hand,
-            float(up @ forward), float(up @ over), math.cos(chi), math.sin(chi), *inflow,
-        )  # fmt: skip
+        past, rate, axis = (vector(triad.T @ each) for each in (ground - AIR, now.rate(), up))
+        (f2, f3), (m1, m2, m3), thrust = blade_loads(
+            p, tables, past, rate, axis, (math.cos(chi), math.sin(chi)), inflow
+        )
         force = f2 * forward + f3 * over
         moment = hand * (m1 * out + m2 * forward + m3 * over)
         torque = -hand * up @ (moment + np.cross(now.hinge[0] - p.hub_place, force))
         power = -(force @ ground + moment @ now.rate())
-        assert found == pytest.approx((*thrust, torque, power), rel=1e-9)
+        assert lift == pytest.approx(thrust, rel=1e-9)
+        assert taken == pytest.approx([torque, power], rel=1e-9)
         inertia = triad @ p.blade_inertia @ triad.T
         compare(work, p, m, GRAVITY, lambda x, i=i: blade_pose(p, x, i), p.blade_mass, inertia, (force, moment), i)
 
@@ -258,21 +265,17 @@ def test_blade(head: str, blades: int, hand: float, cord: bool, seed: int) -> No
 def test_bar(head: str, blades: int, hand: float, cord: bool, seed: int) -> None:
     """The seesaw with the air on both arms; the second looks the other way, out and forward turned by half a turn."""
     p, tables, m, _ = given(head, blades, hand, cord, seed)
-    v, w, air, g = vectors(m)
+    shaft, _, bar = joints(m)
     work = work_array()
-    found = mechanism.add_bar(
-        p, tables, work, v, w, air, g, m.azimuth, float(m.rates[6]), m.bar, float(m.rates[7]), 0.9
-    )
+    found = mechanism.add_bar(p, tables, work, vectors(m), shaft, bar, 0.9)
     now = bar_pose(p, m)
     triad = now.attitude[0] @ axes(p)
     ground = m.rates[:3] + now.hinge[1]
     force, moment = np.zeros(3), np.zeros(3)
     for arm in (0, 1):
         own = triad * np.array([1.0, 1.0, 1.0] if arm == 0 else [-1.0, -1.0, 1.0])
-        _, v2, v3 = map(float, own.T @ (ground - AIR))
-        f2, f3, *turning = arm_loads(
-            p, tables, arm, v2, v3, *map(float, own.T @ now.rate()), hand, float(p.shaft_axis @ own[:, 1]), float(p.shaft_axis @ own[:, 2]), 0.9
-        )  # fmt: skip
+        past, rate, axis = (vector(own.T @ each) for each in (ground - AIR, now.rate(), p.shaft_axis))
+        (f2, f3), turning = arm_loads(p, tables, arm, past, rate, axis, 0.9)
         force += f2 * own[:, 1] + f3 * own[:, 2]
         moment += hand * own @ np.array(turning)
     torque = -hand * p.shaft_axis @ moment
@@ -289,19 +292,18 @@ def test_tail(head: str, blades: int, hand: float, cord: bool, seed: int) -> Non
     p, tables, m, _ = given(head, blades, hand, cord, seed)
     if cord:
         m.rates[8] = p.cord_ratio * m.rates[6]
-    v, w, air, g = vectors(m)
     work = work_array()
-    found = mechanism.add_tail(p, tables, work, v, w, air, g, float(m.rates[8]), 0.4)
+    load, flow, given_away = mechanism.add_tail(p, tables, work, vectors(m), float(m.rates[8]), 0.4)
     now = tail_pose(p, m)
     triad = np.column_stack([p.tail_one, p.tail_two, p.tail_axis])
     ground = m.rates[:3] + now.hinge[1]
     past = triad.T @ (ground - AIR)
-    *pushed, m1, m2, m3, thrust, torque = tail_loads(
-        p, tables, *map(float, past), *map(float, triad.T @ m.rates[3:6]), float(m.rates[8]), 0.4
-    )
-    force, moment = triad @ np.array(pushed), triad @ np.array([m1, m2, m3])
+    pushed, turned, torque = tail_loads(p, tables, vector(past), vector(triad.T @ m.rates[3:6]), float(m.rates[8]), 0.4)
+    force, moment = triad @ np.array(pushed), triad @ np.array(turned)
     power = -(force @ ground + moment @ now.rate())
-    assert found == pytest.approx((thrust, torque, power, past[2], math.hypot(past[0], past[1])), rel=1e-9)
+    assert load == pytest.approx((pushed[2], torque), rel=1e-9)
+    assert flow == pytest.approx((past[2], math.hypot(past[0], past[1])), rel=1e-9)
+    assert given_away == pytest.approx(power, rel=1e-9)
     along = np.outer(p.tail_axis, p.tail_axis)
     inertia = p.tail_polar * along + p.tail_diametral * (np.eye(3) - along)
     compare(work, p, m, GRAVITY, lambda x: tail_pose(p, x), p.tail_mass, inertia, (force, moment))

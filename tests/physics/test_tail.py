@@ -11,7 +11,9 @@ import pytest
 from paddlebar.craft.blades import gauss
 from paddlebar.craft.sections import section_table
 from paddlebar.physics.blade import element_load
+from paddlebar.physics.section import OF_TAIL
 from paddlebar.physics.tail import tail_loads
+from paddlebar.physics.vectors import ZERO
 from physics.given import record
 from reference.rig import straight_tables
 
@@ -32,12 +34,12 @@ def tail(blades: int = 2, hand: float = 1.0, n: int = 6, **more: Any) -> Any:
 @pytest.mark.parametrize("blades", [2, 3])
 def test_still_tail_without_inflow(blades: int, hand: float) -> None:
     """Thrust N_b/6 rho a c theta Omega^2 R^3, torque N_b/8 rho cd c Omega^2 R^4 [C], nothing else; Gauss is exact: 1e-12."""
-    f1, f2, f3, m1, m2, m3, thrust, torque = tail_loads(
-        tail(blades, hand), straight_tables(SLOPE, DRAG), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, SPEED, 0.0
+    (f1, f2, thrust), (m1, m2, m3), torque = tail_loads(
+        tail(blades, hand), straight_tables(SLOPE, DRAG), ZERO, ZERO, SPEED, 0.0
     )
     assert thrust == pytest.approx(blades * RHO * SLOPE * CHORD * PITCH * SPEED**2 * RADIUS**3 / 6.0, rel=1e-12)
     assert torque == pytest.approx(blades * RHO * DRAG * CHORD * SPEED**2 * RADIUS**4 / 8.0, rel=1e-12)
-    assert (f3, m3) == pytest.approx((thrust, -hand * torque), rel=1e-12)
+    assert m3 == pytest.approx(-hand * torque, rel=1e-12)
     assert (f1, f2, m1, m2) == pytest.approx((0.0, 0.0, 0.0, 0.0), abs=1e-15)
 
 
@@ -59,15 +61,14 @@ def test_loads_are_those_of_strips_as_vectors(hand: float) -> None:
             ahead = hand * np.cross(axis, out)
             for k in range(n):
                 moving = v + np.cross(w + hand * speed * axis, p.tail_x[k] * out)
-                normal, forward, *_ = element_load(
-                    tables, np.int64(2), float(moving @ ahead), float(-moving[2] - inflow * p.tail_shape[k]), p.tail_pitch[k],
-                    p.tail_log_chord[k], p.tail_half_area[k], p.tail_chord_over_r[k], p.tail_alpha_zero, 1.0,
-                )  # fmt: skip
+                strip = (p.tail_pitch[k], p.tail_log_chord[k], p.tail_half_area[k], p.tail_chord_over_r[k])
+                ut, up = float(moving @ ahead), float(-moving[2] - inflow * p.tail_shape[k])
+                normal, forward, *_ = element_load(tables, (OF_TAIL, p.tail_alpha_zero, 1.0), strip, ut, up)
                 push = 0.75 * (normal * axis + forward * ahead)
                 force += push
                 moment += np.cross(p.tail_x[k] * out, push)
-        found = tail_loads(p, tables, *map(float, v), *map(float, w), speed, inflow)
+        pushed, turned, torque = tail_loads(p, tables, tuple(map(float, v)), tuple(map(float, w)), speed, inflow)
         size = np.abs(force).max()
-        assert found[:3] == pytest.approx(force, rel=1e-10, abs=1e-12 * size)
-        assert found[3:6] == pytest.approx(moment, rel=1e-10, abs=1e-12 * size * RADIUS)
-        assert found[6:] == pytest.approx((force[2], -hand * moment[2]), rel=1e-10)
+        assert pushed == pytest.approx(force, rel=1e-10, abs=1e-12 * size)
+        assert turned == pytest.approx(moment, rel=1e-10, abs=1e-12 * size * RADIUS)
+        assert torque == pytest.approx(-hand * moment[2], rel=1e-10)

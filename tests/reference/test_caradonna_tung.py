@@ -23,6 +23,7 @@ from paddlebar.craft.blades import gauss
 from paddlebar.files.scenario import Air, Run
 from paddlebar.physics.annular import annular
 from paddlebar.physics.blade import element_load
+from paddlebar.physics.section import OF_BLADE
 from paddlebar.whirl_stand import stand
 from reference.rig import craft, straight_section, straight_tables
 
@@ -78,13 +79,10 @@ def loading(pitch_deg: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     chord, pitch = np.full_like(x, CHORD), np.full_like(x, math.radians(pitch_deg))
     half, log_chord, none, induced = 0.5 * rho * chord * dr, np.log(chord / 1.46e-5), np.zeros_like(x), np.zeros_like(x)
     tables = straight_tables(SLOPE, DRAG)
-    annular(tables, 0, 2, RADIUS, rho, x, chord, half, pitch, log_chord, none, 0.0, speed, 0.0, 1, induced)
-    normal = np.array(
-        [
-            element_load(tables, 0, speed * x[k], -induced[k], pitch[k], 0.0, half[k], 0.0, 0.0, 1.0)[0]
-            for k in range(x.size)
-        ]
-    )
+    section = (OF_BLADE, 0.0, 1.0)
+    annular(tables, section, (2, RADIUS, rho), (x, chord, pitch, log_chord, half, none), speed, 0.0, 1, induced)
+    strips = [(pitch[k], 0.0, half[k], 0.0) for k in range(x.size)]
+    normal = np.array([element_load(tables, section, strips[k], speed * x[k], -induced[k])[0] for k in range(x.size)])
     return x / RADIUS, normal / dr, normal / (half * (speed * x) ** 2)
 
 

@@ -35,19 +35,10 @@ CASES = [(0.006, 3.874, 2.066), (0.010, 3.001, 1.601), (0.016, 2.373, 1.265)]  #
 
 def rates(nu, ct, forward=(0.0, 0.0), climb=0.0, mu=(0.0, 0.0)):
     """d nu / d(Omega t) of (uniform, slope forward, slope right), all made dimensionless; forward: moments of CT forward and right."""
-    v = [each * TIP for each in nu]
-    got = inflow_rates(
-        *v,
-        climb * TIP,
-        mu[0] * TIP,
-        mu[1] * TIP,
-        ct * FLOW,
-        forward[0] * FLOW * RADIUS,
-        forward[1] * FLOW * RADIUS,
-        RHO,
-        RADIUS,
-        0.0,
-    )
+    v = tuple(each * TIP for each in nu)
+    flow = tuple(each * TIP for each in (climb, *mu))
+    load = (ct * FLOW, forward[0] * FLOW * RADIUS, forward[1] * FLOW * RADIUS)
+    got = inflow_rates(v, flow, load, RHO, RADIUS, 0.0)
     return np.array(got) / (TIP * SPEED)
 
 

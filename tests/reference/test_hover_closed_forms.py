@@ -18,6 +18,7 @@ import pytest
 
 from paddlebar.craft.blades import gauss
 from paddlebar.physics.annular import annular
+from paddlebar.physics.section import OF_BLADE
 from paddlebar.physics.tip_loss import tip_loss
 from reference.rig import straight_tables, within
 
@@ -47,10 +48,10 @@ def rotor(
         x, dr = gauss(root * RADIUS, RADIUS, n)
     chord = np.full_like(x, eps * sigma * math.pi * RADIUS / BLADES)
     none, induced = np.zeros_like(x), np.zeros_like(x)
+    elements = (x, chord, eps * pitch(x / RADIUS), np.log(chord / 1.5e-5), 0.5 * RHO * chord * dr, none)
     thrust, torque = annular(
-        straight_tables(SLOPE), 0, BLADES, RADIUS, RHO, x, chord, 0.5 * RHO * chord * dr, eps * pitch(x / RADIUS),
-        np.log(chord / 1.5e-5), none, 0.0, SPEED, 0.0, tip, induced,
-    )  # fmt: skip
+        straight_tables(SLOPE), (OF_BLADE, 0.0, 1.0), (BLADES, RADIUS, RHO), elements, SPEED, 0.0, tip, induced
+    )
     pressure = RHO * AREA * (SPEED * RADIUS) ** 2
     return thrust / pressure / eps**2, torque / (pressure * RADIUS) / eps**3, induced / (SPEED * RADIUS) / eps
 

@@ -33,7 +33,7 @@ def steady(climb: float, edgewise: float, rate) -> float:
 
 
 def main_rotor(v, climb, edgewise):
-    return inflow_rates(v, 0.0, 0.0, climb, edgewise, 0.0, THRUST, 0.0, 0.0, RHO, RADIUS, 0.0)[0]
+    return inflow_rates((v, 0.0, 0.0), (climb, edgewise, 0.0), (THRUST, 0.0, 0.0), RHO, RADIUS, 0.0)[0]
 
 
 def tail_rotor(v, climb, edgewise):
@@ -82,9 +82,8 @@ def test_edgewise_flight_main(evidence, speed, induced):
 
     def rest(state):
         v0, along = state
-        rates = inflow_rates(
-            v0 * HOVER, along * HOVER, 0.0, 0.0, speed * HOVER, 0.0, THRUST, 0.0, 0.0, RHO, RADIUS, 0.0
-        )
+        inflow, flow, load = (v0 * HOVER, along * HOVER, 0.0), (0.0, speed * HOVER, 0.0), (THRUST, 0.0, 0.0)
+        rates = inflow_rates(inflow, flow, load, RHO, RADIUS, 0.0)
         return rates[0], rates[1]
 
     found = root(rest, (induced, 0.3), tol=1e-13)

@@ -88,12 +88,12 @@ def landmarks() -> Callable[..., dict[str, Any]]:
 
     def at(flight: RecordedFlight, name: str, k: int) -> dict[str, Any]:
         p = build(scenario_of(CRAFT[name])).params[0]
-        turn = np.array(rotation(*flight.attitude[k])).reshape(3, 3)
+        turn = np.array(rotation(tuple(flight.attitude[k])))
         axis = p["shaft_axis"]
         as_record = p.view(np.recarray)
 
         def arm(psi: float, angle: float, offset: float, length: float, base: Array) -> Array:
-            out = np.array(hub_axes(as_record, p["hand"] * psi)[2:5])
+            out = np.array(hub_axes(as_record, p["hand"] * psi)[1])
             along = np.cos(angle) * out + np.sin(angle) * axis
             return np.asarray(flight.position[k] + turn @ (base + offset * out + (length - offset) * along))
 

@@ -13,7 +13,7 @@ from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.units import to_si
-from paddlebar.physics.cord import drive_loss, grip_torque
+from paddlebar.physics.cord import GRIPS, drive_loss, grip_torque
 from paddlebar.whirl_stand import FASTEST_RPM, StandPoint, hover_point, stand
 
 # Own choices, no source: slack in a cord's grip that a landing or a warm pulley takes away; lift to spare.
@@ -79,7 +79,7 @@ def drive(craft: Craft, numbers: Numbers, turns: float, rotor_inertia: float, te
     full = _full_wind(craft, torque)
     ratio, limit = float(p["cord_ratio"]), float(p["cord_limit"])
     carried = spin_up = needed = math.nan
-    cord = int(p["cord_mode"]) == 1
+    cord = int(p["cord_mode"]) == GRIPS
     tension = to_si("cord_tension_mN", craft.tail.cord_tension_mN) if cord and craft.tail is not None else math.nan
     if cord:
         polar = float(p["tail_polar"])

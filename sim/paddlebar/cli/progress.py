@@ -108,7 +108,7 @@ def flying() -> str:
     from importlib import import_module
     from pathlib import Path
 
-    # paddlebar.flight.rhs.rhs is the compiled function that everything else waits for
-    stats = getattr(import_module("paddlebar.flight.rhs").rhs, "stats", None)
-    cached = stats is None or any(Path(stats.cache_path).glob("rhs.rhs-*.nbi"))
+    # paddlebar.flight.rhs.rhs_into is the compiled function that everything else waits for
+    stats = getattr(import_module("paddlebar.flight.rhs").rhs_into, "stats", None)
+    cached = stats is None or any(Path(stats.cache_path).glob("rhs.rhs_into-*.nbi"))
     return "flying" if cached else "compiling, once on this machine, then flying"

@@ -21,6 +21,10 @@ from paddlebar.craft.wake import inflow_shapes, wash_at
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.units import to_si
+from paddlebar.physics.bodies import BAR, TAIL
+from paddlebar.physics.cord import GRIPS
+from paddlebar.physics.inflow import DYNAMIC, FROZEN, NO_INFLOW
+from paddlebar.physics.section import DRAG, OF_BLADE
 
 __all__ = ["GRAVITY", "Numbers", "all_up_mass", "build", "set_bar"]
 
@@ -42,7 +46,7 @@ def build(scenario: Scenario) -> Numbers:
     tables = np.ascontiguousarray(
         np.stack([section_table(name) for name in (rotor.section, bar.paddle_section, tail_section)])
     )
-    tables[0, :, :, 1] *= rotor.drag_factor
+    tables[OF_BLADE, :, :, DRAG] *= rotor.drag_factor
     numbers = Numbers(params, tables, gusts)
 
     kind = HEADS[head.kind]
@@ -103,8 +107,8 @@ def build(scenario: Scenario) -> Numbers:
         el_chord=e.chord,
         el_damping=math.pi * rho * e.chord**3 * e.dr / 16.0,
         el_y_quarter=quarter,
-        rotor_alpha_zero=zero_lift_angle(tables[0]),
-        inflow_mode={"none": 0, "frozen": 1, "dynamic": 2}[run.inflow],
+        rotor_alpha_zero=zero_lift_angle(tables[OF_BLADE]),
+        inflow_mode={"none": NO_INFLOW, "frozen": FROZEN, "dynamic": DYNAMIC}[run.inflow],
         ground_effect=int(scenario.room.ground_effect),
         ceiling=scenario.room.ceiling_m if scenario.room.ceiling_m is not None else math.inf,
         wall_north=0.5 * scenario.room.length_m if scenario.room.length_m is not None else math.inf,
@@ -117,8 +121,8 @@ def build(scenario: Scenario) -> Numbers:
     if craft.tail is not None:
         fill_tail(numbers, craft.tail, rho, nu, run, wound.tail_turns, temperature)
     p = params[0]
-    p["locked"][7] = int(not tilts.tilts)
-    p["locked"][8] = int(p["tail_mass"] == 0.0 or p["cord_mode"] == 1)
+    p["locked"][BAR] = int(not tilts.tilts)
+    p["locked"][TAIL] = int(p["tail_mass"] == 0.0 or p["cord_mode"] == GRIPS)
     if run.radial_inflow == "annular":
         inflow_shapes(numbers, craft, e, run.tip_loss)
     fill_airframe(numbers, craft, rho)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from paddlebar.physics.bodies import FLAP
 from paddlebar.physics.motor import DTYPE as MOTOR
 
 MAX_BLADES = 6
@@ -15,7 +16,7 @@ MAX_PADDLE = 50
 MAX_LUMPS = 4
 MAX_STATIONS = 128
 MAX_CONTACTS = 256
-MAX_DOF = 9 + MAX_BLADES
+MAX_DOF = FLAP + MAX_BLADES
 MAX_ZONES = 72
 
 F = np.float64
@@ -120,7 +121,7 @@ FIELDS: tuple[tuple[str, type | np.dtype[np.void], tuple[int, ...], str, str], .
     ("tail_alpha_zero", F, (), "rad", "zero-lift angle of the section"),
     ("tail_wash_down", F, (), "1", "share of the main inflow that it meets, flow downwards"),
     ("tail_wash_up", F, (), "1", "the same, flow upwards"),
-    ("cord_mode", I, (), "1", "0 none, 1 grips, 2 slips"),
+    ("cord_mode", I, (), "1", "NO_CORD, GRIPS or SLIPS of physics/cord.py"),
     ("cord_ratio", F, (), "1", "tail turns a rotor turn"),
     ("cord_limit", F, (), "N m", "largest torque at the tail before the cord slips"),
     ("cord_sense", F, (), "1", "sense of the slip: +1 the cord pulls the tail on"),
@@ -129,7 +130,7 @@ FIELDS: tuple[tuple[str, type | np.dtype[np.void], tuple[int, ...], str, str], .
     ("tail_skein", MOTOR, (), "1", "motor of the tail's own shaft, none while a cord drives it"),
     # airframe in the air
     ("stations", I, (), "1", "number of stations"),
-    ("st_kind", I, (MAX_STATIONS,), "1", "0 plate, 1 rod, 2 lump"),
+    ("st_kind", I, (MAX_STATIONS,), "1", "PLATE, ROD or LUMP of physics/airframe.py"),
     ("st_place", F, (MAX_STATIONS, 3), "m", "from the datum, body axes"),
     ("st_axis", F, (MAX_STATIONS, 3), "1", "normal of a plate, axis of a rod"),
     ("st_half_drag", F, (MAX_STATIONS,), "kg/m", "rho cd S / 2"),
@@ -160,7 +161,7 @@ FIELDS: tuple[tuple[str, type | np.dtype[np.void], tuple[int, ...], str, str], .
     ("gust_length", F, (), "s", "length in time"),
     ("turbulence_rate", F, (), "1/s", "rows of the turbulence table a second, 0 none"),
     # how the equations are taken
-    ("inflow_mode", I, (), "1", "0 none, 1 frozen, 2 dynamic"),
+    ("inflow_mode", I, (), "1", "NO_INFLOW, FROZEN or DYNAMIC of physics/inflow.py"),
     ("base_locked", I, (), "1", "1 while the fuselage is held"),
     ("locked", I, (MAX_DOF,), "1", "1 for a coordinate that does not move"),
 )

@@ -10,7 +10,8 @@ from paddlebar.craft.standing import tail_of
 from paddlebar.files.craft import Tail
 from paddlebar.files.scenario import Run
 from paddlebar.files.units import to_si
-from paddlebar.physics.cord import grip_torque
+from paddlebar.physics.cord import GRIPS, NO_CORD, grip_torque
+from paddlebar.physics.section import OF_TAIL
 
 
 def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, turns: float, temperature: float) -> None:
@@ -34,9 +35,9 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
         tail_radius=radius,
         tail_blades=tail.blades,
         tail_elements=run.tail_elements,
-        tail_alpha_zero=zero_lift_angle(numbers.tables[2]),
+        tail_alpha_zero=zero_lift_angle(numbers.tables[OF_TAIL]),
         tail_friction=to_si("friction_mN_m", tail.friction_mN_m),
-        cord_mode=0,
+        cord_mode=NO_CORD,
         cord_sense=1.0,
     )
     if tail.drive == "cord":
@@ -46,7 +47,7 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
             tail.cord_friction,
             0.5 * pulley,
         )
-        fill(params, cord_mode=1, cord_ratio=tail.drive_pulley_mm / tail.tail_pulley_mm, cord_limit=limit)
+        fill(params, cord_mode=GRIPS, cord_ratio=tail.drive_pulley_mm / tail.tail_pulley_mm, cord_limit=limit)
         fill(params, cord_loss=to_si("loss_percent", tail.loss_percent))
     elif tail.skein is not None:
         fill(params, tail_skein=motor_of(tail.skein, temperature).wound(turns)[0])

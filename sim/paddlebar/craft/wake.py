@@ -11,13 +11,17 @@ from paddlebar.craft.blades import Elements, tail_elements
 from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass, fill
 from paddlebar.files.craft import Craft
 from paddlebar.physics.annular import annular
+from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import hover_induced
+from paddlebar.physics.section import OF_BLADE, OF_TAIL
 from paddlebar.physics.wash import developed, wash_share
 
 Array = NDArray[np.float64]
 
 
-def mean_shape(numbers: Numbers, which: int, prefix: str, e: Elements, speed: float, tip: bool) -> tuple[Array, float]:
+def mean_shape(
+    numbers: Numbers, which: np.int64, prefix: str, e: Elements, speed: float, tip: bool
+) -> tuple[Array, float]:
     """Local over mean induced velocity of each element in hover at a speed [rad/s], and the thrust there [N].
 
     Where the annular solution carries no thrust worth speaking of, the inflow is taken as uniform.
@@ -25,12 +29,12 @@ def mean_shape(numbers: Numbers, which: int, prefix: str, e: Elements, speed: fl
     p = numbers.params[0]
     induced = np.zeros_like(e.x)
     n = e.x.size
-    blades, radius = (p["blades"], p["radius"]) if which == 0 else (p["tail_blades"], p["tail_radius"])
-    zero = p["rotor_alpha_zero"] if which == 0 else p["tail_alpha_zero"]
-    thrust, _ = annular(
-        numbers.tables, which, blades, radius, p["rho"], e.x, e.chord, p[f"{prefix}_half_area"][:n], e.pitch,
-        p[f"{prefix}_log_chord"][:n], p[f"{prefix}_chord_over_r"][:n], zero, speed, 0.0, int(tip), induced,
-    )  # fmt: skip
+    main = which == OF_BLADE
+    blades, radius = (p["blades"], p["radius"]) if main else (p["tail_blades"], p["tail_radius"])
+    zero = p["rotor_alpha_zero"] if main else p["tail_alpha_zero"]
+    log_chord, half_area, delay = (p[f"{prefix}_{name}"][:n] for name in ("log_chord", "half_area", "chord_over_r"))
+    section, elements = (which, zero, 1.0), (e.x, e.chord, e.pitch, log_chord, half_area, delay)
+    thrust, _ = annular(numbers.tables, section, (blades, radius, p["rho"]), elements, speed, 0.0, int(tip), induced)
     mean = float(hover_induced(thrust, p["rho"], radius))
     if abs(mean) < 0.02 * speed * radius:
         return np.ones_like(e.x), thrust
@@ -42,7 +46,7 @@ def _hover_speed(numbers: Numbers, e: Elements, weight: float, tip: bool) -> flo
     radius = float(numbers.params[0]["radius"])
     speed = 8.0 / radius
     for _ in range(12):
-        _, thrust = mean_shape(numbers, 0, "el", e, speed, tip)
+        _, thrust = mean_shape(numbers, OF_BLADE, "el", e, speed, tip)
         if thrust <= 0.0:
             return 8.0 / radius
         ratio = math.sqrt(weight / thrust)
@@ -67,7 +71,7 @@ def inflow_shapes(numbers: Numbers, craft: Craft, e: Elements, tip: bool) -> Non
     params = numbers.params
     p = params[0]
     speed = _hover_speed(numbers, e, all_up_mass(params) * GRAVITY, tip)
-    shape, _ = mean_shape(numbers, 0, "el", e, speed, tip)
+    shape, _ = mean_shape(numbers, OF_BLADE, "el", e, speed, tip)
     fill(params, el_shape=shape)
     if p["bar_mass"] > 0.0:
         level = developed(-p["bar_height"] / p["radius"])
@@ -79,6 +83,6 @@ def inflow_shapes(numbers: Numbers, craft: Craft, e: Elements, tip: bool) -> Non
         )
     if craft.tail is not None and p["tail_mass"] > 0.0:
         tail_e = tail_elements(craft.tail, int(p["tail_elements"]))
-        tail_speed = p["cord_ratio"] * speed if p["cord_mode"] == 1 else 8.0 / p["tail_radius"]
-        shape, _ = mean_shape(numbers, 2, "tail", tail_e, float(tail_speed), tip)
+        tail_speed = p["cord_ratio"] * speed if p["cord_mode"] == GRIPS else 8.0 / p["tail_radius"]
+        shape, _ = mean_shape(numbers, OF_TAIL, "tail", tail_e, float(tail_speed), tip)
         fill(params, tail_shape=shape)

@@ -30,9 +30,14 @@ class CompiledStepper:
         size = layout.state_size(nf)
         self._numbers, self._max_step, self._every = numbers, run.max_step_s, every
         self._rtol, self._atol = each_tolerance(run.rtol, nf)
-        self._work = rhs.work_array()
-        self._k, self._trial, self._u = np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf)
-        self._before, self._after = np.empty(events.COUNT), np.empty(events.COUNT)
+        self._scratch = (
+            rhs.work_array(),
+            np.zeros((steps.ROWS, size)),
+            np.empty(size),
+            np.empty(bodies.FLAP + nf),
+            np.empty(events.COUNT),
+            np.empty(events.COUNT),
+        )
         self._clock = np.zeros(steps.CLOCK)
         self._clock[[steps.STEP, steps.ERROR]] = _FIRST, _NO_ERROR
         self._kept = np.empty((steps.CALL_STEPS // every + 1 if every else 0, 1 + size + derive.COLUMNS))
@@ -119,9 +124,14 @@ class CompiledStepper:
     ) -> int:
         n = self._numbers
         said: int = steps.advance(
-            stop, self._max_step, self._every, y, n.params, n.tables, n.gusts, self._work, asked, passed, limits, sudden,
-            self._rtol, self._atol, self._k, self._trial, self._u, self._before, self._after, row, self._clock, self.tally, self._kept,
-        )  # fmt: skip
+            stop,
+            y,
+            (n.params, n.tables, n.gusts),
+            (asked, passed, limits, sudden),
+            (self._rtol, self._atol, self._max_step),
+            self._scratch,
+            (row, self._clock, self.tally, self._every, self._kept),
+        )
         if self._every:
             count = int(self._clock[steps.KEPT])
             self._samples.append(self._kept[:count].copy())

@@ -11,12 +11,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 from scipy.integrate import DOP853
 
 from paddlebar.flight import derive, events, layout, rhs
-from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
+from paddlebar.physics.compiled import inner, jitted, unlocked
+from paddlebar.physics.motor import TURN
+from paddlebar.physics.vectors import dot, four, three
 
 _STAGES = 12
 _FIVE, _THREE, ROWS = 13, 14, 15  # rows of `k` after the stages and the slope at the step's end: two error estimates
@@ -38,9 +39,14 @@ PEAK_HEIGHT, MAX_TILT, TURNED, HEADING, PEAK_SPIN, MISSED, LET_OUT, ENERGY, STOR
 TALLY = 9
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
-def take_step(t, y, h, params, tables, gusts, work, k, trial):
-    """State after one step into `trial`; k (ROWS, size): k[0] is dy/dt at t, the other stages are written."""
+@inner
+def take_step(t, y, h, craft, scratch):
+    """State after one step of h [s] into `trial`; the stages of `k` are written, k[0] is dy/dt at t.
+
+    craft : parameters, section tables, gusts;  scratch : work, k (ROWS, size), trial (size,), unknowns (unknowns,), conditions before, after
+    """
+    params, tables, gusts = craft
+    work, k, trial, _, _, _ = scratch
     n = y.size
     for s in range(1, _STAGES + 1):
         for i in range(n):
@@ -56,7 +62,16 @@ def take_step(t, y, h, params, tables, gusts, work, k, trial):
             rhs.rhs_into(t + _C[s] * h, trial, params, tables, gusts, work, k[s])
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@inner
+def look(t, craft, limits, scratch):
+    """Slope and conditions at the end of a step, at t [s] and `trial`, into k[_STAGES] and `after`."""
+    params, tables, gusts = craft
+    work, k, trial, _, _, after = scratch
+    rhs.rhs_into(t, trial, params, tables, gusts, work, k[_STAGES])
+    events.conditions_of(trial, params, work, limits, after)
+
+
+@jitted
 def error_of(y, trial, h, k, rtol, atol):
     """Estimated error of a step over what is allowed [1]: the fifth- and third-order estimates joined as in the book above."""
     n = y.size
@@ -82,17 +97,16 @@ def error_of(y, trial, h, k, rtol, atol):
     return abs(h) * five / math.sqrt((five + 0.01 * three) * n)
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@jitted
 def book(y, row, sudden, tally):
     """Take one more state, with its row of loads, into the tally; sudden : energy gone in sudden changes so far [J]."""
     tally[PEAK_HEIGHT] = max(tally[PEAK_HEIGHT], row[rhs.CG_HEIGHT])
     tally[MAX_TILT] = max(tally[MAX_TILT], row[derive.TILT])
     turn = row[derive.HEADING] - tally[HEADING]
-    tally[TURNED] += turn - 2.0 * math.pi * math.floor(turn / (2.0 * math.pi) + 0.5)
+    tally[TURNED] += turn - TURN * math.floor(turn / TURN + 0.5)
     tally[HEADING] = row[derive.HEADING]
-    r = rotation(y[layout.ATTITUDE], y[layout.ATTITUDE + 1], y[layout.ATTITUDE + 2], y[layout.ATTITUDE + 3])
-    w = layout.RATE_BODY
-    tally[PEAK_SPIN] = max(tally[PEAK_SPIN], abs(r[6] * y[w] + r[7] * y[w + 1] + r[8] * y[w + 2]))
+    _, _, down = rotation(four(y, layout.ATTITUDE))
+    tally[PEAK_SPIN] = max(tally[PEAK_SPIN], abs(dot(down, three(y, layout.RATE_BODY))))
     energy = row[derive.KINETIC] + row[rhs.POTENTIAL] + row[rhs.SPRING_ENERGY] + row[derive.STORED]
     for i in layout.WORKS:
         energy += y[i]
@@ -100,7 +114,7 @@ def book(y, row, sudden, tally):
     tally[LET_OUT] = max(tally[LET_OUT], abs(tally[STORED] - row[derive.STORED]))
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@inner
 def lowest(before, after, watched):
     """Smallest of the conditions that were positive and are watched; its number, its value; number -1 if none was."""
     which = -1
@@ -112,28 +126,104 @@ def lowest(before, after, watched):
     return which, least
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
-def advance(
-    stop, max_step, every, y, params, tables, gusts, work, watched, passed, limits, sudden, rtol, atol, k, trial, u, before, after, row, clock, tally, kept
-):  # fmt: skip
+@inner
+def place_event(t, y, h, craft, watch, scratch, clock):
+    """Shorten a step of h [s], after which a watched condition is below zero, until the least of them is at zero; its length [s] and which.
+
+    The earliest zero is that of the least of them; false position (Illinois) with bisection where that is slow.
+    """
+    watched, _, limits, _ = watch
+    _, _, _, _, before, after = scratch
+    which, at_high_value = lowest(before, after, watched)
+    at_low_value = before[which]
+    low, high = 0.0, h
+    side = 0
+    for turn in range(100):
+        if high - low <= _NEAR + 2e-15 * t:
+            break
+        h = high - (high - low) * at_high_value / (at_high_value - at_low_value)
+        if turn % 4 == 3 or not low < h < high:
+            h = 0.5 * (low + high)
+        take_step(t, y, h, craft, scratch)
+        look(t + h, craft, limits, scratch)
+        clock[EVALUATIONS] += _STAGES
+        found, value = lowest(before, after, watched)
+        if value <= 0.0:
+            high, at_high_value, which = h, value, found
+            if side == 1:
+                at_low_value *= 0.5
+            side = 1
+        else:
+            low, at_low_value = h, value
+            if side == -1:
+                at_high_value *= 0.5
+            side = -1
+    if h != high:
+        take_step(t, y, high, craft, scratch)
+        look(t + high, craft, limits, scratch)
+        clock[EVALUATIONS] += _STAGES
+    return high, which
+
+
+@inner
+def plan_next(error, h, wanted, grow, clock):
+    """Write the next step to try after one of h [s] with this error, which passed; `wanted` was its length before it was cut short."""
+    factor = _MOST if error == 0.0 else _SAFETY * error ** (0.2 * _MEMORY - 0.125) * clock[ERROR] ** _MEMORY
+    clock[ERROR] = max(error, 1e-4)
+    proposal = h * min(grow, max(LEAST, factor))
+    # a step that was cut short tells nothing against the longer one
+    clock[STEP] = proposal if h == wanted else max(proposal, wanted)
+
+
+@inner
+def settle(t, y, craft, sudden, scratch, record):
+    """Make the state at the end of a step at t [s] the state, and take it into the tally and, where it is its turn, into the samples."""
+    params, _, _ = craft
+    work, k, trial, u, before, after = scratch
+    row, clock, tally, every, kept = record
+    n = y.size
+    for i in range(n):
+        y[i] = trial[i]
+        k[0, i] = k[_STAGES, i]
+    for e in range(events.COUNT):
+        before[e] = after[e]
+    clock[TIME] = t
+    clock[STEPS] += 1.0
+    derive.row_of(y, params[0], work, u, row)
+    book(y, row, sudden, tally)
+    if every > 0 and clock[STEPS] % every == 0.0:
+        where = int(clock[KEPT])
+        kept[where, 0] = t
+        for i in range(n):
+            kept[where, 1 + i] = y[i]
+        for i in range(kept.shape[1] - 1 - n):  # loads, where there is room for them
+            kept[where, 1 + n + i] = row[i]
+        clock[KEPT] += 1.0
+
+
+@unlocked
+def advance(stop, y, craft, watch, tolerance, scratch, record):
     """Step until `stop` [s], an event, a failure or CALL_STEPS steps; says which.
 
-    every             : keep each so-manieth step in `kept`, 0 none
-    y                 : state, carried on in place
-    params ... work   : as rhs_into;  limits : as events.conditions_of;  watched : conditions, integers
-    passed            : the one of them that stopped the last call and may still be exactly zero, -1 none
-    rtol, atol        : of every state
-    k, trial, u       : (ROWS, size), (size,), (unknowns,) scratch;  before, after : (events.COUNT,) scratch
-    row               : (COLUMNS,) loads at the state where it stops
-    clock, tally      : see the names above;  kept : (n, 1 + size + COLUMNS) time, state and loads, or the first two
+    y         : state, carried on in place
+    craft     : parameters, section tables, gusts, as rhs_into takes them
+    watch     : conditions that are watched, integers; the one of them that stopped the last call and may still be exactly zero, -1 none;
+                limits as events.conditions_of; energy gone in sudden changes so far [J]
+    tolerance : relative and absolute, of every state; longest step [s]
+    scratch   : work array; k (ROWS, size), trial (size,), unknowns (unknowns,), conditions before and after (events.COUNT,)
+    record    : row (COLUMNS,) of loads at the state where it stops; clock, tally, see the names above; keep each so-manieth step, 0 none,
+                in the last, (n, 1 + size + COLUMNS) time, state and loads, or the first two
     """
-    p = params[0]
-    n = y.size
+    params, tables, gusts = craft
+    watched, passed, limits, sudden = watch
+    rtol, atol, max_step = tolerance
+    work, k, trial, u, before, after = scratch
+    row, clock, _, _, _ = record
     t = clock[TIME]
     rhs.rhs_into(t, y, params, tables, gusts, work, k[0])
     clock[EVALUATIONS] += 1.0
-    events.conditions_of(y, p, work[bodies.DIAGNOSTIC], limits, before)
-    derive.row_of(y, p, work, u, row)
+    events.conditions_of(y, params, work, limits, before)
+    derive.row_of(y, params[0], work, u, row)
     grow = _MOST
     for _ in range(CALL_STEPS):
         if t >= stop:
@@ -145,7 +235,7 @@ def advance(
                 clock[TIME] = stop
                 return REACHED
             return STUCK
-        take_step(t, y, h, params, tables, gusts, work, k, trial)
+        take_step(t, y, h, craft, scratch)
         error = error_of(y, trial, h, k, rtol, atol)
         clock[EVALUATIONS] += _STAGES
         if not error < 1.0:  # not a number counts as too large
@@ -153,72 +243,20 @@ def advance(
             clock[STEP] = h * (max(LEAST, _SAFETY * error**-0.125) if error < math.inf else LEAST)
             grow = 1.0
             continue
-        factor = _MOST if error == 0.0 else _SAFETY * error ** (0.2 * _MEMORY - 0.125) * clock[ERROR] ** _MEMORY
-        clock[ERROR] = max(error, 1e-4)
-        proposal = h * min(grow, max(LEAST, factor))
-        # a step that was cut short tells nothing against the longer one
-        clock[STEP] = proposal if h == wanted else max(proposal, wanted)
+        plan_next(error, h, wanted, grow, clock)
         grow = _MOST
-        rhs.rhs_into(t + h, trial, params, tables, gusts, work, k[_STAGES])
-        events.conditions_of(trial, p, work[bodies.DIAGNOSTIC], limits, after)
+        look(t + h, craft, limits, scratch)
         for e in watched:  # at its zero from the start and falling, such as a craft that stands and sinks
             if before[e] == 0.0 and after[e] < 0.0 and e != passed:
                 return e
         passed = -1
         which, value = lowest(before, after, watched)
         if which >= 0 and value <= 0.0:
-            # the earliest zero is that of the least of them; false position (Illinois) with bisection where that is slow
-            low, high = 0.0, h
-            at_low_value = before[which]
-            at_high_value = value
-            side = 0
-            for turn in range(100):
-                if high - low <= _NEAR + 2e-15 * t:
-                    break
-                h = high - (high - low) * at_high_value / (at_high_value - at_low_value)
-                if turn % 4 == 3 or not low < h < high:
-                    h = 0.5 * (low + high)
-                take_step(t, y, h, params, tables, gusts, work, k, trial)
-                rhs.rhs_into(t + h, trial, params, tables, gusts, work, k[_STAGES])
-                clock[EVALUATIONS] += _STAGES
-                events.conditions_of(trial, p, work[bodies.DIAGNOSTIC], limits, after)
-                found, value = lowest(before, after, watched)
-                if value <= 0.0:
-                    high, at_high_value, which = h, value, found
-                    if side == 1:
-                        at_low_value *= 0.5
-                    side = 1
-                else:
-                    low, at_low_value = h, value
-                    if side == -1:
-                        at_high_value *= 0.5
-                    side = -1
-            if h != high:
-                h = high
-                take_step(t, y, h, params, tables, gusts, work, k, trial)
-                rhs.rhs_into(t + h, trial, params, tables, gusts, work, k[_STAGES])
-                clock[EVALUATIONS] += _STAGES
-                events.conditions_of(trial, p, work[bodies.DIAGNOSTIC], limits, after)
+            h, which = place_event(t, y, h, craft, watch, scratch, clock)
         else:
             which = REACHED
         t = stop if h == stop - t else t + h
-        for i in range(n):
-            y[i] = trial[i]
-            k[0, i] = k[_STAGES, i]
-        for e in range(events.COUNT):
-            before[e] = after[e]
-        clock[TIME] = t
-        clock[STEPS] += 1.0
-        derive.row_of(y, p, work, u, row)
-        book(y, row, sudden, tally)
-        if every > 0 and clock[STEPS] % every == 0.0:
-            where = int(clock[KEPT])
-            kept[where, 0] = t
-            for i in range(n):
-                kept[where, 1 + i] = y[i]
-            for i in range(kept.shape[1] - 1 - n):  # loads, where there is room for them
-                kept[where, 1 + n + i] = row[i]
-            clock[KEPT] += 1.0
+        settle(t, y, craft, sudden, scratch, record)
         if which >= 0:
             return which
     return PAUSED

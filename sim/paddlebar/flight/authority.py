@@ -142,7 +142,7 @@ def stall_angles(table: Array) -> Array:
 
     table : (N_RE, N_ALPHA, 3), see physics/section.py. Sections at these Reynolds numbers often have no maximum to go by.
     """
-    lift = table[:, :, 0]
+    lift = table[:, :, section.LIFT]
     slope = 0.5 * (lift[:, 2:] - lift[:, :-2])  # per degree, at nodes 1 ...
     angle = section.ALPHA_FIRST_DEG + np.arange(1, lift.shape[1] - 1)
     near = np.abs(angle) <= 5.0
@@ -169,7 +169,7 @@ def _stalled_share(states: Array, climb: Array, numbers: Numbers) -> Array:
     alpha = p["tail_pitch"][:n] + np.arctan2(up, along)
     reynolds = np.hypot(along, up) * chord / p["nu"]
     node = np.log2(np.maximum(reynolds, 1.0) / section.RE_FIRST) / section.RE_STEP_LOG2
-    limits = stall_angles(numbers.tables[2])
+    limits = stall_angles(numbers.tables[section.OF_TAIL])
     nodes = np.arange(section.N_RE)
     beyond = (alpha < np.interp(node, nodes, limits[:, 0])) | (alpha > np.interp(node, nodes, limits[:, 1]))
     weight = p["tail_half_area"][:n] * r**2

@@ -20,6 +20,7 @@ from paddlebar.craft.strength.overload import Overload, overloads
 from paddlebar.craft.strikes import fill_zones, zones
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import events, layout, mishaps
+from paddlebar.physics.cord import NO_CORD
 from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
@@ -102,6 +103,6 @@ class Breakage:
 
     def _take(self, broken: Overload) -> None:
         if broken.part == "boom":
-            mishaps.set_cord(self._numbers, 0)
+            mishaps.set_cord(self._numbers, NO_CORD)
         elif broken.part == "tail stick":
             self._numbers.params[0]["tail_skein"]["kind"] = NONE

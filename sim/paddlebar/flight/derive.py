@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
@@ -25,34 +24,36 @@ from paddlebar.flight.layout import (
 )
 from paddlebar.physics import bodies, skein
 from paddlebar.physics.attitude import rotation
+from paddlebar.physics.compiled import inner, jitted
+from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.linkage import feathering as linked
-from paddlebar.physics.motor import motor_stored
+from paddlebar.physics.motor import TURN, motor_stored
+from paddlebar.physics.vectors import X, Z, four, put, three
 
-KINETIC, STORED, LOWEST, TILT, HEADING, PULL = range(18, 24)
-COLUMNS = 24
+KINETIC, STORED, LOWEST, TILT, HEADING, PULL = range(rhs.LOADS, rhs.LOADS + 6)
+COLUMNS = rhs.LOADS + 6
 
 Array = NDArray[np.float64]
 _feathering = getattr(linked, "py_func", linked)  # plain Python takes whole arrays
 
 
-@njit(cache=True, error_model="numpy")
+@inner
 def stored_energy(p, azimuth, tail_angle):
     """Energy in both skeins, under their middle curves [J]."""
-    left = p.skein.turns - azimuth / (2.0 * math.pi)
-    tail_left = p.tail_skein.turns - tail_angle / (2.0 * math.pi)
+    left = p.skein.turns - azimuth / TURN
+    tail_left = p.tail_skein.turns - tail_angle / TURN
     return motor_stored(p.skein, left) + motor_stored(p.tail_skein, tail_left)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def velocities_into(y, flaps, gripping, u):
     """Write the generalised velocities of a state: datum and body rate in body axes, shaft, bar, tail, flapping [m/s, rad/s].
 
     gripping : True while the cord grips: the tail's speed is then the shaft's, and counted there
     u        : (unknowns,) written
     """
-    for j in range(3):
-        u[j] = y[VELOCITY_BODY + j]
-        u[3 + j] = y[RATE_BODY + j]
+    put(u, bodies.BASE, three(y, VELOCITY_BODY))
+    put(u, bodies.BASE_RATE, three(y, RATE_BODY))
     u[bodies.SHAFT] = y[ROTOR_SPEED]
     u[bodies.BAR] = y[BAR_RATE]
     u[bodies.TAIL] = 0.0 if gripping else y[TAIL_SPEED]
@@ -60,7 +61,7 @@ def velocities_into(y, flaps, gripping, u):
         u[bodies.FLAP + j] = y[FLAP + flaps + j]
 
 
-@njit(cache=True, error_model="numpy")
+@inner
 def row_of(y, p, work, u, out):
     """Fill a row of loads from the work array that the right-hand side has just left at this state.
 
@@ -68,20 +69,19 @@ def row_of(y, p, work, u, out):
     """
     flaps = p.flaps
     n = bodies.FLAP + flaps
-    for j in range(18):
+    for j in range(rhs.LOADS):
         out[j] = work[bodies.DIAGNOSTIC, j]
-    velocities_into(y, flaps, p.cord_mode == 1, u)
+    velocities_into(y, flaps, p.cord_mode == GRIPS, u)
     out[KINETIC] = bodies.kinetic_energy(work, n, u)
     out[STORED] = stored_energy(p, y[ROTOR_AZIMUTH], y[TAIL_ANGLE])
-    low, high, north, east = clearances(y, p)
-    out[LOWEST] = low
-    r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
-    out[TILT] = math.acos(min(1.0, max(-1.0, r[8])))
-    out[HEADING] = math.atan2(r[3], r[0])
+    out[LOWEST], _, _, _ = clearances(y, p)
+    north, east, down = rotation(four(y, ATTITUDE))
+    out[TILT] = math.acos(min(1.0, max(-1.0, down[Z])))
+    out[HEADING] = math.atan2(east[X], north[X])
     out[PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein.section)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def derive_into(times, states, params, tables, gusts, work, scratch, u, out):
     """Fill one row of `out` for each state.
 

@@ -17,7 +17,7 @@ from scipy.interpolate import CubicHermiteSpline
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.flight.result import FlightData
-from paddlebar.physics.attitude import quaternion_rate, rotation
+from paddlebar.physics.attitude import plain_rate, plain_rotation
 
 Array = NDArray[np.float64]
 
@@ -70,15 +70,10 @@ def _between(flight: FlightData, time: Array) -> tuple[Array, Array]:
     keep = np.append(
         np.diff(flight.time) > 0.0, True
     )  # a sudden change leaves two samples at one moment; the later counts
-    v = np.array(
-        [
-            np.reshape(rotation(*q), (3, 3)) @ u
-            for q, u in zip(flight.attitude[keep], flight.velocity_body[keep], strict=True)
-        ]
-    )
-    rate = np.array(
-        [quaternion_rate(*q, *w) for q, w in zip(flight.attitude[keep], flight.rate_body[keep], strict=True)]
-    )
+    attitude, moving, turning = flight.attitude[keep], flight.velocity_body[keep], flight.rate_body[keep]
+    axes = np.array(plain_rotation(attitude.T))  # (3 of the earth, 3 of the body, samples)
+    v = np.einsum("ebn,nb->ne", axes, moving)
+    rate = np.array(plain_rate(attitude.T, turning.T)).T
     known = flight.time[keep]
     place = CubicHermiteSpline(known, flight.position[keep], v)(time)
-    return np.asarray(place), np.asarray(CubicHermiteSpline(known, flight.attitude[keep], rate)(time))
+    return np.asarray(place), np.asarray(CubicHermiteSpline(known, attitude, rate)(time))

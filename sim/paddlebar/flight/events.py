@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
@@ -25,7 +24,10 @@ from paddlebar.flight.layout import (
 )
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
-from paddlebar.physics.motor import motor_drive
+from paddlebar.physics.compiled import inner, jitted
+from paddlebar.physics.cord import GRIPS, SLIPS
+from paddlebar.physics.motor import TURN, motor_drive
+from paddlebar.physics.vectors import Z, add, along, four, row, three, vec
 
 (
     FLOOR,
@@ -44,6 +46,8 @@ from paddlebar.physics.motor import motor_drive
     OVERLOAD,
 ) = range(14)
 COUNT = 14
+UPRIGHT, CUE, SLACK = range(3)  # places in the limits
+LIMITS = 3
 
 SCRAPE = 0.02  # [m] a craft that lifts off the floor may scrape it so deep, until it is so far clear; own choice
 CREEP = 1e-6  # [rad/s] slip that counts as none, so that a cord that has just begun to slip does not stand at the zero that ends it; own choice
@@ -53,25 +57,18 @@ SLOW = 5.0  # [rad/s] a rotor that turns slower than that strikes nothing hard e
 Array = NDArray[np.float64]
 
 
-@njit(cache=True, error_model="numpy")
+@inner
 def clearances(y, p):
     """Distances to what may be touched, of the craft's contact points and of the rotor's rim.
 
     y       : state;  p : parameters
     Returns : lowest and highest height above the floor, reach to the north or south and to the east or west [m]
     """
-    r00, r01, r02, r10, r11, r12, r20, r21, r22 = rotation(
-        y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3]
-    )
-    h = p.hub_place
-    a = p.shaft_axis
+    attitude = rotation(four(y, ATTITUDE))
+    place = three(y, POSITION)
     # rim of the rotor: a ring of radius R about the shaft reaches R sqrt(1 - n^2) along a direction with which the shaft makes cos n
-    n = r00 * a[0] + r01 * a[1] + r02 * a[2]
-    e = r10 * a[0] + r11 * a[1] + r12 * a[2]
-    d = r20 * a[0] + r21 * a[1] + r22 * a[2]
-    hub_n = y[POSITION] + r00 * h[0] + r01 * h[1] + r02 * h[2]
-    hub_e = y[POSITION + 1] + r10 * h[0] + r11 * h[1] + r12 * h[2]
-    hub_d = y[POSITION + 2] + r20 * h[0] + r21 * h[1] + r22 * h[2]
+    n, e, d = along(vec(p.shaft_axis), attitude)
+    hub_n, hub_e, hub_d = add(place, along(vec(p.hub_place), attitude))
     reach = p.radius * math.sqrt(max(1.0 - d * d, 0.0))
     low = -hub_d - reach
     high = -hub_d + reach
@@ -83,16 +80,15 @@ def clearances(y, p):
         low = min(low, up - reach)
         high = max(high, up + reach)
     for k in range(p.contacts):
-        c = p.contact_place[k]
-        up = -(y[POSITION + 2] + r20 * c[0] + r21 * c[1] + r22 * c[2])
-        low = min(low, up)
-        high = max(high, up)
-        north = max(north, abs(y[POSITION] + r00 * c[0] + r01 * c[1] + r02 * c[2]))
-        east = max(east, abs(y[POSITION + 1] + r10 * c[0] + r11 * c[1] + r12 * c[2]))
+        point_n, point_e, point_d = add(place, along(row(p.contact_place, k), attitude))
+        low = min(low, -point_d)
+        high = max(high, -point_d)
+        north = max(north, abs(point_n))
+        east = max(east, abs(point_e))
     return low, high, north, east
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def strike_room(y, p):
     """Least angle between where the blades pass and a part that they may meet [rad]; see craft/strikes.py.
 
@@ -112,7 +108,7 @@ def strike_room(y, p):
     c = 0.0
     s = 0.0
     for i in range(n):
-        psi = y[ROTOR_AZIMUTH] + 2.0 * math.pi * i / n
+        psi = y[ROTOR_AZIMUTH] + TURN * i / n
         flap = p.flap_sign[i] * y[FLAP + p.flap_of_blade[i]] - mean
         slope = (p.flap_sign[i] * y[FLAP + p.flaps + p.flap_of_blade[i]] - mean_rate) / speed
         c += (flap * math.cos(psi) - slope * math.sin(psi)) / n
@@ -124,55 +120,50 @@ def strike_room(y, p):
     return room
 
 
-@njit(cache=True, error_model="numpy")
-def conditions_of(y, p, loads, limits, out):
+@jitted
+def conditions_of(y, params, work, limits, out):
     """Write all conditions; each is positive before its event and falls through zero at it.
 
-    loads   : diagnostic row of the right-hand side at this state; read only while a cord grips or the fuselage is held
-    limits  : (3,) cosine of the tilt limit [1], turns of the next cue, -inf none [turns], slack below the floor [m]
+    y       : state;  params : as the right-hand side takes them
+    work    : as the right-hand side has left it at this state; read only while a cord grips or the fuselage is held
+    limits  : (LIMITS,) cosine of the tilt limit [1], turns of the next cue, -inf none [turns], slack below the floor [m]
     out     : (COUNT,) written
     """
+    p = params[0]
+    loads = work[bodies.DIAGNOSTIC]
     low, high, north, east = clearances(y, p)
-    out[FLOOR] = low + limits[2]
+    out[FLOOR] = low + limits[SLACK]
     out[CLEAR] = SCRAPE - low
     out[CEILING] = p.ceiling - high
     out[WALL] = min(p.wall_north - north, p.wall_east - east)
-    r = rotation(y[ATTITUDE], y[ATTITUDE + 1], y[ATTITUDE + 2], y[ATTITUDE + 3])
-    out[TILT] = r[8] - limits[0]
-    turns = p.skein.turns - y[ROTOR_AZIMUTH] / (2.0 * math.pi)
+    _, _, down = rotation(four(y, ATTITUDE))
+    out[TILT] = down[Z] - limits[UPRIGHT]
+    turns = p.skein.turns - y[ROTOR_AZIMUTH] / TURN
     out[RUN_DOWN] = turns
-    out[TURNS] = turns - limits[1]
-    out[TAIL_RUN_DOWN] = p.tail_skein.turns - y[TAIL_ANGLE] / (2.0 * math.pi)
+    out[TURNS] = turns - limits[CUE]
+    out[TAIL_RUN_DOWN] = p.tail_skein.turns - y[TAIL_ANGLE] / TURN
     out[BAR_STOP] = p.bar_stop - abs(y[BAR_ANGLE])
     out[FLAP_STOP] = 1.0
     for i in range(p.flaps):
         out[FLAP_STOP] = min(out[FLAP_STOP], p.flap_stop - abs(y[FLAP + i]))
     out[CORD] = 1.0
-    if p.cord_mode == 1:
+    if p.cord_mode == GRIPS:
         out[CORD] = p.cord_limit - abs(loads[rhs.CORD_DEMAND])
-    elif p.cord_mode == 2:
+    elif p.cord_mode == SLIPS:
         out[CORD] = p.cord_sense * (p.cord_ratio * y[ROTOR_SPEED] - y[TAIL_SPEED]) + CREEP
     out[RELEASE] = loads[rhs.SUPPORT] if p.base_locked == 1 else 1.0
     out[STRIKE] = strike_room(y, p)
     out[OVERLOAD] = 1.0
     if p.break_torque > 0.0:
-        out[OVERLOAD] = p.break_torque - abs(motor_drive(p.skein, turns, y[SKEIN_SET])[0])
-
-
-@njit(cache=True, error_model="numpy")
-def conditions(t, y, params, tables, gusts, work, scratch, limits, out):
-    """Write all conditions at a state that nobody has evaluated yet; scratch: like y, the rest as conditions_of and rhs_into."""
-    p = params[0]
-    if p.cord_mode == 1 or p.base_locked == 1:
-        rhs.rhs_into(t, y, params, tables, gusts, work, scratch)
-    conditions_of(y, p, work[bodies.DIAGNOSTIC], limits, out)
+        torque, _ = motor_drive(p.skein, turns, y[SKEIN_SET])
+        out[OVERLOAD] = p.break_torque - abs(torque)
 
 
 @dataclass
 class Conditions:
     """All conditions at a state, computed once for however many events ask.
 
-    limits : (3,) see conditions()
+    limits : (LIMITS,) see conditions_of()
     """
 
     numbers: Numbers
@@ -192,7 +183,10 @@ class Conditions:
         if self._scratch.size != y.size:
             self._scratch = np.empty_like(y)
         n = self.numbers
-        conditions(t, y, n.params, n.tables, n.gusts, self._work, self._scratch, self.limits, self._values)
+        p = n.params[0]
+        if p["cord_mode"] == GRIPS or p["base_locked"] == 1:
+            rhs.rhs_into(t, y, n.params, n.tables, n.gusts, self._work, self._scratch)
+        conditions_of(y, n.params, self._work, self.limits, self._values)
         self._time, self._state = t, y
         return self._values
 

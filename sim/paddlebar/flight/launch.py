@@ -14,6 +14,7 @@ from paddlebar.files.units import to_si
 from paddlebar.flight import layout, rhs
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import plain_rotation
+from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import hover_induced
 
 Array = NDArray[np.float64]
@@ -55,7 +56,7 @@ def state(scenario: Scenario, numbers: Numbers) -> Array:
         push(scenario, y)
     p["base_locked"] = int(held)
     y[layout.ROTOR_SPEED] = to_si("rotor_rpm", launch.rotor_rpm)
-    if p["cord_mode"] == 1:
+    if p["cord_mode"] == GRIPS:
         y[layout.TAIL_SPEED] = p["cord_ratio"] * y[layout.ROTOR_SPEED]
     y[layout.BAR_ANGLE] = to_si("bar_deg", launch.bar_deg)
     if nf == 1:
@@ -71,8 +72,8 @@ def push(scenario: Scenario, y: Array) -> None:
     """Give the craft the push and spin of its launch, at the moment of release; the state is changed in place."""
     launch = scenario.launch
     nf = (y.size - layout.FLAP) // 2
-    at = layout.slices(nf)
-    earth = np.array(plain_rotation(*y[at["attitude"]])).reshape(3, 3)
+    at = layout.slices(int(nf))
+    earth = np.array(plain_rotation(y[at["attitude"]]))
     heading = to_si("heading_deg", launch.heading_deg)
     forward, right, up = launch.push_m_s
     c, s = math.cos(heading), math.sin(heading)

@@ -114,9 +114,9 @@ DERIVED: Final[tuple[Row, ...]] = (
 )
 
 
-def _starts() -> dict[str, int]:
-    start = 0
-    found: dict[str, int] = {}
+def _starts() -> dict[str, np.int64]:
+    start = np.int64(0)
+    found: dict[str, np.int64] = {}
     for row in LAYOUT:
         if row.size == PER_HINGE:
             found[row.name] = start  # only the first of these has a start that does not depend on the head
@@ -128,36 +128,36 @@ def _starts() -> dict[str, int]:
 
 _START: Final = _starts()
 
-# Plain module integers: numba compiles them in as constants.
-POSITION: Final[int] = _START["position"]
-ATTITUDE: Final[int] = _START["attitude"]
-VELOCITY_BODY: Final[int] = _START["velocity_body"]
-RATE_BODY: Final[int] = _START["rate_body"]
-ROTOR_AZIMUTH: Final[int] = _START["rotor_azimuth"]
-ROTOR_SPEED: Final[int] = _START["rotor_speed"]
-BAR_ANGLE: Final[int] = _START["bar_angle"]
-BAR_RATE: Final[int] = _START["bar_rate"]
-TAIL_ANGLE: Final[int] = _START["tail_angle"]
-TAIL_SPEED: Final[int] = _START["tail_speed"]
-INFLOW: Final[int] = _START["inflow"]
-TAIL_INFLOW: Final[int] = _START["tail_inflow"]
-SKEIN_SET: Final[int] = _START["skein_set"]
-TAIL_SKEIN_SET: Final[int] = _START["tail_skein_set"]
-LOST_HYSTERESIS: Final[int] = _START["lost_hysteresis"]
-LOST_HINGES: Final[int] = _START["lost_hinges"]
-LOST_SHAFT: Final[int] = _START["lost_shaft"]
-AIR_ROTOR: Final[int] = _START["air_rotor"]
-AIR_BAR: Final[int] = _START["air_bar"]
-AIR_TAIL: Final[int] = _START["air_tail"]
-AIR_AIRFRAME: Final[int] = _START["air_airframe"]
-FLAP: Final[int] = _START["flap"]  # flap_rate starts at FLAP + nf
+# Numbers of the module: numba compiles them in as constants; of numpy's, since for a bare one it compiles whoever takes it anew.
+POSITION: Final = _START["position"]
+ATTITUDE: Final = _START["attitude"]
+VELOCITY_BODY: Final = _START["velocity_body"]
+RATE_BODY: Final = _START["rate_body"]
+ROTOR_AZIMUTH: Final = _START["rotor_azimuth"]
+ROTOR_SPEED: Final = _START["rotor_speed"]
+BAR_ANGLE: Final = _START["bar_angle"]
+BAR_RATE: Final = _START["bar_rate"]
+TAIL_ANGLE: Final = _START["tail_angle"]
+TAIL_SPEED: Final = _START["tail_speed"]
+INFLOW: Final = _START["inflow"]
+TAIL_INFLOW: Final = _START["tail_inflow"]
+SKEIN_SET: Final = _START["skein_set"]
+TAIL_SKEIN_SET: Final = _START["tail_skein_set"]
+LOST_HYSTERESIS: Final = _START["lost_hysteresis"]
+LOST_HINGES: Final = _START["lost_hinges"]
+LOST_SHAFT: Final = _START["lost_shaft"]
+AIR_ROTOR: Final = _START["air_rotor"]
+AIR_BAR: Final = _START["air_bar"]
+AIR_TAIL: Final = _START["air_tail"]
+AIR_AIRFRAME: Final = _START["air_airframe"]
+FLAP: Final = _START["flap"]  # flap_rate starts at FLAP + nf
 
 # The ledger's lines that are states, in the order in which they are shown, air before losses; and where each stands.
 _LEDGER: Final = sorted(
     ((row.entry, _START[row.name]) for row in LAYOUT if row.entry), key=lambda pair: (AIR, LOST).index(pair[0].kind)
 )
 ENTRIES: Final[tuple[Entry, ...]] = tuple(entry for entry, _ in _LEDGER)
-WORKS: Final[tuple[int, ...]] = tuple(index for _, index in _LEDGER)
+WORKS: Final[tuple[np.int64, ...]] = tuple(index for _, index in _LEDGER)
 
 
 def rows(nf: int) -> tuple[Row, ...]:
@@ -167,7 +167,7 @@ def rows(nf: int) -> tuple[Row, ...]:
 
 def state_size(nf: int) -> int:
     """Length of the state vector of a craft with ``nf`` flap hinges."""
-    return FLAP + 2 * nf
+    return int(FLAP) + 2 * nf
 
 
 def slices(nf: int) -> dict[str, slice]:

@@ -11,6 +11,7 @@ from paddlebar.craft.build import Numbers, set_bar
 from paddlebar.files.craft import Craft
 from paddlebar.flight import derive, layout, rhs
 from paddlebar.physics import bodies
+from paddlebar.physics.cord import GRIPS, NO_CORD
 from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
@@ -31,7 +32,7 @@ def velocities(y: Array, numbers: Numbers) -> Array:
     p = numbers.params[0]
     nf = int(p["flaps"])
     u = np.zeros(bodies.FLAP + nf)
-    derive.velocities_into(y, nf, bool(p["cord_mode"] == 1), u)
+    derive.velocities_into(y, nf, bool(p["cord_mode"] == GRIPS), u)
     return u
 
 
@@ -49,36 +50,36 @@ def lock(y: Array, numbers: Numbers, unknowns: list[int]) -> Array:
     mass = lower + np.tril(lower, -1).T
     for k in unknowns:
         p["locked"][k] = 1
-    free = [k for k in range(n) if not p["locked"][k] and not (p["base_locked"] and k < 6)]
+    free = [k for k in range(n) if not p["locked"][k] and not (p["base_locked"] and k < bodies.SHAFT)]
     momentum = mass @ velocities(y, numbers)
     u = np.zeros(n)
     u[free] = np.linalg.solve(mass[np.ix_(free, free)], momentum[free])
     after = y.copy()
-    after[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3] = u[0:3]
-    after[layout.RATE_BODY : layout.RATE_BODY + 3] = u[3:6]
+    after[layout.VELOCITY_BODY : layout.VELOCITY_BODY + 3] = u[bodies.BASE : bodies.BASE_RATE]
+    after[layout.RATE_BODY : layout.RATE_BODY + 3] = u[bodies.BASE_RATE : bodies.SHAFT]
     after[layout.ROTOR_SPEED] = u[bodies.SHAFT]
     after[layout.BAR_RATE] = u[bodies.BAR]
-    after[layout.TAIL_SPEED] = p["cord_ratio"] * u[bodies.SHAFT] if p["cord_mode"] == 1 else u[bodies.TAIL]
+    after[layout.TAIL_SPEED] = p["cord_ratio"] * u[bodies.SHAFT] if p["cord_mode"] == GRIPS else u[bodies.TAIL]
     after[layout.FLAP + nf :] = u[bodies.FLAP :]
     return after
 
 
 def set_cord(numbers: Numbers, mode: int, sense: float = 1.0) -> None:
-    """Put the cord to none (0), gripping (1) or slipping (2)."""
+    """Put the cord to NO_CORD, GRIPS or SLIPS (physics/cord.py)."""
     p = numbers.params[0]
     p["cord_mode"] = mode
     p["cord_sense"] = sense
-    p["locked"][bodies.TAIL] = int(mode == 1)
+    p["locked"][bodies.TAIL] = int(mode == GRIPS)
 
 
 def strike(what: str, arm: int, y: Array, numbers: Numbers, craft: Craft, losses: Losses) -> tuple[Array, str]:
     """Let a mishap happen: parameters are changed, the state after it and a sentence come back."""
     p = numbers.params[0]
     if what in ("cord off", "cord slips"):
-        if p["cord_mode"] == 0:
+        if p["cord_mode"] == NO_CORD:
             return y, f"{what}: there is no cord on"
         if what == "cord off":
-            set_cord(numbers, 0)
+            set_cord(numbers, NO_CORD)
             return y, "the tail's cord came off"
         p["cord_limit"] *= OILED
         return y, f"the tail's cord lost its grip (to {OILED:.0%})"

@@ -70,7 +70,7 @@ class Stepper(Protocol):
     ) -> Stretch:
         """From time to stop [s] or to the first condition that ends the stretch.
 
-        limits : (3,) see events.conditions();  sudden : energy gone in sudden changes so far [J]
+        limits : (LIMITS,) see events.conditions_of();  sudden : energy gone in sudden changes so far [J]
         """
 
 
@@ -117,73 +117,78 @@ def careful(name: str) -> Any:
     return Careful
 
 
+class _Rates:
+    """dy/dt as scipy asks for it; `asked` is the time that was looked at last [s]."""
+
+    def __init__(self, numbers: Numbers) -> None:
+        self._given = numbers.params, numbers.tables, numbers.gusts, rhs.work_array()
+        self.asked = math.nan
+
+    def __call__(self, t: float, y: Array) -> Array:
+        self.asked = t
+        return rhs.rhs(t, y, *self._given)  # type: ignore[no-any-return]
+
+    def finite_or_nan(self, t: float, y: Array) -> Array:
+        """An infinite rate keeps LSODA in its own loop for ever."""
+        rate = self(t, y)
+        return rate if np.isfinite(rate).all() else np.full_like(rate, math.nan)
+
+
 class ScipyStepper:
     """scipy.integrate.solve_ivp with the method that the scenario names; keeps every step."""
 
     def __init__(self, numbers: Numbers, run: Run) -> None:
         self._numbers, self._run = numbers, run
         self._rtol, self._atol = tolerances(run, int(numbers.params[0]["flaps"]))
-        self._work = rhs.work_array()
+        self._rates = _Rates(numbers)
 
     def stretch(
         self, time: float, state: Array, stop: float, *, watched: Watched, limits: Array, sudden: float
     ) -> Stretch:
         """See Stepper."""
-        numbers, work, compiled = self._numbers, self._work, rhs.rhs
-        params, tables, gusts = numbers.params, numbers.tables, numbers.gusts
-
-        tried = time
-
-        def f(t: float, y: Array) -> Array:
-            nonlocal tried
-            tried = t
-            return compiled(t, y, params, tables, gusts, work)  # type: ignore[no-any-return]
-
-        def stopped(message: str) -> Stretch:
-            start, there = np.array([time]), state[None, :].copy()
-            return Stretch(start, there, derive.derived(start, there, numbers), [], 1, None, message, tried)
-
-        def finite_or_nan(t: float, y: Array) -> Array:
-            rate = f(t, y)
-            return rate if np.isfinite(rate).all() else np.full_like(rate, math.nan)
-
-        if not np.isfinite(f(time, state)).all():  # scipy would look for a first step without end
-            return stopped("no rate of change to start with")
-        conditions, method = events.Conditions(numbers, limits), careful(self._run.method)
+        rates, run, method = self._rates, self._run, careful(self._run.method)
+        if not np.isfinite(rates(time, state)).all():  # scipy would look for a first step without end
+            return self._stopped(time, state, "no rate of change to start with")
+        conditions = events.Conditions(self._numbers, limits)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a solver that gives up says so in its status, which is read below
             try:
                 sol = solve_ivp(
-                    finite_or_nan
-                    if self._run.method == "LSODA"
-                    else f,  # an infinite rate keeps LSODA in its own loop for ever
+                    rates.finite_or_nan if run.method == "LSODA" else rates,
                     (time, stop),
                     state,
                     method=method,
                     rtol=self._rtol,
                     atol=self._atol,
-                    max_step=self._run.max_step_s,
+                    max_step=run.max_step_s,
                     events=[conditions.event(which, terminal) for which, terminal in watched],
                 )
             except _RAISED as error:  # outside a step, as where the place of an event is sought
-                return stopped(str(error))
+                return self._stopped(time, state, str(error))
         times, states = sol.t, np.ascontiguousarray(sol.y.T)
-        hits = sorted(
-            (
-                Hit(float(t), which, terminal, y)
-                for (which, terminal), ts, ys in zip(watched, sol.t_events or [], sol.y_events or [], strict=False)
-                for t, y in zip(ts, ys, strict=True)
-            ),
-            key=lambda hit: hit[:2],
-        )
         return Stretch(
             times,
             states,
-            derive.derived(times, states, numbers),
-            hits,
+            derive.derived(times, states, self._numbers),
+            _hits(sol, watched),
             int(sol.nfev) + 1,
             method.refused if method.stages else None,
             "" if sol.status >= 0 else str(sol.message),
-            tried,
+            rates.asked,
             method.spoilt,
         )
+
+    def _stopped(self, time: float, state: Array, message: str) -> Stretch:
+        start, there = np.array([time]), state[None, :].copy()
+        loads = derive.derived(start, there, self._numbers)
+        return Stretch(start, there, loads, [], 1, None, message, self._rates.asked)
+
+
+def _hits(sol: Any, watched: Watched) -> list[Hit]:
+    """Events of a solution in the order of time."""
+    found = [
+        Hit(float(t), which, terminal, y)
+        for (which, terminal), ts, ys in zip(watched, sol.t_events or [], sol.y_events or [], strict=False)
+        for t, y in zip(ts, ys, strict=True)
+    ]
+    return sorted(found, key=lambda hit: hit[:2])

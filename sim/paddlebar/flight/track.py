@@ -1,7 +1,10 @@
-"""The flight so far, and what is left of it at its end: samples, loads, events."""
+"""What a flight leaves, and the flight so far while it is flown."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -65,8 +68,40 @@ class Flying:
     scraping: bool = False  # just off the floor, not yet clear of it
     losses: mishaps.Losses = field(default_factory=lambda: mishaps.Losses([1.0, 1.0], [1.0, 1.0]))
 
+    @property
+    def held(self) -> bool:
+        """The fuselage is held, by a hand or by the floor."""
+        return bool(self.numbers.params[0]["base_locked"])
+
+    @property
+    def in_hand(self) -> bool:
+        """Held, and to be let go at a time."""
+        launch = self.scenario.launch
+        return self.held and launch.release == "held" and launch.hold_s > 0.0
+
+    @property
+    def last(self) -> Array:
+        """Loads at the last sample, (derive.COLUMNS,)."""
+        return np.asarray(self.loads[-1][-1])
+
+    @property
+    def tilt_deg(self) -> float:
+        """Lean from upright at the last sample."""
+        return math.degrees(float(self.last[derive.TILT]))
+
+    def noted(self, *names: str) -> bool:
+        """Whether one of these events has happened."""
+        return any(event.name in names for event in self.events)
+
     def note(self, name: str, time: float, sentence: str) -> None:
         self.events.append(Event(name, time, sentence))
+
+    @contextmanager
+    def suddenly(self) -> Iterator[None]:
+        """What is done here changes the craft at once; the energy that it costs is counted."""
+        before = self.energy()
+        yield
+        self.gone += before - self.energy()
 
     def energy(self) -> float:
         return derive.mechanical_energy(derive.derived(np.array([self.time]), self.state[None, :], self.numbers)[0])

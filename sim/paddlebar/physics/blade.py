@@ -4,36 +4,34 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-from numba import njit
-
-from paddlebar.physics.section import coefficients
+from paddlebar.physics.compiled import jitted
+from paddlebar.physics.section import OF_BLADE, coefficients
 from paddlebar.physics.stall_delay import stall_delay
+from paddlebar.physics.vectors import scale
 
 _MOST_CURVE = 0.5  # [rad] bound on the incidence from curved flow: nothing but a blade that hardly moves reaches it
 _STILL = 1e-8  # [m^2/s^2] below this the air is still and the angle of attack has no meaning
 
 
-@njit(cache=True, error_model="numpy")
-def element_load(tables, which, ut, up, pitch, log_chord, half_rho_area, chord_over_radius, alpha_zero, slope):
+@jitted
+def element_load(tables, section, strip, ut, up):
     """Load of the air on one strip of a blade.
 
     N = rho V c dr/2 (cl ut + cd up),   T = rho V c dr/2 (cl up - cd ut),   M = rho V^2 c dr/2 cm
 
-    tables, which     : section tables and which of them
-    ut, up            : air towards the leading edge in the plane of reference, and up through it [m/s]
-    pitch             : of the chord against that plane, nose up [rad]
-    log_chord         : log(chord / kinematic viscosity) [log s/m]
-    half_rho_area     : rho c dr / 2 [kg/m]
-    chord_over_radius : c/r for the stall delay of a turning blade; 0 switches it off [1]
-    alpha_zero        : zero-lift angle of the section [rad]
-    slope             : lift slope over the two-dimensional one, for a short paddle; 1 for a blade [1]
+    tables  : section tables
+    section : which of them; its zero-lift angle [rad]; lift slope over the two-dimensional one, for a short paddle; 1 for a blade [1]
+    strip   : pitch of the chord against the plane of reference, nose up [rad]; log(chord / kinematic viscosity) [log s/m];
+              rho c dr / 2 [kg/m]; c/r for the stall delay of a turning blade, 0 switches it off [1]
+    ut, up  : air towards the leading edge in the plane of reference, and up through it [m/s]
     Returns           : (N along the up axis [N], T forward [N], M over the chord, nose up about the quarter chord [N], speed [m/s])
     Holds for         : any angle; radial flow left out
     Source            : blade-element theory, any rotor textbook; short-wing slope by the induced angle (1 - slope) sin a cos^3 a,
         which is lifting-line theory at small angles and an own fade-out beyond
     Checked           : tests/physics/test_blade.py
     """
+    which, alpha_zero, slope = section
+    pitch, log_chord, half_rho_area, chord_over_radius = strip
     v2 = ut * ut + up * up
     if v2 < _STILL:
         return 0.0, 0.0, 0.0, 0.0
@@ -60,25 +58,29 @@ def element_load(tables, which, ut, up, pitch, log_chord, half_rho_area, chord_o
     return k * (cl * ut + cd * up), k * (cl * up - cd * ut), k * speed * cm, speed
 
 
-@njit(cache=True, error_model="numpy")
-def blade_loads(p, tables, v1, v2, v3, w1, w2, w3, hand, a2, a3, cos_azimuth, sin_azimuth, v0, vx, vy):
-    """Load of the air on one blade, in the blade's axes: 1 out along the span, 2 forward, 3 up.
+@jitted
+def blade_loads(p, tables, v, w, shaft, azimuth, inflow):
+    """Load of the air on one blade, in the blade's axes: out along the span, forward, up (right-handed for a counter-clockwise rotor).
 
-    p, tables    : parameters (el_*: elements), section tables
-    v1, v2, v3   : velocity of the hinge through the undisturbed air, blade axes [m/s]
-    w1, w2, w3   : angular rate of the blade, blade axes [rad/s]
-    hand         : +1 if the axes are right-handed (counter-clockwise rotor), else -1
-    a2, a3       : the shaft axis in blade axes [1]
-    cos_azimuth, sin_azimuth : of the blade about the shaft axis, from aft towards the right [1]
-    v0, vx, vy   : inflow: uniform part, slope forward, slope right [m/s]
-    Returns      : (F2, F3 [N]; M1, M2, M3 about the hinge, components of the right-hand rule times hand [N m];
-                    thrust along the shaft [N], its moments x forward and y right [N m])
-    Source       : element_load summed over Gauss-Legendre strips. A strip that turns about its span at w meets a curved flow
+    p, tables : parameters (el_*: elements), section tables
+    v         : velocity of the hinge through the undisturbed air [m/s];  w : angular rate of the blade [rad/s]
+    shaft     : the shaft axis [1]
+    azimuth   : cosine and sine of the blade's about the shaft axis, from aft towards the right [1]
+    inflow    : uniform part, slope forward, slope right [m/s]
+    Returns   : force forward and up [N]; moment about the hinge, components of the right-hand rule times hand (3) [N m];
+                thrust along the shaft [N], its moments x forward and y right [N m]
+    Source    : element_load summed over Gauss-Legendre strips. A strip that turns about its span at w meets a curved flow
         (quasi-steady thin-aerofoil theory, from memory): incidence as at the three-quarter chord, w c/2V more than at the quarter
         chord; lift stands on the flow at the quarter chord; moment -pi rho V c^3 w dr/16 about the quarter chord, and suction
         pi rho c^3 w^2 dr/16 at the leading edge, whose power is just that of the moment, so that a coned blade gets nothing free
-    Checked      : tests/physics/test_blade.py, tests/reference/test_flapping.py (coned blades make no power)
+    Checked   : tests/physics/test_blade.py, tests/reference/test_flapping.py (coned blades make no power)
     """
+    _, v2, v3 = v
+    w1, w2, w3 = scale(p.hand, w)
+    _, a2, a3 = shaft
+    cos_azimuth, sin_azimuth = azimuth
+    v0, vx, vy = inflow
+    section = (OF_BLADE, p.rotor_alpha_zero, 1.0)
     f2 = 0.0
     f3 = 0.0
     m1 = 0.0
@@ -91,36 +93,22 @@ def blade_loads(p, tables, v1, v2, v3, w1, w2, w3, hand, a2, a3, cos_azimuth, si
         x = p.el_x[k]
         r = x + p.hinge_offset
         vi = v0 * p.el_shape[k] + slope_inflow * r
-        ut = v2 + hand * w3 * x + vi * a2
-        turn = hand * w1
+        ut = v2 + w3 * x + vi * a2
         arm = p.el_y_quarter[k]
-        up = hand * w2 * x - v3 - turn * arm - vi * a3
-        curve = 0.5 * turn * p.el_chord[k] * ut / (ut * ut + up * up + _STILL)
+        up = w2 * x - v3 - w1 * arm - vi * a3
+        curve = 0.5 * w1 * p.el_chord[k] * ut / (ut * ut + up * up + _STILL)
         curve = min(max(curve, -_MOST_CURVE), _MOST_CURVE)
-        normal, forward, couple, speed = element_load(
-            tables,
-            np.int64(0),
-            ut,
-            up,
-            p.el_pitch[k] + curve,
-            p.el_log_chord[k],
-            p.el_half_area[k],
-            p.el_chord_over_r[k],
-            p.rotor_alpha_zero,
-            1.0,
-        )
+        strip = (p.el_pitch[k] + curve, p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k])
+        normal, forward, couple, speed = element_load(tables, section, strip, ut, up)
         if speed > 0.0:
             forward += p.el_damping[k] * w1 * w1 * ut / speed
         f2 += forward
         f3 += normal
         m2 -= x * normal
         m3 += x * forward
-        m1 += (
-            arm * (p.el_cos[k] * normal - p.el_sin[k] * forward)
-            + couple * p.el_chord[k]
-            - p.el_damping[k] * speed * turn
-        )
+        m1 += arm * (p.el_cos[k] * normal - p.el_sin[k] * forward)
+        m1 += couple * p.el_chord[k] - p.el_damping[k] * speed * w1
         lift = forward * a2 + normal * a3
         thrust += lift
         first += lift * r
-    return f2, f3, m1, m2, m3, thrust, -first * cos_azimuth, first * sin_azimuth
+    return (f2, f3), (m1, m2, m3), (thrust, -first * cos_azimuth, first * sin_azimuth)

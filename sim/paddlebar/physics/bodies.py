@@ -10,197 +10,156 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+import numpy as np
 
-from paddlebar.physics.vectors import cross, symmetric_times
+from paddlebar.physics.compiled import inner, jitted
+from paddlebar.physics.vectors import X, Y, Z, add, cross, dot, out_of, row, scale, sub, times
 
-BASE = 0
-SHAFT = 6
-BAR = 7
-TAIL = 8
-FLAP = 9
+# Unknowns. Numbers of numpy's: for a bare one numba compiles whatever function takes it anew.
+BASE, BASE_RATE, SHAFT, BAR, TAIL, FLAP = np.array([0, 3, 6, 7, 8, 9])
 
 # rows of the work array, shape (WORK_ROWS, WORK_COLUMNS)
 MASS = 0  # MASS ... MASS+14: mass matrix, lower and upper
 BIAS = 15  # generalised force that the motion asks for, less what is applied
 SOLUTION = 16
-SCREWS = 17  # 17, 18, 19: motion screws of the body at hand
+SCREWS = 17  # 17, 18, 19: joints of the body at hand, see the columns below
 TOTAL = 20  # mass, first moment (3), inertia about the datum (6) of all bodies so far
 DIAGNOSTIC = 21
 FACTOR = 22  # FACTOR ... FACTOR+14: Cholesky factor of the free part
-WORK_ROWS = 37
+FREE, PIVOT, RIGHT = 37, 38, 39  # for the solution: numbers of the free unknowns, pivots, right-hand side
+WORK_ROWS = 40
 WORK_COLUMNS = 24
 
+# columns of the screws: axis (3), velocity of the datum's place (3), number of the unknown; in the first row, how many joints there are
+AXIS, VELOCITY, UNKNOWN, JOINTS = np.array([0, 3, 6, 7])
+# columns of the totals
+TOTAL_MASS, TOTAL_MOMENT, TOTAL_INERTIA, TOTAL_PRODUCTS, TOTAL_COLUMNS = np.array([0, 1, 4, 7, 10])
 
-@njit(cache=True, error_model="numpy")
+
+@inner
+def take(work, row_, column):
+    """Three entries of a row as a vector [unit of the row]."""
+    return work[row_, column], work[row_, column + 1], work[row_, column + 2]
+
+
+@inner
+def store(work, row_, column, v):
+    """Write a vector into a row [unit of v]."""
+    work[row_, column], work[row_, column + 1], work[row_, column + 2] = v
+
+
+@inner
+def gain(work, row_, column, v):
+    """Add a vector to three entries of a row [unit of v]."""
+    x, y, z = v
+    work[row_, column] += x
+    work[row_, column + 1] += y
+    work[row_, column + 2] += z
+
+
+@jitted
 def clear(work, n):
-    """Set the first n rows of mass matrix [kg, kg m, kg m^2], the bias [N, N m] and the totals to zero."""
+    """Set the first n rows of mass matrix [kg, kg m, kg m^2], the bias [N, N m], totals and number of joints to zero."""
     for i in range(n):
         for j in range(n):
             work[MASS + i, j] = 0.0
         work[BIAS, i] = 0.0
-    for i in range(10):
+    for i in range(TOTAL_COLUMNS):
         work[TOTAL, i] = 0.0
+    work[SCREWS, JOINTS] = 0.0
 
 
-@njit(cache=True, error_model="numpy")
-def set_screw(work, row, sx, sy, sz, px, py, pz):
-    """Motion screw of a joint: unit rate about an axis s [1] through p [m]; the datum's place on it moves at p x s [m]."""
-    work[SCREWS + row, 0] = sx
-    work[SCREWS + row, 1] = sy
-    work[SCREWS + row, 2] = sz
-    vx, vy, vz = cross(px, py, pz, sx, sy, sz)
-    work[SCREWS + row, 3] = vx
-    work[SCREWS + row, 4] = vy
-    work[SCREWS + row, 5] = vz
+@jitted
+def add_joint(work, unknown, axis, place):
+    """One more joint that carries the body which is added next: unit rate about an axis through a place.
+
+    unknown : its number
+    axis    : in the sense of the unknown [1];  place : any point of the axis, from the datum [m]
+    """
+    j = SCREWS + int(work[SCREWS, JOINTS])
+    work[SCREWS, JOINTS] += 1.0
+    store(work, j, AXIS, axis)
+    store(work, j, VELOCITY, cross(place, axis))
+    work[j, UNKNOWN] = unknown
 
 
-@njit(cache=True, error_model="numpy")
-def add_body(
-    work,
-    joints,
-    k0,
-    k1,
-    k2,
-    m,
-    cx,
-    cy,
-    cz,
-    jxx,
-    jyy,
-    jzz,
-    jxy,
-    jxz,
-    jyz,
-    wx,
-    wy,
-    wz,
-    ax,
-    ay,
-    az,
-    bx,
-    by,
-    bz,
-    fx,
-    fy,
-    fz,
-    mx,
-    my,
-    mz,
-):
-    """Add one rigid body to the equations of motion (body axes, about the datum).
+@jitted
+def add_body(work, body, motion, load):
+    """Add one rigid body to the equations of motion (body axes, about the datum), on the joints added since the last one.
 
     For each joint j that carries it, with screw (s, v): momentum of unit rate P = m (v + s x c), L = c x P + J s;
     mass matrix H_ij = v_i P_j + s_i L_j; bias C_j = v_j F + s_j N, F = m a - f, N = c x m a + J b + w x J w - M.
 
-    work       : rows as above; screws already set
-    joints     : how many joints carry it (0 to 3);  k0, k1, k2 : their unknowns. Pass them as np.int64: for a bare number numba
-                 compiles the function anew, which costs two seconds of the first flight and gains nothing
-    m          : mass [kg];  c : its centre from the datum [m];  j : inertia about its centre [kg m^2], matrix entries
-    w          : its angular rate [rad/s]
-    a          : acceleration of its centre when all unknowns are zero, less gravity [m/s^2]
-    b          : its angular acceleration when all unknowns are zero [rad/s^2]
-    f, m_      : applied force [N] and moment about the datum [N m]
-    Source     : Kane's equations in the form of R. Featherstone, Rigid Body Dynamics Algorithms (2008) ch. 2, from memory
-    Checked    : tests/reference/test_multibody_sympy.py, test_multibody_mujoco.py
+    work    : rows as above
+    body    : mass [kg], its centre from the datum [m], inertia about its centre [kg m^2]
+    motion  : its angular rate [rad/s]; with all unknowns zero the acceleration of its centre less gravity [m/s^2], and its angular
+              acceleration [rad/s^2]
+    load    : applied force [N], and moment about the datum [N m]
+    Source  : Kane's equations in the form of R. Featherstone, Rigid Body Dynamics Algorithms (2008) ch. 2, from memory
+    Checked : tests/reference/test_multibody_sympy.py, test_multibody_mujoco.py
     """
-    sx = m * cx
-    sy = m * cy
-    sz = m * cz
-    work[TOTAL, 0] += m
-    work[TOTAL, 1] += sx
-    work[TOTAL, 2] += sy
-    work[TOTAL, 3] += sz
-    work[TOTAL, 4] += jxx + sy * cy + sz * cz
-    work[TOTAL, 5] += jyy + sx * cx + sz * cz
-    work[TOTAL, 6] += jzz + sx * cx + sy * cy
-    work[TOTAL, 7] += jxy - sx * cy
-    work[TOTAL, 8] += jxz - sx * cz
-    work[TOTAL, 9] += jyz - sy * cz
-    px = m * ax
-    py = m * ay
-    pz = m * az
-    hx, hy, hz = symmetric_times(jxx, jyy, jzz, jxy, jxz, jyz, wx, wy, wz)
-    gx, gy, gz = symmetric_times(jxx, jyy, jzz, jxy, jxz, jyz, bx, by, bz)
-    nx, ny, nz = cross(cx, cy, cz, px, py, pz)
-    ox, oy, oz = cross(wx, wy, wz, hx, hy, hz)
-    px -= fx
-    py -= fy
-    pz -= fz
-    nx += gx + ox - mx
-    ny += gy + oy - my
-    nz += gz + oz - mz
-    work[BIAS, 0] += px
-    work[BIAS, 1] += py
-    work[BIAS, 2] += pz
-    work[BIAS, 3] += nx
-    work[BIAS, 4] += ny
-    work[BIAS, 5] += nz
-    for j in range(joints):
-        k = k0 if j == 0 else (k1 if j == 1 else k2)
-        ex = work[SCREWS + j, 0]
-        ey = work[SCREWS + j, 1]
-        ez = work[SCREWS + j, 2]
-        vx = work[SCREWS + j, 3]
-        vy = work[SCREWS + j, 4]
-        vz = work[SCREWS + j, 5]
-        qx, qy, qz = cross(ex, ey, ez, cx, cy, cz)
-        qx = m * (qx + vx)
-        qy = m * (qy + vy)
-        qz = m * (qz + vz)
-        lx, ly, lz = cross(cx, cy, cz, qx, qy, qz)
-        rx, ry, rz = symmetric_times(jxx, jyy, jzz, jxy, jxz, jyz, ex, ey, ez)
-        lx += rx
-        ly += ry
-        lz += rz
-        work[MASS + k, 0] += qx
-        work[MASS + k, 1] += qy
-        work[MASS + k, 2] += qz
-        work[MASS + k, 3] += lx
-        work[MASS + k, 4] += ly
-        work[MASS + k, 5] += lz
-        work[BIAS, k] += vx * px + vy * py + vz * pz + ex * nx + ey * ny + ez * nz
+    mass, c, inertia = body
+    w, a, b = motion
+    force, moment = load
+    add_total(work, mass, c, inertia)
+    push = scale(mass, a)
+    turn = add(cross(c, push), add(times(inertia, b), cross(w, times(inertia, w))))
+    push = sub(push, force)
+    turn = sub(turn, moment)
+    gain(work, BIAS, BASE, push)
+    gain(work, BIAS, BASE_RATE, turn)
+    for j in range(int(work[SCREWS, JOINTS])):
+        k = int(work[SCREWS + j, UNKNOWN])
+        s = take(work, SCREWS + j, AXIS)
+        v = take(work, SCREWS + j, VELOCITY)
+        p = scale(mass, add(cross(s, c), v))
+        angular = add(cross(c, p), times(inertia, s))
+        gain(work, MASS + k, BASE, p)
+        gain(work, MASS + k, BASE_RATE, angular)
+        work[BIAS, k] += dot(v, push) + dot(s, turn)
         for i in range(j + 1):
-            n = k0 if i == 0 else (k1 if i == 1 else k2)
-            value = (
-                work[SCREWS + i, 3] * qx
-                + work[SCREWS + i, 4] * qy
-                + work[SCREWS + i, 5] * qz
-                + work[SCREWS + i, 0] * lx
-                + work[SCREWS + i, 1] * ly
-                + work[SCREWS + i, 2] * lz
-            )
-            if n <= k:
-                work[MASS + k, n] += value
-            else:
-                work[MASS + n, k] += value
+            n = int(work[SCREWS + i, UNKNOWN])
+            both = dot(take(work, SCREWS + i, VELOCITY), p) + dot(take(work, SCREWS + i, AXIS), angular)
+            work[MASS + max(k, n), min(k, n)] += both
+    work[SCREWS, JOINTS] = 0.0
 
 
-@njit(cache=True, error_model="numpy")
+@inner
+def add_total(work, mass, c, inertia):
+    """Add a body to the totals: mass [kg], centre from the datum [m], inertia about its centre [kg m^2]."""
+    x, y, z = c
+    sx, sy, sz = scale(mass, c)
+    xx, yy, zz, xy, xz, yz = inertia
+    work[TOTAL, TOTAL_MASS] += mass
+    gain(work, TOTAL, TOTAL_MOMENT, (sx, sy, sz))
+    gain(work, TOTAL, TOTAL_INERTIA, (xx + sy * y + sz * z, yy + sx * x + sz * z, zz + sx * x + sy * y))
+    gain(work, TOTAL, TOTAL_PRODUCTS, (xy - sx * y, xz - sx * z, yz - sy * z))
+
+
+@jitted
 def close_base(work):
     """Write the totals into the base block of the mass matrix, lower triangle [kg, kg m, kg m^2]."""
-    m = work[TOTAL, 0]
-    sx = work[TOTAL, 1]
-    sy = work[TOTAL, 2]
-    sz = work[TOTAL, 3]
-    work[0, 0] = m
-    work[1, 1] = m
-    work[2, 2] = m
-    work[3, 1] = -sz
-    work[3, 2] = sy
-    work[4, 0] = sz
-    work[4, 2] = -sx
-    work[5, 0] = -sy
-    work[5, 1] = sx
-    work[3, 3] = work[TOTAL, 4]
-    work[4, 4] = work[TOTAL, 5]
-    work[5, 5] = work[TOTAL, 6]
-    work[4, 3] = work[TOTAL, 7]
-    work[5, 3] = work[TOTAL, 8]
-    work[5, 4] = work[TOTAL, 9]
+    sx, sy, sz = take(work, TOTAL, TOTAL_MOMENT)
+    xx, yy, zz = take(work, TOTAL, TOTAL_INERTIA)
+    xy, xz, yz = take(work, TOTAL, TOTAL_PRODUCTS)
+    for i in range(BASE, BASE_RATE):
+        work[MASS + i, i] = work[TOTAL, TOTAL_MASS]
+    first = MASS + BASE_RATE
+    store(work, first, BASE, (0.0, -sz, sy))
+    store(work, first + 1, BASE, (sz, 0.0, -sx))
+    store(work, first + 2, BASE, (-sy, sx, 0.0))
+    store(work, first, BASE_RATE, (xx, xy, xz))
+    store(work, first + 1, BASE_RATE, (xy, yy, yz))
+    store(work, first + 2, BASE_RATE, (xz, yz, zz))
 
 
-@njit(cache=True, error_model="numpy")
+@inner
+def centre(work):
+    """Centre of mass of all bodies added so far, from the datum [m]."""
+    return scale(1.0 / work[TOTAL, TOTAL_MASS], take(work, TOTAL, TOTAL_MOMENT))
+
+
+@jitted
 def solve(work, n, base_locked, locked):
     """Solve H x = -C for the free coordinates [m/s^2, rad/s^2]; the others stay zero. Cholesky on the packed free part.
 
@@ -212,76 +171,79 @@ def solve(work, n, base_locked, locked):
     count = 0
     for i in range(n):
         work[SOLUTION, i] = 0.0
-        if locked[i] == 0 and not (base_locked == 1 and i < 6):
-            work[SCREWS, count] = i  # the screws are no longer needed: their row keeps the list of free unknowns
+        if locked[i] == 0 and not (base_locked == 1 and i < SHAFT):
+            work[FREE, count] = i
             count += 1
     for a in range(count):
-        i = int(work[SCREWS, a])
+        i = int(work[FREE, a])
         for b in range(a + 1):
-            value = work[MASS + i, int(work[SCREWS, b])]
+            value = work[MASS + i, int(work[FREE, b])]
             for c in range(b):
                 value -= work[FACTOR + a, c] * work[FACTOR + b, c]
             if a == b:
                 work[FACTOR + a, a] = math.sqrt(value)
-                work[SCREWS + 1, a] = 1.0 / work[FACTOR + a, a]
+                work[PIVOT, a] = 1.0 / work[FACTOR + a, a]
             else:
-                work[FACTOR + a, b] = value * work[SCREWS + 1, b]
+                work[FACTOR + a, b] = value * work[PIVOT, b]
         value = -work[BIAS, i]
         for c in range(a):
-            value -= work[FACTOR + a, c] * work[SCREWS + 2, c]
-        work[SCREWS + 2, a] = value * work[SCREWS + 1, a]
+            value -= work[FACTOR + a, c] * work[RIGHT, c]
+        work[RIGHT, a] = value * work[PIVOT, a]
     for a in range(count - 1, -1, -1):
-        value = work[SCREWS + 2, a]
+        value = work[RIGHT, a]
         for c in range(a + 1, count):
-            value -= work[FACTOR + c, a] * work[SCREWS + 2, c]
-        value *= work[SCREWS + 1, a]
-        work[SCREWS + 2, a] = value
-        work[SOLUTION, int(work[SCREWS, a])] = value
+            value -= work[FACTOR + c, a] * work[RIGHT, c]
+        value *= work[PIVOT, a]
+        work[RIGHT, a] = value
+        work[SOLUTION, int(work[FREE, a])] = value
 
 
-@njit(cache=True, error_model="numpy")
-def turn_inertia(j, ax, ay, az, bx, by, bz, cx, cy, cz):
-    """Inertia given along three unit vectors a, b, c as entries in the frame of those vectors, J = sum_kl j_kl e_k e_l.
+@jitted
+def turn_inertia(inertia, axes):
+    """Inertia given along three unit vectors as a tensor in the frame of those vectors, J = sum_kl j_kl e_k e_l.
 
-    j       : (3, 3) along a, b, c [kg m^2];  a, b, c : unit vectors [1]; the triad may be left-handed
+    inertia : (3, 3) along the axes [kg m^2];  axes : unit vectors [1]; the triad may be left-handed
     Returns : xx, yy, zz, xy, xz, yz [kg m^2]
     Source  : tensor transformation; common practice, no source
     Checked : tests/physics/test_bodies.py
     """
-    ux = j[0, 0] * ax + j[0, 1] * bx + j[0, 2] * cx
-    uy = j[0, 0] * ay + j[0, 1] * by + j[0, 2] * cy
-    uz = j[0, 0] * az + j[0, 1] * bz + j[0, 2] * cz
-    vx = j[1, 0] * ax + j[1, 1] * bx + j[1, 2] * cx
-    vy = j[1, 0] * ay + j[1, 1] * by + j[1, 2] * cy
-    vz = j[1, 0] * az + j[1, 1] * bz + j[1, 2] * cz
-    wx = j[2, 0] * ax + j[2, 1] * bx + j[2, 2] * cx
-    wy = j[2, 0] * ay + j[2, 1] * by + j[2, 2] * cy
-    wz = j[2, 0] * az + j[2, 1] * bz + j[2, 2] * cz
-    return (
-        ax * ux + bx * vx + cx * wx,
-        ay * uy + by * vy + cy * wy,
-        az * uz + bz * vz + cz * wz,
-        ax * uy + bx * vy + cx * wy,
-        ax * uz + bx * vz + cx * wz,
-        ay * uz + by * vz + cy * wz,
-    )
+    images = (out_of(row(inertia, X), axes), out_of(row(inertia, Y), axes), out_of(row(inertia, Z), axes))
+    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = axes
+    xx, xy, xz = out_of((ax, bx, cx), images)
+    _, yy, yz = out_of((ay, by, cy), images)
+    _, _, zz = out_of((az, bz, cz), images)
+    return xx, yy, zz, xy, xz, yz
 
 
-@njit(cache=True, error_model="numpy")
-def axial_inertia(polar, diametral, ax, ay, az):
-    """Inertia of a body of revolution with axis a: diametral 1 + (polar - diametral) a a [kg m^2], as xx, yy, zz, xy, xz, yz."""
+@jitted
+def axial_inertia(polar, diametral, axis):
+    """Inertia of a body of revolution about an axis: diametral 1 + (polar - diametral) a a [kg m^2], as xx, yy, zz, xy, xz, yz."""
+    x, y, z = axis
     k = polar - diametral
+    return diametral + k * x * x, diametral + k * y * y, diametral + k * z * z, k * x * y, k * x * z, k * y * z
+
+
+@inner
+def central_inertia(inertia, mass, c):
+    """Inertia about the centre of mass from that about the datum, J = I - m (c c 1 - c c^T).
+
+    inertia : (3, 3) about the datum [kg m^2];  mass [kg];  c : centre of mass from the datum [m]
+    Returns : xx, yy, zz, xy, xz, yz [kg m^2]
+    Source  : parallel axes (Steiner), any dynamics textbook
+    Checked : tests/reference/test_multibody_sympy.py
+    """
+    x, y, z = c
     return (
-        diametral + k * ax * ax,
-        diametral + k * ay * ay,
-        diametral + k * az * az,
-        k * ax * ay,
-        k * ax * az,
-        k * ay * az,
+        inertia[X, X] - mass * (y * y + z * z),
+        inertia[Y, Y] - mass * (x * x + z * z),
+        inertia[Z, Z] - mass * (x * x + y * y),
+        inertia[X, Y] + mass * x * y,
+        inertia[X, Z] + mass * x * z,
+        inertia[Y, Z] + mass * y * z,
     )
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def kinetic_energy(work, n, u):
     """Kinetic energy u H u / 2 of generalised velocities u (datum velocity and body rate in body axes, then the joints) [J]."""
     total = 0.0

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
+
+# what `cord_mode` of the parameters says
+NO_CORD, GRIPS, SLIPS = 0, 1, 2
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def cord_grip(tension_in, wrap, mu):
     """Largest tension that a cord carries over a pulley before it slips, T2 = T1 exp(mu wrap).
 
@@ -22,7 +25,7 @@ def cord_grip(tension_in, wrap, mu):
     return tension_in * math.exp(mu * wrap)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def grip_torque(pretension, wrap, mu, pulley_radius):
     """Largest torque on a pulley before the cord slips, when the sum of both tensions stays twice the pretension.
 
@@ -39,7 +42,7 @@ def grip_torque(pretension, wrap, mu, pulley_radius):
     return 2.0 * pretension * pulley_radius * (e - 1.0) / (e + 1.0)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def drive_loss(load, share, friction, speed):
     """Loss torque in the tail drive: bearing friction and a share of the torque carried, against the motion.
 

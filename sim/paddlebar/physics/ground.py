@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 _NEAREST = 0.35  # of a radius; nearer than that the image model is not meant
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def induced_share(height_over_radius):
     """Induced velocity near the floor over that of the same thrust far from it, (1 - (R / 4z)^2)^1.5.
 

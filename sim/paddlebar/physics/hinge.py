@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 SLIDE = 0.3  # [rad/s] rate over which dry friction reverses; small beside the 1 to 10 rad/s of a working hinge
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def dry_friction(limit, rate, slide):
     """Friction moment against the motion, -limit tanh(rate / slide): Coulomb's law with a rounded corner.
 
@@ -23,7 +23,7 @@ def dry_friction(limit, rate, slide):
     return -limit * math.tanh(rate / slide)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def stop_moment(angle, rate, stop, stiffness, damping):
     """Moment of the end stops at +-stop, k d^1.5 (1 + c d'), d the depth into the stop (Hertz with Hunt and Crossley's damping).
 
@@ -47,7 +47,7 @@ def stop_moment(angle, rate, stop, stiffness, damping):
     return -side * push, 0.4 * elastic * depth, (push - elastic) * side * rate
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def hinge_moment(angle, rate, spring, damper, friction, stop, stop_stiffness, stop_damping):
     """All moments that a hinge puts on its joint.
 

@@ -6,7 +6,11 @@ import math
 from typing import Any
 
 import numpy as np
-from numba import njit
+
+from paddlebar.physics.compiled import jitted
+
+# what `inflow_mode` of the parameters says
+NO_INFLOW, FROZEN, DYNAMIC = 0, 1, 2
 
 APPARENT_UNIFORM = 8.0 / (3.0 * math.pi)  # apparent mass over rho A R; references section 3.4 [M], the common choice
 APPARENT_HARMONIC = 16.0 / (45.0 * math.pi)  # likewise [M]
@@ -50,7 +54,7 @@ def hover_induced(thrust: Any, rho: float, radius: float) -> Any:
     return np.copysign(np.sqrt(np.abs(thrust) / (2.0 * rho * math.pi * radius**2)), thrust)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def axial_flow_factor(ratio):
     """Mass flow through the disc over that of its own induced speed, g = V_eff / v = (v_h / v)^2, in axial flight.
 
@@ -71,7 +75,7 @@ def axial_flow_factor(ratio):
     return u * u * ((1.0 + 2.0 * t) * _G[i] + t * h * _S[i]) + t * t * ((3.0 - 2.0 * t) * _G[i + 1] - u * h * _S[i + 1])
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def axial_flow(induced, climb, edgewise):
     """Speed of the axial flow that the induced velocity meets, V_eff = v g(V/v), fading to |V + v| in edgewise flight.
 
@@ -90,30 +94,31 @@ def axial_flow(induced, climb, edgewise):
     return share * abs(induced) * axial_flow_factor(climb / induced) + (1.0 - share) * through
 
 
-@njit(cache=True, error_model="numpy")
-def inflow_rates(v0, vx, vy, climb, ux, uy, thrust, moment_x, moment_y, rho, radius, turning):
+@jitted
+def inflow_rates(inflow, flow, load, rho, radius, turning):
     """Rates of the three inflow states of one rotor, v_i(x, y) = v0 s(r) + vx x/R + vy y/R, downward through the disc positive.
 
     M0 v0' + rho A V_T [L^-1 v]_0 = T,   M1 v1' + rho A V [L^-1 v]_1 = M/R   (Pitt and Peters gains, dimensional form)
 
-    v0, vx, vy      : uniform part, slope forward, slope to the right [m/s]
-    climb, ux, uy   : velocity of the hub through the air: along the shaft, forward, right [m/s]
-    thrust          : on the rotor along the shaft [N]
-    moment_x, _y    : sum of thrust times x (forward) and y (right) of where it acts [N m]
+    inflow          : v0, vx, vy: uniform part, slope forward, slope to the right [m/s]
+    flow            : velocity of the hub through the air: climb along the shaft, forward, right [m/s]
+    load            : thrust on the rotor along the shaft [N]; sum of it times x (forward) and y (right) of where it acts [N m]
     rho, radius     : [kg/m^3], [m]
     turning         : rate of the x-y axes about the shaft [rad/s]; the flow itself does not turn with the body
-    Returns         : rates of v0, vx, vy [m/s^2]
+    Returns         : rates of the inflow [m/s^2]
     Holds for       : disc-wise smooth loads; no radial dynamics, no wake time lag beyond the apparent mass
     Source          : D. M. Pitt, D. A. Peters, Vertica 5 (1981) 21-34; D. A. Peters, N. HaQuang, J. AHS 33(4) (1988) 64-68;
         matrices as restated in references section 3.4 [T], apparent masses [M]
     Checked         : tests/reference/test_dynamic_inflow.py (steady gains, time constants, edgewise coupling)
     """
-    area = math.pi * radius * radius
-    flow = rho * area
+    v0, vx, vy = inflow
+    climb, ux, uy = flow
+    thrust, moment_x, moment_y = load
+    stream = rho * math.pi * radius * radius
     mu = math.sqrt(ux * ux + uy * uy)
     axial = axial_flow(v0, climb, mu)
     total = math.sqrt(mu * mu + axial * axial)
-    mass = flow * radius
+    mass = stream * radius
     if total > 1e-9:
         harmonic = (mu * mu + (climb + v0) * (climb + 2.0 * v0)) / total
         # momentum theory has no answer inside the ring; v_h = sqrt(v V_T) is what the same thrust induces in hover
@@ -137,16 +142,16 @@ def inflow_rates(v0, vx, vy, climb, ux, uy, thrust, moment_x, moment_y, rho, rad
     b = 15.0 * math.pi / 64.0 * skew
     d = 2.0 * (1.0 - skew * skew)
     det = a * d + b * b
-    rate_0 = (thrust - flow * total * (d * v0 - b * along) / det) / (APPARENT_UNIFORM * mass)
+    rate_0 = (thrust - stream * total * (d * v0 - b * along) / det) / (APPARENT_UNIFORM * mass)
     per = 1.0 / (APPARENT_HARMONIC * mass)
-    rate_along = (moment_along / radius - flow * harmonic * (b * v0 + a * along) / det) * per
-    rate_across = (moment_across / radius - flow * harmonic * across / (2.0 * (1.0 + skew * skew))) * per
+    rate_along = (moment_along / radius - stream * harmonic * (b * v0 + a * along) / det) * per
+    rate_across = (moment_across / radius - stream * harmonic * across / (2.0 * (1.0 + skew * skew))) * per
     rate_x = rate_along * ex - rate_across * ey + turning * vy
     rate_y = rate_along * ey + rate_across * ex - turning * vx
     return rate_0, rate_x, rate_y
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def uniform_rate(v, climb, edgewise, thrust, rho, radius):
     """Rate of a single uniform inflow state (tail rotor), M0 v' + 2 rho A V_T v = T.
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def feathering(share, bar_angle, flap_coupling, flap_angle):
     """Pitch of a blade on top of what is built in, theta_i = k_i eta - tan(delta3) beta_i; linear, so rates obey it too.
 

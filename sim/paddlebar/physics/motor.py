@@ -10,9 +10,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 
-from paddlebar.physics.skein import hysteresis_factor
+from paddlebar.physics.compiled import jitted
+from paddlebar.physics.skein import hysteresis_factor, set_rate
+
+TURN = 2.0 * math.pi  # [rad]
 
 NONE, FORMULA, TABLE, STEADY = range(4)
 NODES = 129  # of a table
@@ -47,7 +49,7 @@ DTYPE = np.dtype([(name, kind, shape) for name, kind, shape, _, _ in FIELDS], al
 _RISE_POWER = 8.0  # the steep climb in the last tenth before breaking; shape from memory, settable height (spike)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def motor_torque(motor, turns):
     """Torque half-way between the winding and the unwinding curve, odd in the turns.
 
@@ -65,7 +67,7 @@ def motor_torque(motor, turns):
     return 0.0
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def motor_energy(motor, turns):
     """Energy that so many turns hold, under the middle curve, even in the turns [J].
 
@@ -82,7 +84,7 @@ def motor_energy(motor, turns):
     return 0.0
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def pulls(motor, turns):
     """True while a motor turns its shaft with so many turns left [turns]: not run out, or one that winds itself up the other way.
 
@@ -91,7 +93,7 @@ def pulls(motor, turns):
     return motor.kind != NONE and (turns > 0.0 or motor.runs_back == 1)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def motor_drive(motor, turns, set_):
     """What a motor does on its shaft.
 
@@ -108,7 +110,16 @@ def motor_drive(motor, turns, set_):
     return middle * factor, middle * (1.0 - factor)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
+def motor_set_rate(motor, set_, speed):
+    """Rate of the set of a motor's rubber [1/s] while its shaft turns at a speed [rad/s]; none where there is no rubber.
+
+    Source : skein.set_rate
+    """
+    return set_rate(set_, -speed / TURN, motor.settle) if motor.kind != NONE else 0.0
+
+
+@jitted
 def motor_stored(motor, turns):
     """Energy that can still come out of a motor with so many turns left [J]: motor_energy, none once it has run out.
 
@@ -121,7 +132,7 @@ def motor_stored(motor, turns):
 # ---- kinds: a torque and the energy under it ----------------------------------------------------------------------------------------
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def middle_torque(turns, breaking, plateau, knee, spike):
     """Rubber by formula: torque half-way between the winding and the unwinding curve, odd in the turns.
 
@@ -143,20 +154,20 @@ def middle_torque(turns, breaking, plateau, knee, spike):
     return side * plateau * (1.0 - math.exp(-x / knee) + (spike - 1.0) * x4 * x4)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def middle_energy(turns, breaking, plateau, knee, spike):
     """Energy under middle_torque [J]; even in the turns, zero at none. Source : its integral over 2 pi turns."""
     x = abs(turns) / breaking
     return 2.0 * math.pi * breaking * plateau * middle_area(x, knee, spike)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def middle_area(x, knee, spike):
     """Area under middle_torque over its plateau, from none to a share x of breaking turns [1]. Source : its integral."""
     return x - knee * (1.0 - math.exp(-x / knee)) + (spike - 1.0) * x ** (_RISE_POWER + 1.0) / (_RISE_POWER + 1.0)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def table_torque(turns, table, last):
     """Torque from equally spaced values by straight lines, odd in the turns.
 
@@ -175,7 +186,7 @@ def table_torque(turns, table, last):
     return side * (table[i] + (x - i) * (table[i + 1] - table[i]))
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def table_energy(turns, table, last):
     """Energy under table_torque [J], even in the turns. Source : trapezium rule, exact for its straight lines."""
     n = table.size - 1

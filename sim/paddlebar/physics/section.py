@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+import numpy as np
+
+from paddlebar.physics.compiled import jitted
+
+# which of the tables; numbers of numpy's, since for a bare one numba compiles whoever takes it anew
+OF_BLADE, OF_PADDLE, OF_TAIL = np.int64(0), np.int64(1), np.int64(2)
+LIFT, DRAG, MOMENT = 0, 1, 2  # last index of a table
 
 N_RE = 17
 N_ALPHA = 363
@@ -17,12 +23,12 @@ _LOG_RE_FIRST = math.log(RE_FIRST)
 _PER_STEP = 1.0 / (RE_STEP_LOG2 * math.log(2.0))
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def coefficients(tables, which, alpha, log_re):
     """Lift, drag and quarter-chord moment coefficients of one section.
 
-    tables  : (sections, N_RE, N_ALPHA, 3), cl cd cm on one-degree and half-octave nodes [1]
-    which   : index of the section; pass np.int64, see physics/bodies.py add_body
+    tables  : (sections, N_RE, N_ALPHA, 3), cl cd cm (LIFT, DRAG, MOMENT) on one-degree and half-octave nodes [1]
+    which   : OF_BLADE, OF_PADDLE or OF_TAIL
     alpha   : angle of attack in [-pi, pi] [rad]
     log_re  : natural logarithm of the Reynolds number; held at the ends of the table [1]
     Returns : (cl, cd, cm) [1]
@@ -57,21 +63,21 @@ def coefficients(tables, which, alpha, log_re):
         s = h if m == 0 else g
         n = j + m
         cl += s * (
-            w0 * tables[which, n, i - 1, 0]
-            + w1 * tables[which, n, i, 0]
-            + w2 * tables[which, n, i + 1, 0]
-            + w3 * tables[which, n, i + 2, 0]
+            w0 * tables[which, n, i - 1, LIFT]
+            + w1 * tables[which, n, i, LIFT]
+            + w2 * tables[which, n, i + 1, LIFT]
+            + w3 * tables[which, n, i + 2, LIFT]
         )
         cd += s * (
-            w0 * tables[which, n, i - 1, 1]
-            + w1 * tables[which, n, i, 1]
-            + w2 * tables[which, n, i + 1, 1]
-            + w3 * tables[which, n, i + 2, 1]
+            w0 * tables[which, n, i - 1, DRAG]
+            + w1 * tables[which, n, i, DRAG]
+            + w2 * tables[which, n, i + 1, DRAG]
+            + w3 * tables[which, n, i + 2, DRAG]
         )
         cm += s * (
-            w0 * tables[which, n, i - 1, 2]
-            + w1 * tables[which, n, i, 2]
-            + w2 * tables[which, n, i + 1, 2]
-            + w3 * tables[which, n, i + 2, 2]
+            w0 * tables[which, n, i - 1, MOMENT]
+            + w1 * tables[which, n, i, MOMENT]
+            + w2 * tables[which, n, i + 1, MOMENT]
+            + w3 * tables[which, n, i + 2, MOMENT]
         )
     return cl, cd, cm

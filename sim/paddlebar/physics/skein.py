@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def hysteresis_factor(set_, half_width):
     """Torque over the middle curve, 1 + h z, z the set of the rubber (+1 freshly wound, -1 unwinding) [1]. Source : see set_rate."""
     return 1.0 + half_width * set_
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def set_rate(set_, turns_rate, settle):
     """Rate of the set z: it runs towards the sense of turning over `settle` turns, dz/dt = (n' - z |n'|) / settle.
 
@@ -26,7 +26,7 @@ def set_rate(set_, turns_rate, settle):
     return (turns_rate - set_ * abs(turns_rate)) / settle
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def pull(torque, section):
     """Pull along a wound skein from its torque: strands at 45 degrees on a bundle of that section, F = 1.5 Q / a.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 FACTOR = 3.0
 FADE_FROM = math.radians(30.0)
@@ -14,7 +14,7 @@ _TWO_PI = 2.0 * math.pi
 _PER_FADE = 1.0 / (FADE_TO - FADE_FROM)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def stall_delay(cl: float, cd: float, alpha: float, alpha_zero: float, chord_over_radius: float) -> tuple[float, float]:
     """Lift and drag coefficients of a section on a turning blade from those in two-dimensional flow.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def tip_loss(blades, share, sine):
     """Prandtl's factor F = (2/pi) acos exp(-f), f = (Nb/2)(1 - r/R) / (r/R sin phi).
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from numba import njit
+from paddlebar.physics.compiled import jitted
 
 _SENSE = 0.3  # [m/s] flow over which the wash changes sides; own choice, keeps the equations smooth
 _EDGE = 0.08  # share of a radius over which the edge of the wake is smeared; own choice, keeps the equations smooth
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def developed(distance):
     """Speed in the wake over that at the disc, 1 + z/sqrt(1 + z^2), on the axis of a vortex cylinder.
 
@@ -22,7 +22,7 @@ def developed(distance):
     return 1.0 + distance / math.sqrt(1.0 + distance * distance)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def flow_sense(flow):
     """Sense of the flow through the disc, +1 down ... -1 up, by flow / (flow^2 + 0.3^2)^0.5.
 
@@ -34,7 +34,7 @@ def flow_sense(flow):
     return flow / math.sqrt(flow * flow + _SENSE * _SENSE)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def wash_met(v0, through, down, up):
     """Wash that a body meets, from its shares of the inflow with the flow down and with the flow up through the disc.
 
@@ -46,7 +46,7 @@ def wash_met(v0, through, down, up):
     return 0.5 * v0 * ((1.0 + through) * down + (1.0 - through) * up)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def wash_share(below, off_axis, through):
     """Share of the disc's uniform induced velocity that a body meets.
 

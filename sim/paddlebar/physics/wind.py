@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
+
+from paddlebar.physics.compiled import jitted
+
+_NORTH, _EAST, _DOWN = np.int64(0), np.int64(1), np.int64(2)  # columns of the gusts, see section.py
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def shear(height, reference, exponent):
     """Wind at a height over that at the reference height, the power law (h/h_ref)^exponent.
 
@@ -23,7 +26,7 @@ def shear(height, reference, exponent):
     return (max(height, 0.05) / reference) ** exponent
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def gust_share(time, start, length):
     """Share of the gust's peak at a time, (1 - cos(2 pi t / length)) / 2 while it lasts.
 
@@ -38,7 +41,7 @@ def gust_share(time, start, length):
     return 0.5 - 0.5 * math.cos(2.0 * math.pi * s)
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def table_gust(table, column, x):
     """One component of tabulated turbulence at x steps from its first row [m/s]; wraps. Source : Catmull-Rom cubic, common practice."""
     n = table.shape[0]
@@ -51,7 +54,7 @@ def table_gust(table, column, x):
     return b + 0.5 * f * (c - a + f * (2.0 * a - 5.0 * b + 4.0 * c - d + f * (3.0 * (b - c) + d - a)))
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def wind(time, height, p, gusts):
     """Velocity of the air over the ground.
 
@@ -68,7 +71,7 @@ def wind(time, height, p, gusts):
     down = 0.0
     if p.turbulence_rate > 0.0:
         x = time * p.turbulence_rate
-        north += table_gust(gusts, np.int64(0), x)
-        east += table_gust(gusts, np.int64(1), x)
-        down += table_gust(gusts, np.int64(2), x)
+        north += table_gust(gusts, _NORTH, x)
+        east += table_gust(gusts, _EAST, x)
+        down += table_gust(gusts, _DOWN, x)
     return north, east, down

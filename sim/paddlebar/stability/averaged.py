@@ -47,11 +47,13 @@ class Averaged:
         # each plane: places of its angles in the state, azimuth of each against blade 1
         self.planes: list[tuple[list[int], list[int], Array]] = []
         if map_.find("bar_angle") >= 0:
-            self.planes.append(([layout.BAR_ANGLE], [layout.BAR_RATE], arm_azimuth([0.0], float(p["bar_lead"]))))
+            self.planes.append(
+                ([int(layout.BAR_ANGLE)], [int(layout.BAR_RATE)], arm_azimuth([0.0], float(p["bar_lead"])))
+            )
         self.cones = nf > 1 and map_.find("flap") >= 0
         if map_.find("flap") >= 0:
-            angles = [layout.FLAP + k for k in range(nf)]
-            speeds = [layout.FLAP + nf + k for k in range(nf)]
+            angles = [int(layout.FLAP) + k for k in range(nf)]
+            speeds = [int(layout.FLAP) + nf + k for k in range(nf)]
             self.planes.append((angles, speeds, blade_azimuth(0.0, np.arange(nf), nf)))
         self._work = rhs.work_array()
         self._out = np.empty(layout.state_size(nf))

@@ -19,6 +19,7 @@ from scipy.optimize import root
 from paddlebar.errors import CannotTrim
 from paddlebar.flight import layout
 from paddlebar.physics.attitude import plain_rotation
+from paddlebar.physics.vectors import X, Z
 from paddlebar.stability.continuation import follow
 from paddlebar.stability.floquet import worst
 from paddlebar.stability.return_map import ReturnMap
@@ -80,13 +81,13 @@ def describe(map_: ReturnMap, x: Array, slope: Array) -> Equilibrium:
     period = map_.advance(y, map_.steps)
     after = map_.reduced(y)
     start = map_.full(x)
-    heading = plain_rotation(*y[layout.ATTITUDE : layout.ATTITUDE + 4])
-    turn = math.atan2(heading[3], heading[0])
+    north, east, _ = plain_rotation(y[layout.ATTITUDE : layout.ATTITUDE + 4])
+    turn = math.atan2(east[X], north[X])
     # the tail's turn is known to a revolution only modulo a full one: the body rate says which
     spin = start[layout.RATE_BODY + 2] * period
     turn += 2.0 * math.pi * round((spin - turn) / (2.0 * math.pi))
     moved = y[layout.POSITION : layout.POSITION + 3] - start[layout.POSITION : layout.POSITION + 3]
-    up = plain_rotation(*start[layout.ATTITUDE : layout.ATTITUDE + 4])[8]
+    _, _, down = plain_rotation(start[layout.ATTITUDE : layout.ATTITUDE + 4])
     return Equilibrium(
         map=map_,
         x=x,
@@ -97,7 +98,7 @@ def describe(map_: ReturnMap, x: Array, slope: Array) -> Equilibrium:
         body_rate_deg_s=math.degrees(turn / period),
         rotor_rpm=60.0 / period,
         drift_m_s=float(np.hypot(moved[0], moved[1]) / period),
-        tilt_deg=math.degrees(math.acos(min(1.0, up))),
+        tilt_deg=math.degrees(math.acos(min(1.0, down[Z]))),
         in_own_wake=bool(moved[2] / period > hover_inflow(map_)),
     )
 

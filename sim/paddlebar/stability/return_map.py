@@ -10,13 +10,15 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers
 from paddlebar.flight import layout, rhs
 from paddlebar.flight.layout import ROTOR_AZIMUTH, ROTOR_SPEED
 from paddlebar.physics import bodies
+from paddlebar.physics.compiled import jitted, unlocked
+from paddlebar.physics.cord import GRIPS
+from paddlebar.physics.inflow import DYNAMIC
 from paddlebar.physics.motor import NONE, STEADY, motor_drive
 
 Array = NDArray[np.float64]
@@ -41,7 +43,7 @@ _SCALE = {
 }
 
 
-@njit(cache=True, error_model="numpy", nogil=True)
+@unlocked
 def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
     """Carry a state over `count` of the `steps` parts of a revolution, in place; time returned [s], -1 if the rotor stopped on the way."""
     h = 2.0 * math.pi / steps
@@ -75,7 +77,7 @@ def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
     return time
 
 
-@njit(cache=True, error_model="numpy")
+@jitted
 def unwinding_torques(params, turns, tail_turns):
     """Torque of the main and of the tail's skein while they unwind, set -1 [N m], [N m]; none once run out."""
     p = params[0]
@@ -131,15 +133,15 @@ def coordinates(numbers: Numbers) -> tuple[Coordinate, ...]:
     at = layout.slices(nf)
     locked = [bool(p["locked"][k]) for k in range(bodies.FLAP + nf)]
     held = bool(p["base_locked"])
-    air = p["inflow_mode"] == 2
+    air = p["inflow_mode"] == DYNAMIC
     flapping = [not locked[bodies.FLAP + i] for i in range(nf)]
     free = {
         "velocity_body": [not (held or locked[k]) for k in range(3)],
-        "rate_body": [not (held or locked[3 + k]) for k in range(3)],
+        "rate_body": [not (held or locked[bodies.BASE_RATE + k]) for k in range(3)],
         "rotor_speed": [not locked[bodies.SHAFT]],
         "bar_angle": [not locked[bodies.BAR]],
         "bar_rate": [not locked[bodies.BAR]],
-        "tail_speed": [not locked[bodies.TAIL] and p["tail_mass"] > 0.0 and p["cord_mode"] != 1],
+        "tail_speed": [not locked[bodies.TAIL] and p["tail_mass"] > 0.0 and p["cord_mode"] != GRIPS],
         "inflow": [air] * 3,
         "tail_inflow": [air and p["tail_mass"] > 0.0],
         "flap": flapping,
@@ -204,7 +206,7 @@ class ReturnMap:
             )  # fmt: skip
         y[self._index] = values[self._tilts :]
         p = self.numbers.params[0]
-        if p["cord_mode"] == 1:
+        if p["cord_mode"] == GRIPS:
             y[layout.TAIL_SPEED] = p["cord_ratio"] * y[layout.ROTOR_SPEED]
         y[ROTOR_AZIMUTH] = 0.0
         return y

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import all_up_mass
 from paddlebar.flight import layout
-from paddlebar.physics.inflow import hover_induced
+from paddlebar.physics.cord import GRIPS
+from paddlebar.physics.inflow import DYNAMIC, hover_induced
 from paddlebar.physics.motor import NONE
 from paddlebar.stability.return_map import ReturnMap
 
@@ -40,10 +41,10 @@ def _first(map_: ReturnMap) -> Array:
     inflow = hover_inflow(map_)
     if inflow > 0.0:
         y[layout.ROTOR_SPEED] = inflow * math.sqrt(2.0 / _CT) / float(p["radius"])
-        if p["inflow_mode"] == 2:
+        if p["inflow_mode"] == DYNAMIC:
             y[layout.INFLOW] = inflow
             y[layout.TAIL_INFLOW] = 0.5 * inflow
-    if p["cord_mode"] == 1:
+    if p["cord_mode"] == GRIPS:
         y[layout.TAIL_SPEED] = p["cord_ratio"] * y[layout.ROTOR_SPEED]
     elif p["tail_mass"] > 0.0 and p["tail_skein"]["kind"] != NONE:
         y[layout.TAIL_SPEED] = 8.0 / p["tail_radius"]
