@@ -168,7 +168,7 @@ from paddlebar.physics.vectors import cross
 import theirs
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (100, resource.RLIM_INFINITY))
-print(cross(1.0, 0.0, 0.0, 0.0, 1.0, 0.0))
+print(cross((1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
 try:
     theirs.double(1.0)
 except OSError as error:
