@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from paddlebar.craft.blades import Elements, rotor_elements, tail_elements
-from paddlebar.craft.build import GRAVITY, Numbers, all_up_mass, build
+from paddlebar.craft.build import Numbers, all_up_mass, build
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding
+from paddlebar.files.units import GRAVITY
 from paddlebar.physics.annular import annular
 from paddlebar.physics.bar import arm_loads
 from paddlebar.physics.blade import element_load

@@ -15,10 +15,10 @@ from paddlebar.checks.weighing import weight_findings
 from paddlebar.checks.weights import Balance, balance, weight_table
 from paddlebar.craft.blades import blade_mass
 from paddlebar.craft.build import build
-from paddlebar.craft.numbers import GRAVITY
 from paddlebar.craft.parts import fuselage
 from paddlebar.files import parse_craft
 from paddlebar.files.craft import Craft, weights_g
+from paddlebar.files.units import GRAVITY
 
 ROOT = Path(__file__).parents[2]
 HALL = ROOT / "models" / "hall-ten.toml"

@@ -101,7 +101,7 @@ def check(craft: Craft, turns: float | None = None) -> Check:
     if math.isfinite(driven.hover_torque_nm):
         level = balance(craft, numbers, driven.hover_torque_nm)
     forward, right, up = level.cg_mm
-    held = tail_hold(craft, numbers, (1e-3 * forward, 1e-3 * right, -1e-3 * up), driven.full_rpm)
+    held = tail_hold(craft, numbers, (1e-3 * forward, 1e-3 * right, -1e-3 * up), driven.hover_rpm, driven.full_rpm)
     strength = stick_strength(craft, min(wound, motor.known))
     rpm = driven.full_rpm if math.isfinite(driven.full_rpm) else driven.hover_rpm
     shaken = shaking(craft, rpm, driven.weight_n) if math.isfinite(rpm) else ()

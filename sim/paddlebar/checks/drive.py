@@ -9,10 +9,10 @@ from scipy.optimize import brentq
 
 from paddlebar.checks.findings import Finding, graded
 from paddlebar.craft.motors import FULL_WIND, Motor, motor_of
-from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass
+from paddlebar.craft.numbers import Numbers, all_up_mass
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft, skein_mass_g
-from paddlebar.files.units import to_si
+from paddlebar.files.units import GRAVITY, to_si
 from paddlebar.physics.cord import GRIPS, drive_loss, grip_torque
 from paddlebar.whirl_stand import FASTEST_RPM, StandPoint, hover_point, stand
 

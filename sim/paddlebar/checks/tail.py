@@ -12,9 +12,8 @@ from scipy.optimize import brentq
 
 from paddlebar.checks.findings import Finding, Severity
 from paddlebar.craft.numbers import Numbers
-from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
-from paddlebar.whirl_stand import StandPoint, hover_point, stand
+from paddlebar.whirl_stand import StandPoint, stand
 
 # Own choices, no source. A craft that drifts feels its tail more weakly than one held over a point, hence the wide span upwards.
 HOLDS, TOO_MUCH, TOO_LITTLE = 0.8, 1.8, 0.5
@@ -41,12 +40,14 @@ class TailHold:
     pitch_wanted_deg: float
 
 
-def tail_hold(craft: Craft, numbers: Numbers, cg_m: tuple[float, float, float], full_rpm: float) -> TailHold:
+def tail_hold(
+    craft: Craft, numbers: Numbers, cg_m: tuple[float, float, float], hover_rpm: float, full_rpm: float
+) -> TailHold:
     """The tail against the rotor's torque, on a stand: out of the wash, nose held.
 
     craft, numbers : description, and what craft.build makes of it
     cg_m           : centre of gravity from the datum, body axes, forward, right, down [m]
-    full_rpm       : of the freshly wound rotor [rev/min], nan if there is none
+    hover_rpm, full_rpm : of the rotor that lifts its craft, and freshly wound [rev/min], nan if there is none
     Equation : the air turns the rotor back by -h Q n, h its hand and n its axis; the push P a at r turns the craft by (r - cg) x P a;
                share = h n . ((r - cg) x P a) / Q
     Source   : statics.   Checked: tests/checks/test_tail.py
@@ -59,9 +60,9 @@ def tail_hold(craft: Craft, numbers: Numbers, cg_m: tuple[float, float, float], 
         "across" if abs(lever) < ACROSS * float(numbers.params[0]["radius"]) else "against" if lever > 0.0 else "with"
     )
     ratio = float(numbers.params[0]["cord_ratio"]) if int(numbers.params[0]["cord_mode"]) == 1 else nan
-    here = _hover(craft)
-    if here is None or math.isnan(ratio):
+    if math.isnan(hover_rpm) or math.isnan(ratio):
         return TailHold(sense, nan, nan, ratio, nan, tail.pitch_deg, nan)
+    here = stand(craft, hover_rpm)
     full = stand(craft, full_rpm) if math.isfinite(full_rpm) else None
     wanted = abs(lever)  # the amount that would hold it, whichever way it pushes
 
@@ -127,13 +128,6 @@ def _lever(numbers: Numbers, cg: Any) -> float:
     p = numbers.params[0]
     turning = np.cross(np.asarray(p["tail_place"]) - cg, np.asarray(p["tail_axis"]))
     return float(p["hand"]) * float(np.dot(np.asarray(p["shaft_axis"]), turning))
-
-
-def _hover(craft: Craft) -> StandPoint | None:
-    try:
-        return hover_point(craft)
-    except BadInput:
-        return None
 
 
 def _share(point: StandPoint, lever: float) -> float:

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.numbers import GRAVITY, Numbers
+from paddlebar.craft.numbers import Numbers
 from paddlebar.craft.parts import MassProperties
 from paddlebar.craft.shape import hub_of
 from paddlebar.craft.standing import body_place, contact_points, file_mm
 from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.parts import RodPart, TubePart
+from paddlebar.files.units import GRAVITY
 
 Array = NDArray[np.float64]
 

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from paddlebar.studies.suggestion import How, Suggestion
 
 CRAFT_FILE, FLIGHT_FILE = "advised.toml", "advised-flight.toml"
-MOST_SETTINGS = 3  # spelt out on a screen; of more only the number is told
 
 
 @click.command()

@@ -11,6 +11,7 @@ import click
 
 from paddlebar.cli import verb
 from paddlebar.cli.progress import progress
+from paddlebar.files.units import GRAM_FORCE
 
 if TYPE_CHECKING:
     from paddlebar.files.craft import Craft
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
 Columns = dict[str, tuple[str, str, float]]
 
 # key of a StandPoint -> head of the column, format, what it is multiplied by for the eye
-GRAM_FORCE: Final = 9.80665e-3  # N; a kitchen scale reads grams
 ROTOR: Final[Columns] = {
     "rpm": ("rotor\nrpm", ".0f", 1.0),
     "collective_deg": ("pitch\ndeg", ".1f", 1.0),

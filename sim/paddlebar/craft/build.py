@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.bar import fill_bar, set_bar
 from paddlebar.craft.blades import blade_mass, rotor_elements
 from paddlebar.craft.motors import motor_of
-from paddlebar.craft.numbers import GRAVITY, STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
+from paddlebar.craft.numbers import STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
 from paddlebar.craft.parameters import blank
 from paddlebar.craft.parts import fuselage
 from paddlebar.craft.sections import section_table, zero_lift_angle
@@ -20,13 +20,13 @@ from paddlebar.craft.tail import fill_tail
 from paddlebar.craft.wake import inflow_shapes, wash_at
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import to_si
+from paddlebar.files.units import GRAVITY, to_si
 from paddlebar.physics.bodies import BAR, TAIL
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import DYNAMIC, FROZEN, NO_INFLOW
 from paddlebar.physics.section import DRAG, OF_BLADE
 
-__all__ = ["GRAVITY", "Numbers", "all_up_mass", "build", "set_bar"]
+__all__ = ["Numbers", "all_up_mass", "build", "set_bar"]
 
 Array = NDArray[np.float64]
 

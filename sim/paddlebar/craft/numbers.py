@@ -11,7 +11,6 @@ from paddlebar.craft.blades import Elements
 
 Array = NDArray[np.float64]
 
-GRAVITY = 9.80665  # m/s^2, standard acceleration of free fall (ISO 80000-3), from memory
 STOP_RATE = 1.3e5  # [1/s^2 rad^-0.5] stiffness of a stop over the inertia that hits it: soft plastic, gives a degree or two; own choice
 STOP_DAMPING = 0.1  # [s/rad] own choice: a bounce at 5 rad/s keeps three quarters of its speed
 

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.blades import Elements, tail_elements
-from paddlebar.craft.numbers import GRAVITY, Numbers, all_up_mass, fill
+from paddlebar.craft.numbers import Numbers, all_up_mass, fill
 from paddlebar.files.craft import Craft
+from paddlebar.files.units import GRAVITY
 from paddlebar.physics.annular import annular
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import hover_induced

@@ -13,11 +13,11 @@ from pathlib import Path
 
 from paddlebar.errors import BadInput
 from paddlebar.files.csv_rows import Line, read_lines
+from paddlebar.files.units import GRAM_FORCE
 
 COLUMNS = ("branch", "turns", "torque_mN_m", "reading", "weight_g", "arm_mm", "mass_g", "length_mm", "temperature_C", "remarks")  # fmt: skip
 BRANCHES = ("winding", "unwinding", "broke", "calibration", "sample")
 FEWEST_ROWS = 4  # of each branch, as many as a measured curve of the craft needs
-_GRAVITY = 9.80665  # m/s^2, standard acceleration (ISO 80000-3), from memory
 _FULL_ROUND = 0.15  # share of the turns within which a branch must come down to none; own choice
 
 Rows = tuple[tuple[float, float], ...]
@@ -126,4 +126,4 @@ def _calibration(line: Line | None, column: str) -> float | None:
     if line is None:
         return None
     weight, arm = line.needed("weight_g", 1e-3), line.needed("arm_mm", 1e-3)
-    return weight * 1e-3 * _GRAVITY * arm / line.needed("reading", 1e-9)  # kg m/s2 mm = mN m
+    return weight * GRAM_FORCE * arm / line.needed("reading", 1e-9)  # kg m/s2 mm = mN m

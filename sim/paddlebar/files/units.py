@@ -7,7 +7,10 @@ skein stay turns: they are counted, and the break is given in turns too.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple, overload
+from typing import Final, NamedTuple, overload
+
+GRAVITY: Final = 9.80665  # m/s^2, standard acceleration of free fall (ISO 80000-3), from memory
+GRAM_FORCE: Final = 1e-3 * GRAVITY  # N; a kitchen scale reads grams
 
 
 class Unit(NamedTuple):

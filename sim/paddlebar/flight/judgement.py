@@ -13,7 +13,7 @@ that hammers its stop turn after turn no longer follows the body, one that knock
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from typing import Any, Final
 
 import numpy as np
@@ -115,10 +115,7 @@ class Judgement:
 
     def to_json(self) -> dict[str, Any]:
         """Keys of the command's JSON, plain values."""
-        faults = [
-            {"code": each.code, "from_s": each.from_s, "sentence": each.sentence, "matters": each.matters}
-            for each in self.faults
-        ]
+        faults = [asdict(each) for each in self.faults]
         return {"controlled_s": self.controlled_s, "flew_well": self.flew_well, "faults": faults}
 
 

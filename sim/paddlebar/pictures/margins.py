@@ -26,7 +26,6 @@ Array = NDArray[np.float64]
 DEEPEST: Final = -8.0  # 1/s: what dies out faster than that is left out, it is gone within half a turn
 JUMP: Final = 1.5  # 1/s and Hz: modes of neighbouring points that lie further apart are not joined
 SHAPES: Final = 3  # modes drawn
-MARKS: Final = "os^Dv*Pp"
 STABLE: Final = "#EAF3EE"
 
 

@@ -8,6 +8,7 @@ from typing import Final, Protocol
 import numpy as np
 from matplotlib.figure import Figure
 
+from paddlebar.files.units import GRAM_FORCE
 from paddlebar.pictures import style
 
 
@@ -39,7 +40,6 @@ class StandPointLike(Protocol):
         """Coning angle [deg]."""
 
 
-GRAM_FORCE: Final = 9.80665e-3  # N; a kitchen scale reads grams
 AXES: Final = {"rpm": "rotor speed [rpm]", "collective_deg": "collective [deg]"}
 UNITS: Final = {"rpm": "rpm", "collective_deg": "deg"}
 

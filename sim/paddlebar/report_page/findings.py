@@ -17,7 +17,6 @@ from paddlebar.studies.rundown import KNEE, RunDown
 
 # first and last share of the turns (studies/rundown.py), up to the knee of the rubber: a third each
 THIRDS = (("full wind", 0, KNEE // 3), ("mid-run", KNEE // 3, 2 * KNEE // 3), ("late, before the knee", 2 * KNEE // 3, KNEE), ("below the knee", KNEE, None))  # fmt: skip
-MOST_GAPS = 6
 
 
 def first_section(found: Account) -> Section:

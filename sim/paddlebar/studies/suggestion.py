@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from typing import Any, Final
 
+from paddlebar.flight.endings import WELL
+from paddlebar.flight.judgement import Fault
+
 CLEAR_S: Final = 0.1  # differences of time that count
-GOOD: Final = ("landed", "still flying")
 LUCK: Final = 1.5  # own choice
 
 
@@ -18,7 +20,7 @@ class How:
     outcome: str
     controlled_s: float
     duration_s: float
-    faults: tuple[Any, ...] = ()
+    faults: tuple[Fault, ...] = ()
     flew_well: bool = False
 
     def to_json(self) -> dict[str, Any]:
@@ -27,9 +29,7 @@ class How:
             "outcome": self.outcome,
             "controlled_s": self.controlled_s,
             "duration_s": self.duration_s,
-            "faults": [
-                {"code": f.code, "from_s": f.from_s, "sentence": f.sentence, "matters": f.matters} for f in self.faults
-            ],
+            "faults": [asdict(fault) for fault in self.faults],
             "flew_well": self.flew_well,
         }
 
@@ -76,7 +76,7 @@ def better(after: How, before: How) -> bool:
     """
     if before.flew_well and not after.flew_well:
         return False
-    if before.outcome in GOOD and after.outcome not in GOOD and after.controlled_s < LUCK * before.controlled_s:
+    if before.outcome in WELL and after.outcome not in WELL and after.controlled_s < LUCK * before.controlled_s:
         return False
     if abs(after.controlled_s - before.controlled_s) > CLEAR_S:
         return after.controlled_s > before.controlled_s

@@ -18,6 +18,7 @@ from paddlebar.craft.knobs import SWITCHES
 from paddlebar.craft.motors import motor_of
 from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
+from paddlebar.files.units import GRAM_FORCE
 from paddlebar.studies.advise.launches import OFF_DEG
 
 # Own choices by what flies in this program, no source: gain and tip mass of a bar that holds its craft; torque over what hovering takes.
@@ -90,7 +91,7 @@ def _bar(scenario: Scenario, seen: Check) -> Iterator[Repair]:
         lead = round(lead if bar.gain >= 0.0 else lead - 180.0, 1)
         yield Repair({"craft.bar.lead_deg": lead}, f"turn the bar on the hub: lead from {bar.lead_deg:g} to {lead:g} deg",
                      f"the rule of the lead gives {lead:g} deg for this craft")  # fmt: skip
-        gain, tip = math.copysign(GAIN, bar.gain), round(TIP_SHARE * 1e3 * seen.drive.weight_n / 9.80665, 2)
+        gain, tip = math.copysign(GAIN, bar.gain), round(TIP_SHARE * seen.drive.weight_n / GRAM_FORCE, 2)
         yield Repair(
             {"craft.bar.gain": gain},
             f"set the linkage to a gain of {gain:g} in place of {bar.gain:g}",

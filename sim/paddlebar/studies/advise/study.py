@@ -30,11 +30,8 @@ from paddlebar.studies.suggestion import How, Suggestion, better
 
 MOST_SAID: Final = 3
 MOST_STEPS: Final = 12
-FINALISTS, SEEDS, PARTNERS = (
-    14,
-    4,
-    24,
-)  # flown from all launches; joined with others where no single change helps; those others
+FINALISTS: Final = 14  # flown from all launches
+SEEDS, PARTNERS = 4, 24  # joined with others where no single change helps; those others
 SOONER_S, LONGER = 10.0, 2.0  # a first look lasts so long, and so many times the time in control
 
 

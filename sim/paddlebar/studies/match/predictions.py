@@ -21,6 +21,7 @@ from paddlebar.files.flight_record import FLIGHT, OUTCOMES, STAND, Row
 from paddlebar.files.keys import number_at, with_number
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Air, Scenario
+from paddlebar.files.units import GRAM_FORCE
 from paddlebar.flight import layout
 from paddlebar.physics.motor import motor_drive
 from paddlebar.progress import SILENT, Progress
@@ -105,7 +106,7 @@ def predict(scenario: Scenario, row: Row, stand: Stand = steady) -> list[float]:
     """A figure for each reading of a row, in the unit of its name, nan where there is none; and the place in OUTCOMES at last."""
     if row.kind == STAND:
         point = stand(scenario.craft, row.at_rpm, scenario.air)
-        figures = {"thrust_g": point.thrust_n / 9.80665e-3, "torque_mN_m": 1e3 * point.shaft_torque_nm}
+        figures = {"thrust_g": point.thrust_n / GRAM_FORCE, "torque_mN_m": 1e3 * point.shaft_torque_nm}
         return [*(figures[r.quantity] for r in row.readings), NO_OUTCOME]
     if row.kind != FLIGHT:
         p = build(scenario).params.view(np.recarray)[0]
