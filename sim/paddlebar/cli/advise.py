@@ -60,7 +60,8 @@ def advise(scenario: Path, follow: bool, workers: int | None, changes: dict[str,
 def screen(found: Advised, name: str, scenario: Path, files: Sequence[Path], full: bool) -> verb.Screen:
     """What is said: the answer, the changes one by one, what to type next."""
     if found.steps:
-        verdict = f"{name}: {len(found.steps)} changes, from {how(found.before)} to {how(found.final)}"
+        count = f"{len(found.steps)} step{'s' if len(found.steps) > 1 else ''}"
+        verdict = f"{name}: {count}, from {how(found.before)} to {how(found.final)}"
         lines = [line for number, each in enumerate(found.steps, 1) for line in said(each, f"{number}. ", full)]
         if found.missing:
             lines.insert(0, found.missing)
