@@ -130,7 +130,7 @@ def test_every_source_named_in_the_code_stands_in_the_table():
 
 
 def test_every_unit_of_a_key_stands_on_its_page():
-    from paddlebar.files.units import SUFFIXES
+    from paddlebar.units import SUFFIXES
 
     assert [suffix for suffix in SUFFIXES if f"`{suffix}`" not in page("units")] == []
 

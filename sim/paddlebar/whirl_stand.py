@@ -16,13 +16,13 @@ from paddlebar.craft.build import Numbers, all_up_mass, build
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding
-from paddlebar.files.units import GRAVITY
 from paddlebar.physics.annular import annular
 from paddlebar.physics.bar import arm_loads
 from paddlebar.physics.blade import element_load
 from paddlebar.physics.cord import GRIPS, drive_loss
 from paddlebar.physics.section import OF_BLADE, OF_TAIL
 from paddlebar.physics.wash import developed
+from paddlebar.units import GRAVITY
 
 Array = NDArray[np.float64]
 

@@ -18,7 +18,7 @@ from paddlebar.craft.build import build
 from paddlebar.craft.parts import fuselage
 from paddlebar.files import parse_craft
 from paddlebar.files.craft import Craft, weights_g
-from paddlebar.files.units import GRAVITY
+from paddlebar.units import GRAVITY
 
 ROOT = Path(__file__).parents[2]
 HALL = ROOT / "models" / "hall-ten.toml"

@@ -28,9 +28,9 @@ def remembered():
 def test_tables_pictures_and_going_on(run, tmp_path):
     first = run(*QUICK, "--samples", "2", "--out", "r")
     assert first.exit_code in (0, 1)
+    assert "2 numbers, 13 flights" in flat(run(*QUICK, "--samples", "2", "--out", "full", "--full").stdout)
     for words in (
         "hall ten as built: landed",
-        "2 numbers, 13 flights",
         "helps most",
         "not converged: more samples",
         "eye protection",

@@ -12,7 +12,7 @@ from paddlebar.files.key_table import FILES, as_markdown, rows
 from paddlebar.files.scenario import CHANGE, Scenario
 from paddlebar.files.sentences import models_of
 from paddlebar.files.strict import Described, Strict
-from paddlebar.files.units import SUFFIXES, suffix_of
+from paddlebar.units import SUFFIXES, suffix_of
 
 LONGEST = 200
 JARGON = (

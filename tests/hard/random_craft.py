@@ -111,7 +111,9 @@ def complaint(brief: Brief, seconds: float) -> str:
     # a rotor launched fast holds tens of joules, and its skein may let out next to none
     if missed > max(1e-2 * abs(brief.energy_let_out_j), 2e-3):
         return f"ledger off by {missed:.2g} J: {brief.sentence}"
-    return "" if brief.duration_s > 0.0 else f"no time passed: {brief.sentence}"
+    # a stick that does not bear its skein breaks as the craft is let go
+    passed = brief.duration_s > 0.0 or brief.outcome == "broke"
+    return "" if passed else f"no time passed: {brief.sentence}"
 
 
 def main(count: int) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from cli.conftest import one_line
+from cli.conftest import messages, one_line
 from hard.commands import COMMANDS, PATIENCE_S, begin, contents, gone, prepared, whole
 from paddlebar.cli import outputs
 from paddlebar.cli.main import main
@@ -38,7 +38,7 @@ def test_two_flights_into_one_folder_leave_one_of_them(folder):
     for _ in range(3):
         both = [begin(each, folder) for each in words]
         for process in both:
-            assert process.communicate(timeout=PATIENCE_S)[1] == ""
+            assert messages(process.communicate(timeout=PATIENCE_S)[1]) == ""
             assert process.returncode == 0
         found = contents(folder / "out")
         assert found.pop("run.h5").startswith(b"\x89HDF")

@@ -15,7 +15,7 @@ from paddlebar.craft.shape import HALF_TURN, Arms, Blades, arms_of, blades_of
 from paddlebar.craft.standing import STEP, Outline, outlines, tail_of
 from paddlebar.craft.sweep import bar_half_height, bar_swept, blade_half_height, blades_swept
 from paddlebar.files.craft import Craft
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 

@@ -12,8 +12,8 @@ from paddlebar.craft.motors import FULL_WIND, Motor, motor_of
 from paddlebar.craft.numbers import Numbers, all_up_mass
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft, skein_mass_g
-from paddlebar.files.units import GRAVITY, to_si
 from paddlebar.physics.cord import GRIPS, drive_loss, grip_torque
+from paddlebar.units import GRAVITY, to_si
 from paddlebar.whirl_stand import FASTEST_RPM, StandPoint, hover_point, stand
 
 # Own choices, no source: slack in a cord's grip that a landing or a warm pulley takes away; lift to spare.

@@ -15,7 +15,7 @@ from paddlebar.craft.standing import body_place, contact_points, file_mm
 from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.parts import RodPart, TubePart
-from paddlebar.files.units import GRAVITY
+from paddlebar.units import GRAVITY
 
 Array = NDArray[np.float64]
 

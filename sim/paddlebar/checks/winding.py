@@ -9,7 +9,7 @@ from typing import Final
 
 from paddlebar.craft.motors import motor_of
 from paddlebar.files.craft import Skein
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 SHARES: Final = (0.5, 0.6, 0.7, 0.8, 0.9)
 

@@ -11,7 +11,7 @@ import click
 
 from paddlebar.cli import verb
 from paddlebar.cli.progress import progress
-from paddlebar.files.units import GRAM_FORCE
+from paddlebar.units import GRAM_FORCE
 
 if TYPE_CHECKING:
     from paddlebar.files.craft import Craft

@@ -13,7 +13,7 @@ from paddlebar.craft.parts import ROD_CD
 from paddlebar.files.craft import Bar, Craft
 from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Run
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 SPHERE_CD = 0.5  # from memory
 

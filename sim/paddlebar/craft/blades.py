@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.files.craft import Bar, Rotor, Tail
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 _STRIPS = 200

@@ -20,11 +20,11 @@ from paddlebar.craft.tail import fill_tail
 from paddlebar.craft.wake import inflow_shapes, wash_at
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import GRAVITY, to_si
 from paddlebar.physics.bodies import BAR, TAIL
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import DYNAMIC, FROZEN, NO_INFLOW
 from paddlebar.physics.section import DRAG, OF_BLADE
+from paddlebar.units import GRAVITY, to_si
 
 __all__ = ["Numbers", "all_up_mass", "build", "set_bar"]
 

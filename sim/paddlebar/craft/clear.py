@@ -14,7 +14,7 @@ from paddlebar.craft.standing import Outline, outlines, tail_of
 from paddlebar.craft.sweep import Swept, bar_swept, blades_swept
 from paddlebar.files.craft import Craft
 from paddlebar.files.sentences import Problem
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 GRAZE: Final = 1e-9  # [m] what comes so near to a thing without thickness meets it: rounding is a millionth of that
 

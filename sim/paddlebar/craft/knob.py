@@ -11,7 +11,7 @@ from paddlebar.files.craft import Craft
 from paddlebar.files.keys import value_at
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import parted
+from paddlebar.units import parted
 
 Group = Literal["blades", "bar", "rubber", "tail", "balance", "launch", "air"]
 Verb = Literal["rank", "improve", "match"]

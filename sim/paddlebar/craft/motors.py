@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.rubber import allowed_turns, half_loss, section_of, warmth
 from paddlebar.files.craft import Skein, skein_mass_g
-from paddlebar.files.units import to_si
 from paddlebar.physics import motor as equations
 from paddlebar.physics.skein import hysteresis_factor
+from paddlebar.units import to_si
 
 FULL_WIND: Final = 0.85  # of breaking turns; sensible winding stops at 80 to 85 %: references section 6.1 [A]
 

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, ring_points
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
-from paddlebar.files.units import to_si
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
+from paddlebar.units import to_si
 
 Vector = NDArray[np.float64]
 

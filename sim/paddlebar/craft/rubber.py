@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from paddlebar.files.craft import Skein, skein_mass_g
-from paddlebar.files.units import to_si
 from paddlebar.physics.skein_limits import breaking_turns
+from paddlebar.units import to_si
 
 
 def section_of(skein: Skein) -> float:

@@ -21,7 +21,7 @@ from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.standing import body_place
 from paddlebar.files.craft import Craft, Rotor, Shaft
 from paddlebar.files.kinds import BARS, HEADS, feather_share
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from paddlebar.files.craft import Craft, Tail
 from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 AnyPart = PointPart | RodPart | TubePart | PlatePart | RingPart

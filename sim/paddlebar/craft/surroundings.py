@@ -15,8 +15,8 @@ from paddlebar.craft.standing import contacts, skeins
 from paddlebar.craft.wake import wash_at
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Air
-from paddlebar.files.units import to_si
 from paddlebar.physics.air import density, viscosity
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 

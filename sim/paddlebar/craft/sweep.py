@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.shape import Arms, Blades, Hub, arms_of, blades_of
 from paddlebar.files.craft import Craft
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 

@@ -9,9 +9,9 @@ from paddlebar.craft.sections import zero_lift_angle
 from paddlebar.craft.standing import tail_of
 from paddlebar.files.craft import Tail
 from paddlebar.files.scenario import Run
-from paddlebar.files.units import to_si
 from paddlebar.physics.cord import GRIPS, NO_CORD, grip_torque
 from paddlebar.physics.section import OF_TAIL
+from paddlebar.units import to_si
 
 
 def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, turns: float, temperature: float) -> None:

@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 from paddlebar.craft.blades import Elements, tail_elements
 from paddlebar.craft.numbers import Numbers, all_up_mass, fill
 from paddlebar.files.craft import Craft
-from paddlebar.files.units import GRAVITY
 from paddlebar.physics.annular import annular
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import hover_induced
 from paddlebar.physics.section import OF_BLADE, OF_TAIL
 from paddlebar.physics.wash import developed, wash_share
+from paddlebar.units import GRAVITY
 
 Array = NDArray[np.float64]
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from paddlebar.errors import BadInput
 from paddlebar.files.places import read_text
 from paddlebar.files.sentences import show
-from paddlebar.files.units import stem_of
+from paddlebar.units import stem_of
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from pydantic_core import PydanticUndefined
 
 from paddlebar.files.sentences import models_of
 from paddlebar.files.strict import Described, Strict
-from paddlebar.files.units import unit_of
+from paddlebar.units import unit_of
 
 
 class Key(NamedTuple):

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 
 from paddlebar.errors import BadInput
 from paddlebar.files.places import Key, Places, named
-from paddlebar.files.units import stem_of
+from paddlebar.units import stem_of
 
 RULES = {
     "float_type": "input should be a number",

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from paddlebar.errors import BadInput
 from paddlebar.files.csv_rows import Line, read_lines
-from paddlebar.files.units import GRAM_FORCE
+from paddlebar.units import GRAM_FORCE
 
 COLUMNS = ("branch", "turns", "torque_mN_m", "reading", "weight_g", "arm_mm", "mass_g", "length_mm", "temperature_C", "remarks")  # fmt: skip
 BRANCHES = ("winding", "unwinding", "broke", "calibration", "sample")

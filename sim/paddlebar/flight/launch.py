@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import Numbers
 from paddlebar.craft.rubber import set_after_backing_off
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import to_si
 from paddlebar.flight import layout, rhs
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import plain_rotation
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import hover_induced
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 

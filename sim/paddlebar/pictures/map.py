@@ -12,8 +12,8 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from paddlebar.files.units import parted
 from paddlebar.pictures import style
+from paddlebar.units import parted
 
 if TYPE_CHECKING:
     from paddlebar.studies.map.study import Map

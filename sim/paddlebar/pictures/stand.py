@@ -8,8 +8,8 @@ from typing import Final, Protocol
 import numpy as np
 from matplotlib.figure import Figure
 
-from paddlebar.files.units import GRAM_FORCE
 from paddlebar.pictures import style
+from paddlebar.units import GRAM_FORCE
 
 
 class StandPointLike(Protocol):

@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
-from paddlebar.files.units import to_si
 from paddlebar.pictures import style
 from paddlebar.pictures.data import drawable
 from paddlebar.progress import SILENT, Progress
@@ -26,6 +25,7 @@ from paddlebar.replay_page.data import columns_of
 from paddlebar.replay_page.runs import AnyFlight
 from paddlebar.replay_page.shape import scenario_of
 from paddlebar.replay_page.wire import Wires, wires
+from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
 

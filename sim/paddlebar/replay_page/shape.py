@@ -13,9 +13,9 @@ from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import to_si
 from paddlebar.flight.result import Event
 from paddlebar.replay_page.runs import AnyFlight
+from paddlebar.units import to_si
 
 Shape = dict[str, Any]
 

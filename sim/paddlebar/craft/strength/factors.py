@@ -12,8 +12,8 @@ from paddlebar.craft.strength.materials import Stuff
 from paddlebar.craft.strength.members import Member, boom_of, meeting_point, member, offset_from_skein, stick_of
 from paddlebar.files.craft import Craft
 from paddlebar.files.strict import Spot
-from paddlebar.files.units import to_si
 from paddlebar.physics.skein import pull
+from paddlebar.units import to_si
 
 STICK = ("buckling", "bending", "torsion")
 

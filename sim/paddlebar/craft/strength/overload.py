@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.factors import FAILS, STICK, Factor, Frame, tail_factors
 from paddlebar.files.craft import Craft
-from paddlebar.files.units import to_si
+from paddlebar.units import to_si
 
 LEAST = 1e-3  # of the torque: below, what gives way does so under the cord alone
 

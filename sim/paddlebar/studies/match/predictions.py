@@ -21,13 +21,13 @@ from paddlebar.files.flight_record import FLIGHT, OUTCOMES, STAND, Row
 from paddlebar.files.keys import number_at, with_number
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Air, Scenario
-from paddlebar.files.units import GRAM_FORCE
 from paddlebar.flight import layout
 from paddlebar.physics.motor import motor_drive
 from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.axes import followers, open_text
 from paddlebar.studies.match.unknowns import Unknown
 from paddlebar.studies.store import Study
+from paddlebar.units import GRAM_FORCE
 from paddlebar.whirl_stand import stand as on_the_stand
 
 Array = NDArray[np.float64]

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from paddlebar.files.craft import Craft
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.units import FOREIGN, SUFFIXES, parted, stem_of, suffix_of, to_si
+from paddlebar.units import FOREIGN, SUFFIXES, parted, stem_of, suffix_of, to_si
 
 # One of each unit in SI. Prefixes and degrees: SI brochure, 9th ed. (from memory); a turn a minute is 2 pi / 60 rad/s.
 ONE_IN_SI = {
