@@ -46,6 +46,9 @@ RANGE = "KEY=LOW:HIGH"
     "--at", "at", metavar="SHARES", help="Points along the run-down, as shares of the turns. [default: 1,0.75,0.5,0.25]"
 )
 @click.option("--share", type=float, metavar="SHARE", help="Turns over breaking turns, at most. [default: 0.9]")
+@click.option(
+    "--control", type=float, metavar="S", help="Time in control, at least. [default: 10, or half of run.duration_s]"
+)
 @click.option("--spin", type=float, metavar="DEG_S", help="Mean spin of the body, at most. [default: 30]")
 @click.option(
     "--stick", type=float, metavar="FACTOR", help="Safety factor of the stick at full wind, at least. [default: 1.5]"
@@ -75,6 +78,7 @@ def improve(
     margin: float | None,
     at: str | None,
     share: float | None,
+    control: float | None,
     spin: float | None,
     stick: float | None,
     heaviest: float | None,
@@ -107,6 +111,7 @@ def improve(
     limits = {
         "margin": None if margin is None else -margin,
         "share": share,
+        "control": control,
         "spin": spin,
         "stick": stick,
         "heaviest": heaviest,
@@ -225,6 +230,7 @@ DOES = {
     "heaviest": ("is too heavy", "too heavy"),
     "stick": ("bends its stick", "stick bends"),
     "ending": ("tips over or strikes something", "falls or strikes"),
+    "control": ("gets out of control early", "out of control"),
     "spin": ("spins", "spins"),
     "margin": ("sways grow or hardly die out", "sways grow"),
 }

@@ -69,6 +69,7 @@ DEMANDS: Final = (
     Demand("heaviest", NAMED["weight_g"], None, 1.0),
     Demand("stick", NAMED["stick_margin"], 1.5, 0.5),
     Demand("ending", NAMED["unfinished"], 0.0, 0.2),
+    Demand("control", NAMED["controlled_s"], None, 5.0),
     Demand("spin", NAMED["mean_spin_deg_s"], 30.0, 30.0),
     Demand("margin", NAMED["worst_growth_per_s"], -0.05, 0.2, "about no steady motion, none was found"),
 )

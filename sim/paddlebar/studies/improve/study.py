@@ -38,6 +38,7 @@ LEAST_BUDGET, MOST_BUDGET = 10, 1_000_000
 SHARES: Final = (1.0, 0.75, 0.5, 0.25)  # of the turns at launch, at which growth is demanded
 CONFIRMED_AT: Final = tuple(1.0 - k / 8.0 for k in range(8))  # ... at which start and result are looked at in the end
 HEAVIER: Final = 1.25  # times the start's weight is the heaviest where none is given; own choice
+IN_CONTROL_S: Final = 10.0  # a craft that is in control for less does not fly: without this the search likes those that sink at once; own choice
 UNDOING: Final = "undoing one change after the other"
 SAME_SHARE: Final = 0.05  # by which a flight by scipy may last longer or shorter than the compiled one of the search: dying turns are touchy
 Figures = Mapping[str, float]
@@ -166,7 +167,8 @@ def improve(
     vary     : (key, lowest, highest) each, the craft's under "craft.", values in the unit of the key; None: the usual ones of the
         register (craft/knobs.py) that the craft has
     wanted   : "duration", "control" (time in control), "height", "stability" (growth of disturbances) or "stillness" (spin of the body)
-    limits   : {"share": turns over breaking turns, "heaviest": g, "spin": deg/s, "stick": safety factor, "margin": growth at most, /s};
+    limits   : {"share": turns over breaking turns, "heaviest": g, "control": s at least, "spin": deg/s, "stick": safety factor,
+        "margin": growth at most, /s};
         those that are not given are in improve/demands.py
     shares   : of the turns, where growth is demanded; None: SHARES;  budget : designs; None: BUDGET
     seed     : another one searches another way
@@ -232,6 +234,7 @@ def _limits(scenario: Scenario, asked: Mapping[str, float]) -> dict[str, float]:
     known = read(Seen(scenario), Step.BUILT)
     kept = {demand.name: demand.limit for demand in DEMANDS if demand.limit is not None}
     kept["heaviest"] = round(HEAVIER * known["weight_g"], 2)
+    kept["control"] = min(IN_CONTROL_S, 0.5 * scenario.run.duration_s)
     if math.isnan(known["stick_margin"]):
         del kept["stick"]
         if "stick" in asked:
