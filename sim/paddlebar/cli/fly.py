@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import time as clock
 from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
     from paddlebar.flight.result import Flight
     from paddlebar.progress import Progress
+    from paddlebar.studies.suggestion import Suggestion
 
 RUN_FILE = "run.h5"
 
@@ -74,10 +77,34 @@ def fly(
     }
     title = chosen.title or scenario.stem
     good, gusty = _exit_code(flight) == 0, chosen.air.turbulence
-    verb.answer(told, lambda full: _screen(title, told, folder, gusty=gusty, full=full), files, good=good)
+    asked = verb.as_typed(scenario, changes)
+
+    def says(full: bool) -> verb.Screen:
+        from paddlebar.cli import fly_words
+
+        screen = _screen(title, told, folder, asked, gusty=gusty, full=full)
+        return (
+            screen
+            if told["flew_well"]
+            else replace(screen, lines=[*screen.lines, *fly_words.to_try(_first_aid(chosen))])
+        )
+
+    verb.answer(told, says, files, good=good)
 
 
-def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, full: bool) -> verb.Screen:
+def _first_aid(chosen: Scenario) -> Suggestion | None:
+    """What to try first; None too where the flight cannot be flown otherwise, as one of a run file that another machine wrote."""
+    from paddlebar.errors import BadInput
+    from paddlebar.studies.advise.study import first_aid
+
+    with progress() as bar, suppress(BadInput):
+        bar.start(1)
+        bar.step("flying what might help")
+        return first_aid(chosen)
+    return None
+
+
+def _screen(title: str, told: Mapping[str, Any], folder: Path, asked: str, *, gusty: bool, full: bool) -> verb.Screen:
     from paddlebar.cli import fly_words
     from paddlebar.pictures.judged import headline
 
@@ -85,7 +112,7 @@ def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, f
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
     if gusty and not full:
         lines.append(chance(told))
-    return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder), more=not full)
+    return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder, asked), more=not full)
 
 
 def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:

@@ -6,12 +6,15 @@ import textwrap
 from collections.abc import Mapping
 from itertools import zip_longest
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from paddlebar.flight.figures import SUMMARY
 from paddlebar.flight.motion import NOTED
 from paddlebar.pictures.judged import matter, minor
 from paddlebar.pictures.words import number, solver_words, trust_words
+
+if TYPE_CHECKING:
+    from paddlebar.studies.suggestion import Suggestion
 
 COLUMNS: Final = 80
 MOST_FAULTS: Final = 8  # lines of them
@@ -48,10 +51,24 @@ def figures(summary: Mapping[str, Any]) -> list[str]:
     return [*_figures(summary), *trust_words(summary), *(f"  at {e['time_s']:.1f} s {e['sentence']}" for e in others)]
 
 
-def next_step(summary: Mapping[str, Any], folder: Path) -> str:
-    """What a builder does after such a flight."""
-    verb, why = ("report", "what to change first") if not summary["flew_well"] else ("replay", "look at it")
-    return f"paddlebar {verb} {folder} ({why})"
+def next_step(summary: Mapping[str, Any], folder: Path, asked: str) -> str:
+    """What a builder does after such a flight.
+
+    asked : scenario and settings, as they were typed
+    """
+    return f"paddlebar replay {folder} (look at it)" if summary["flew_well"] else f"paddlebar advise {asked}"
+
+
+def to_try(found: Suggestion | None) -> list[str]:
+    """The one change to begin with, flown."""
+    if found is None:
+        return ["try: none of the usual repairs alone helps; advise flies many more"]
+    words = textwrap.shorten(found.words, 2 * COLUMNS - 20, placeholder=" ...")
+    after = found.after
+    return [
+        f"try: {words}",
+        f"  (flown: {after.outcome}, {after.controlled_s:.1f} s in control of {after.duration_s:.1f} s)",
+    ]
 
 
 def _distrust(summary: Mapping[str, Any]) -> list[str]:

@@ -5,6 +5,7 @@ A verb is a click command in a file of its name, with a row in verbs.py. It asks
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -83,6 +84,14 @@ def folder_for(out: Path | None, name: str) -> Path:
     folder = out or Path("flights") / name
     check_folder(folder)
     return folder
+
+
+def as_typed(file: Path, changes: Mapping[str, Any]) -> str:
+    """A file and its --set, to be typed again behind another verb."""
+    from paddlebar.files.override import as_setting
+
+    words = [str(file), *(word for key, value in changes.items() for word in ("--set", as_setting(key, value)))]
+    return " ".join(map(shlex.quote, words))
 
 
 @dataclass(frozen=True)

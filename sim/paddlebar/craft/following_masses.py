@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -63,7 +64,7 @@ def followed(text: str, changes: Mapping[str, Any]) -> tuple[Scenario, dict[str,
     Returns : scenario, and the masses that followed: dotted key -> g
     Raises  : BadInput, one line, for what no file may say; turns beyond breaking are not looked at here
     """
-    plain = parse_scenario(text, "scenario")
+    plain = _plain(text)
     changed = parse_scenario(text, "scenario", overrides=changes)
     before, after = volumes(plain.craft), volumes(changed.craft)
     moved: dict[str, float] = {}
@@ -75,6 +76,11 @@ def followed(text: str, changes: Mapping[str, Any]) -> tuple[Scenario, dict[str,
     found = parse_scenario(text, "scenario", overrides={**changes, **moved}) if moved else changed
     check_clear(found.craft)
     return found, moved
+
+
+@lru_cache(maxsize=4)
+def _plain(text: str) -> Scenario:
+    return parse_scenario(text, "scenario")
 
 
 def mass(craft: Craft, key: str) -> float:

@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Any
 
+import tomlkit
+
 from paddlebar.errors import BadInput
 from paddlebar.files.parts import EveryPart
 from paddlebar.files.places import Key, Place, Places, frozen_lists
@@ -28,6 +30,13 @@ def parse_setting(text: str) -> tuple[str, Any]:
     if not sign or not key or "" in key.split("."):
         raise BadInput(f"{SET}: {text or repr('')}: write key=value, for example launch.tilt_deg=5")
     return key, parse_value(value)
+
+
+def as_setting(key: str, value: Any) -> str:
+    """``key=value`` as parse_setting reads it; a key or value with blanks stands in one argument of a shell."""
+    if isinstance(value, str):
+        return f"{key}={value}"
+    return f"{key}={tomlkit.item(list(value) if isinstance(value, tuple) else value).as_string()}"
 
 
 def parse_value(value: Any) -> Any:

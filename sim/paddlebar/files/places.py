@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import stat
 import tomllib
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
@@ -106,6 +106,12 @@ def read_text(path: Path, shown: str | None = None) -> str:
 
 def parse(text: str, file: str) -> tuple[dict[str, Any], Places]:
     """Raw tables of a TOML text, lists as tuples, and the places of their keys."""
+    raw, places = _parsed(text, file)
+    return dict(raw), places
+
+
+@lru_cache(maxsize=4)  # a study reads one text hundreds of times, with other changes laid over it
+def _parsed(text: str, file: str) -> tuple[dict[str, Any], Places]:
     try:
         if _is_endless(text):
             raise RecursionError

@@ -10,10 +10,10 @@ import pytest
 from paddlebar import advise, check, fly, load_scenario
 from paddlebar.files.override import parse_setting
 from paddlebar.flight.judgement import Fault
+from paddlebar.studies.advise.candidates import differs
 from paddlebar.studies.advise.changes import Description, setting
 from paddlebar.studies.advise.launches import launches
 from paddlebar.studies.advise.repairs import lead_deg, repairs
-from paddlebar.studies.advise.study import differs
 from paddlebar.studies.suggestion import How, better
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"

@@ -10,6 +10,7 @@ import tomlkit
 from paddlebar.craft.following_masses import followed
 from paddlebar.craft.limits import check_limits
 from paddlebar.files.checks import sum_g
+from paddlebar.files.override import as_setting
 from paddlebar.files.scenario import Scenario
 from paddlebar.studies.axes import open_text
 
@@ -58,5 +59,5 @@ class Description:
 
 
 def setting(key: str, value: Any) -> str:
-    """``key=value`` as --set takes it; a key with blanks as it is, in one argument."""
-    return f"{key}={value:.6g}" if isinstance(value, float) else f"{key}={value}"
+    """``key=value`` as --set takes it, to as many digits as a hand can set."""
+    return as_setting(key, float(f"{value:.6g}") if isinstance(value, float) else value)

@@ -8,29 +8,27 @@ What is said has been flown once more by scipy's solver, the way `fly` flies it.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from paddlebar.checks.check import check
-from paddlebar.craft.knobs import hand_moves
 from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
-from paddlebar.files.keys import value_at
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.progress import SILENT, Progress, closes_progress
+from paddlebar.studies.advise.candidates import Candidate, candidates, joined
 from paddlebar.studies.advise.changes import Description, setting
 from paddlebar.studies.advise.launches import launches
-from paddlebar.studies.advise.repairs import Repair, repairs
+from paddlebar.studies.advise.missing import missing
 from paddlebar.studies.runner import cores
 from paddlebar.studies.suggestion import How, Suggestion, better
 
 MOST_SAID: Final = 3
 MOST_STEPS: Final = 12
 FINALISTS: Final = 14  # flown from all launches
+SOON: Final = 5  # likewise for first aid
 SEEDS, PARTNERS = 4, 24  # joined with others where no single change helps; those others
 SOONER_S, LONGER = 10.0, 2.0  # a first look lasts so long, and so many times the time in control
 
@@ -110,16 +108,15 @@ def advised(
             pool.shutdown(cancel_futures=True)
 
 
-@dataclass(frozen=True)
-class _Candidate:
-    changes: Mapping[str, Any]
-    words: str
-    in_kind: bool = False
+def first_aid(scenario: Scenario, workers: int | None = None) -> Suggestion | None:
+    """The best of what `check` and the rules would repair, flown like all advice; None where none of that helps. A second or two."""
+    with ThreadPoolExecutor(workers or cores()) as pool:
+        return _Search(scenario, pool, SILENT).first_aid()
 
 
 @dataclass(frozen=True)
 class _Tried:
-    candidate: _Candidate
+    candidate: Candidate
     briefs: tuple[Brief, ...]
 
     @property
@@ -147,23 +144,32 @@ class _Search:
         first: tuple[Suggestion, ...] = ()
         said = ""
         while True:
-            base = self._fly([_Candidate({}, "")], here, range(3))[0]
+            base = self._fly([Candidate({}, "")], here, range(3))[0]
             done = now.flew_well and base.well == len(self.launches)
             found = () if (follow and done) else self._step(here, now, base)
             if not steps:
                 first = found
             if not follow or done or not found or len(steps) == MOST_STEPS:
                 if not done and not found:
-                    said = _missing(now)
+                    said = missing(now)
                 break
             steps.append(found[0])
             here, now = dict(found[0].changes), found[0].after
         return Advised(before, first, tuple(steps), now, said, here, self.described.scenario(here)[0], self.flights)
 
+    def first_aid(self) -> Suggestion | None:
+        """The best of what check and the rules would repair."""
+        now = self._exactly({})
+        horizon = LONGER * now.controlled_s + SOONER_S
+        repaired = candidates(self.described.plain, by_hand=False)
+        looked = sorted(self._fly(repaired, {}, range(1), horizon), key=_order)
+        base = self._fly([Candidate({}, "")], {}, range(3))[0]
+        return next(iter(self._said(looked[:SOON], {}, now, base)), None)
+
     def _step(self, here: Mapping[str, Any], now: How, base: _Tried) -> tuple[Suggestion, ...]:
         """Up to three suggestions: single changes and repairs first, several together where none of those helps."""
         scenario, _ = self.described.scenario(here)
-        singles = _candidates(scenario)
+        singles = candidates(scenario)
         horizon = LONGER * now.controlled_s + SOONER_S
         looked = sorted(self._fly(singles, here, range(1), horizon), key=_order)
         said = self._said(looked, here, now, base)
@@ -171,10 +177,8 @@ class _Search:
         for _ in range(2):
             if said:
                 break
-            joined = [_joined(a.candidate, b.candidate) for a in depth[:SEEDS] for b in looked[:PARTNERS]]
-            depth = sorted(
-                self._fly([each for each in joined if each is not None], here, range(1), horizon), key=_order
-            )
+            pairs = [joined(a.candidate, b.candidate) for a in depth[:SEEDS] for b in looked[:PARTNERS]]
+            depth = sorted(self._fly([each for each in pairs if each is not None], here, range(1), horizon), key=_order)
             said = self._said(depth, here, now, base)
         return said
 
@@ -215,11 +219,11 @@ class _Search:
         return How(flight.outcome, flight.controlled_s, float(flight.time[-1]), flight.faults, flight.flew_well)
 
     def _fly(
-        self, candidates: Sequence[_Candidate], here: Mapping[str, Any], which: Iterable[int], horizon: float = 0.0
+        self, candidates: Sequence[Candidate], here: Mapping[str, Any], which: Iterable[int], horizon: float = 0.0
     ) -> list[_Tried]:
         """Those that can be built, each from some launches, for `horizon` seconds at most where one is given."""
         chosen = [self.launches[k] for k in which]
-        jobs: list[tuple[_Candidate, list[Any]]] = []
+        jobs: list[tuple[Candidate, list[Any]]] = []
         self.progress.start(len(candidates))
         for each in candidates:
             try:
@@ -255,51 +259,6 @@ def _in_all(each: _Tried, base: _Tried) -> bool:
     return all(a.graded_s > b.graded_s for a, b in zip(each.briefs, base.briefs, strict=True))
 
 
-def _candidates(scenario: Scenario) -> list[_Candidate]:
-    """Single changes, repairs, and repairs together: all of them, those wrong in kind, and all but one."""
-    try:
-        seen = repairs(scenario, check(scenario.craft, scenario.skein.turns))
-        wanted = [
-            each for each in seen if any(differs(value_at(scenario, key), value) for key, value in each.changes.items())
-        ]
-    except BadInput:
-        wanted = []
-    found = [_repaired([each]) for each in wanted]
-    found += [_Candidate({move.key: move.value}, move.words) for move in hand_moves(scenario)]
-    kinds = [each for each in wanted if each.in_kind]
-    sizes = [each for each in wanted if not each.in_kind]
-    groups: list[list[Repair]] = [kinds, *([*kinds, each] for each in sizes if kinds)]
-    groups += [wanted, *([other for other in wanted if other is not each] for each in wanted)]
-    groups += [[a, b] for i, a in enumerate(sizes) for b in sizes[i + 1 :]]
-    found += [_repaired(each) for each in groups if len(each) > 1]
-    unique = {tuple(sorted((k, str(v)) for k, v in each.changes.items())): each for each in reversed(found)}
-    return list(reversed(unique.values()))
-
-
-def differs(own: Any, wanted: Any) -> bool:
-    """More than a hand can tell: a fiftieth, for numbers that are not near nothing."""
-    if isinstance(own, bool) or not isinstance(own, int | float) or not isinstance(wanted, int | float):
-        return bool(own != wanted)
-    return not math.isclose(own, wanted, rel_tol=0.02, abs_tol=0.1 if abs(own) > 1.0 else 0.005)
-
-
-def _repaired(group: Sequence[Repair]) -> _Candidate:
-    changes: dict[str, Any] = {}
-    words: list[str] = []
-    for each in group:
-        if not changes.keys() & each.changes.keys():
-            changes |= each.changes
-            words.append(each.words)
-    return _Candidate(changes, "; ".join(words), any(each.in_kind for each in group))
-
-
-def _joined(a: _Candidate, b: _Candidate) -> _Candidate | None:
-    """Both changes; None where they change one thing twice."""
-    if a.changes.keys() & b.changes.keys():
-        return None
-    return _Candidate({**a.changes, **b.changes}, f"{a.words}; {b.words}", a.in_kind or b.in_kind)
-
-
 def _only_more(changes: Mapping[str, Any], after: How, said: Sequence[Suggestion]) -> bool:
     """True for what has all that an earlier suggestion has, and more, and flies no better for it."""
     return any(each.changes.items() <= changes.items() and not better(after, each.after) for each in said)
@@ -311,25 +270,3 @@ def _why(before: How, after: How) -> str:
     gone = sorted(before.troubles - after.troubles)
     new = sorted(after.troubles - before.troubles)
     return says + (f"; no longer: {', '.join(gone)}" if gone else "") + (f"; but: {', '.join(new)}" if new else "")
-
-
-MISSING: Final = {
-    "could not lift": "it needs more lift than any one change gives: a larger rotor, a lighter craft, and rubber to match",
-    "tail pushes with the rotor": "it needs a tail that pushes the other way",
-    "spun": "it needs another tail: larger, on a longer boom, or driven faster",
-    "leaned": "it needs another bar or head: heavier tips on longer arms, a linkage that moves freely, a teetering head",
-    "struck its stops": "it needs more room at the hinges, or a calmer bar",
-    "came down with its rubber wound": "it needs stronger rubber for its weight, or blades that take less torque",
-    "stick overloaded": "it needs a stronger stick, or fewer turns",
-    "hit hard": "it comes down faster than it should: blades of finer pitch, more turns kept for the way down",
-    "cord slipped": "it needs a cord that grips: tighter, rougher, or wound twice round",
-    "never let go": "launch: let it go (launch.release, launch.hold_s)",
-}
-
-
-def _missing(now: How) -> str:
-    """What kind of change is missing where none of those tried helps."""
-    for fault in now.faults:
-        if fault.matters and fault.code in MISSING:
-            return f"no single change or two together that was flown makes it better; {MISSING[fault.code]}"
-    return "" if now.flew_well else "no change that was flown makes it better"
