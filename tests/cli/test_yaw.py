@@ -80,16 +80,18 @@ def test_every_pitch_and_diameter_of_a_grid_has_its_balance():
     found = SimpleNamespace(
         **grid, ratios=np.array([4.0, 5.0]), pitches_deg=np.array([10.0, 12.0]), diameters_mm=np.array([90.0]), own_ratio=4.6,
         own_pitch_deg=12.0, own_diameter_mm=90.0, balance_mean_ratio=np.array([[4.25, math.nan]]), balance=balance, own_drift_deg_s=math.nan, failed=1,
-        flights=9,
+        flights=9, ending=np.array([[[0, 2], [0, 2]]]),
     )  # fmt: skip
     scenario = load_scenario(SCENARIO)
     shown = flat("\n".join(yaw.lines(found, scenario, full=True)))
     assert "pitch 10 deg, diameter 90 mm: 4.25, 21.2 mm" in shown
     assert "pitch 12 deg, diameter 90 mm: none of these ratios" in shown
     assert "at full wind 4.00 (20.0 mm); at mid-run none of these; late 5.00 (25.0 mm), where it jumps" in shown
-    assert "as built it does not get as far as the knee of the rubber" in yaw.own_drift(found)
+    assert yaw.own_drift(found) == yaw.ENDED[2]  # a ratio of its own that is not on the grid
+    found.ratios, found.ending = np.array([4.0, 4.6]), np.array([[[0, 0], [0, 1]]])
+    assert "as built it falls over" in yaw.own_drift(found)
     assert yaw.next_step(found, scenario, SCENARIO, still=False).startswith(
-        f"paddlebar margins {SCENARIO}: it must stay up"
+        f"paddlebar advise {SCENARIO}: it must stay up"
     )
     assert "1 of 9 flights failed numerically" in shown
     assert "least at ratio" not in shown

@@ -85,7 +85,10 @@ def yaw(
         bar.start(1)
         bar.step(flying())
         found = paddlebar.yaw(chosen, *axes, file=folder / STUDY_FILE, workers=workers or cores(), progress=bar)
-        files = [folder / STUDY_FILE, *(_draw(found, chosen, folder, data) if pictures else [])]
+        files = [
+            folder / STUDY_FILE,
+            *(_draw(found, chosen, folder, data) if pictures and flies_somewhere(found) else []),
+        ]
     still = is_still(found)
     verb.answer(
         {**found.to_json(), "craft": chosen.craft.name},
@@ -100,11 +103,32 @@ def yaw(
     )
 
 
+# code of an ending (studies/yaw/study.py) -> what is said where no drift of the craft as built is known
+ENDED = {
+    1: "as built it falls over before its rubber has run down: no spin to tune yet",
+    2: "as built its rubber has not run down when the flight ends",
+    3: "as built its flight failed numerically",
+}
+
+
 def own_drift(found: Yaw) -> str:
     """The answer for the craft as built."""
+    from paddlebar.pictures.yaw_study import own_place
+
     if math.isfinite(found.own_drift_deg_s):
         return f"as built the nose drifts {found.own_drift_deg_s:.0f} deg/s on average, left or right"
-    return "as built it does not get as far as the knee of the rubber: it tips over before, or lasts too long"
+    d, p = own_place(found)
+    at = [
+        int(each)
+        for each, ratio in zip(found.ending[d, p], found.ratios, strict=True)
+        if math.isclose(ratio, found.own_ratio)
+    ]
+    return ENDED.get(at[0] if at else 2, ENDED[2])
+
+
+def flies_somewhere(found: Yaw) -> bool:
+    """Does any craft of the study get as far as the knee of the rubber?"""
+    return bool((found.ending == 0).any()) or math.isfinite(found.own_drift_deg_s)
 
 
 def next_step(found: Yaw, chosen: Scenario, source: Path, still: bool) -> str:
@@ -113,7 +137,7 @@ def next_step(found: Yaw, chosen: Scenario, source: Path, still: bool) -> str:
     if still:
         return f"paddlebar fly {source}: the pulleys can stay"
     if not math.isfinite(found.balance.best):
-        return f"paddlebar margins {source}: it must stay up before its tail can be tuned"
+        return f"paddlebar advise {source}: it must stay up before its tail can be tuned"
     pulley = found.balance.best * chosen.craft.tail.tail_pulley_mm
     return f"paddlebar fly {source} --set craft.tail.drive_pulley_mm={pulley:.1f}"
 
@@ -135,6 +159,11 @@ def lines(found: Yaw, chosen: Scenario, full: bool) -> list[str]:
 
     tail = chosen.craft.tail
     assert tail is not None
+    if not flies_somewhere(found):
+        return [
+            f"none of {found.flights} tails flown keeps it up as far as the knee of the rubber, so there is nothing to draw",
+            *failed_words(found.failed, found.flights),
+        ]
     d, p = own_place(found)
     out = [
         *sentences(found, tail.tail_pulley_mm, full),

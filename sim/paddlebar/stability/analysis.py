@@ -15,6 +15,7 @@ from paddlebar.stability.branches import Place, along, one_of_each, with_turns_l
 from paddlebar.stability.equilibrium import Equilibrium
 from paddlebar.stability.floquet import Floquet, floquet
 from paddlebar.stability.gain_lead import BarMargins, Edge, bar_margins
+from paddlebar.stability.kinds import motion, nearest
 from paddlebar.stability.modes import modes
 from paddlebar.stability.own_flight import own_flight
 from paddlebar.stability.result import Margins, Other, RunDownPoint
@@ -51,7 +52,13 @@ def margins(scenario: Scenario, *, progress: Progress = SILENT, points: int = PO
         places = along(numbers, turns, own.at, progress=progress)
         middle = _middle(places)
         with_bar = one_of_each(places, middle)
-        without = one_of_each(beside.result(), middle) if beside is not None else with_bar
+        # of the same kind as far as there is one: what flies off without its bar says little of what hovers with it
+        apart = (
+            [nearest(place.found, e) for place, e in zip(beside.result(), with_bar, strict=True)]
+            if beside is not None
+            else []
+        )
+        without = apart or with_bar
     progress.step("disturbances of steady flight")
     found = [floquet(e.map, e.x, check=k == middle) if e is not None else None for k, e in enumerate(with_bar)]
     rundown = tuple(
@@ -62,19 +69,22 @@ def margins(scenario: Scenario, *, progress: Progress = SILENT, points: int = PO
     edges = None
     words = "no help"
     if free is not None and math.isfinite(here):
-        apart = without[middle]
+        reference = without[middle]
         words = verdict(here, there) if math.isfinite(there) else ("stabilises" if here < 0.0 else "no help")
-        if apart is not None:
+        if reference is not None:
             edges = bar_margins(
-                Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], apart), words, progress
+                Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], reference), words, progress
             )
     growths = [p.worst_growth_per_s for p in rundown]
     top = int(np.nanargmax(growths)) if np.isfinite(growths).any() else middle
-    at, reference = found[middle], without[middle]
+    at, own_motion, reference = found[middle], with_bar[middle], without[middle]
+    motions = tuple(motion(e) if e is not None else None for e in (own_motion, reference))
     return Margins(
         verdict=words,
-        sentence=sentence(words, free is not None, turns[middle], here, there),
-        caution=caution(rundown[middle], with_bar[middle], reference, own),
+        sentence=sentence(words, free is not None, turns[middle], here, there, *motions),
+        caution=caution(rundown[middle], own_motion, reference, own),
+        motion=motions[0],
+        motion_without_bar=motions[1],
         turns_at_verdict=turns[middle],
         worst_growth_per_s=here,
         worst_growth_without_bar_per_s=there,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from paddlebar.plain import of_fields
+from paddlebar.stability.kinds import Motion
 from paddlebar.stability.modes import Mode
 
 
@@ -51,6 +52,7 @@ class Margins:
     verdict      : "stabilises" (all modes decay), "slows the fall" (grows, slower than without), "no help", "reverses" (grows faster),
         against the bar disconnected (see verdict.py), at `turns_at_verdict`; without a bar "no help"
     worst_growth_per_s, worst_growth_without_bar_per_s : growth of the fastest growing mode there [1/s]; nan where no steady motion was found
+    motion, motion_without_bar : the steady motions that these belong to, None where none was found; of several without bar the one most like
     modes        : all modes there, errors of their exponents included
     caution      : "" or why the verdict says less than it seems to
     gain_margin  : factors (down, up) on the gain at which the verdict changes;  lead_margin_deg : by how much the lead may go back and
@@ -64,6 +66,8 @@ class Margins:
     verdict: str
     sentence: str
     caution: str
+    motion: Motion | None
+    motion_without_bar: Motion | None
     turns_at_verdict: float
     worst_growth_per_s: float
     worst_growth_without_bar_per_s: float

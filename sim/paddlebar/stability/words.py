@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from paddlebar.stability.equilibrium import Equilibrium
+from paddlebar.stability.kinds import Motion, comparable
 from paddlebar.stability.own_flight import OwnFlight
 from paddlebar.stability.result import RunDownPoint
 
@@ -43,8 +44,19 @@ def _flown_otherwise(at: RunDownPoint, own: OwnFlight) -> str:
     return ""
 
 
-def sentence(words: str, bar: bool, turns: float, here: float, there: float) -> str:
-    """The verdict for a reader."""
+def sentence(
+    words: str,
+    bar: bool,
+    turns: float,
+    here: float,
+    there: float,
+    own: Motion | None = None,
+    apart: Motion | None = None,
+) -> str:
+    """The verdict for a reader.
+
+    here, there : growth with the bar and with it disconnected [1/s];  own, apart : the motions that these belong to
+    """
     where = f"with {turns:.0f} turns left"
     if not math.isfinite(here):
         return "no steady motion was found anywhere along the run-down, so nothing can be said"
@@ -57,7 +69,7 @@ def sentence(words: str, bar: bool, turns: float, here: float, there: float) -> 
         return f"no bar: {where} {does}"
     if not math.isfinite(there):
         return f"the bar {words}: {where} {does}; no steady motion was found with the bar disconnected"
-    apart = (
+    changes = (
         f"die out, half in {-math.log(2) / there:.2g} s"
         if there < 0.0
         else f"double in {math.log(2) / max(there, 1e-12):.2g} s"
@@ -68,4 +80,11 @@ def sentence(words: str, bar: bool, turns: float, here: float, there: float) -> 
         "no help": "the bar is no help",
         "reverses": "the bar makes it worse",
     }
-    return f"{helped[words]}: {where} {does}; with the bar disconnected they {apart}"
+    return f"{helped[words]}: {where} {does}; with the bar disconnected {_apart(own, apart)}they {changes}"
+
+
+def _apart(own: Motion | None, apart: Motion | None) -> str:
+    """What it does without its bar, where that is a motion of another kind."""
+    if own is None or apart is None or comparable(own, apart):
+        return ""
+    return f"it {apart.kind} at {apart.drift_m_s:.1f} m/s, leaning {apart.tilt_deg:.0f} deg, and there "

@@ -17,11 +17,19 @@ from paddlebar.studies.advise.repairs import Repair, repairs
 
 @dataclass(frozen=True)
 class Candidate:
-    """Changes that are flown together, and what a hand does; in_kind : something is wrong whatever its size."""
+    """Changes that are flown together, and what a hand does; in_kind : something is wrong whatever its size.
+
+    parts : of which it is joined, none for a single change
+    """
 
     changes: Mapping[str, Any]
     words: str
     in_kind: bool = False
+    parts: tuple[Candidate, ...] = ()
+
+    def without(self, part: Candidate) -> Candidate:
+        """The rest of what is joined."""
+        return together([each for each in self.parts if each is not part])
 
 
 def candidates(scenario: Scenario, *, by_hand: bool = True) -> list[Candidate]:
@@ -57,18 +65,23 @@ def differs(own: Any, wanted: Any) -> bool:
     return not math.isclose(own, wanted, rel_tol=0.02, abs_tol=0.1 if abs(own) > 1.0 else 0.005)
 
 
-def _repaired(group: Sequence[Repair]) -> Candidate:
-    changes: dict[str, Any] = {}
-    words: list[str] = []
-    for each in group:
-        if not changes.keys() & each.changes.keys():
-            changes |= each.changes
-            words.append(each.words)
-    return Candidate(changes, "; ".join(words), any(each.in_kind for each in group))
+def together(parts: Sequence[Candidate]) -> Candidate:
+    """All of them; of two that change one thing the first."""
+    kept: list[Candidate] = []
+    for each in parts:
+        if not any(each.changes.keys() & other.changes.keys() for other in kept):
+            kept.append(each)
+    changes = {key: value for each in kept for key, value in each.changes.items()}
+    words = "; ".join(each.words for each in kept)
+    return Candidate(changes, words, any(each.in_kind for each in kept), tuple(kept) if len(kept) > 1 else ())
 
 
 def joined(a: Candidate, b: Candidate) -> Candidate | None:
     """Both changes; None where they change one thing twice."""
     if a.changes.keys() & b.changes.keys():
         return None
-    return Candidate({**a.changes, **b.changes}, f"{a.words}; {b.words}", a.in_kind or b.in_kind)
+    return together([*(a.parts or (a,)), *(b.parts or (b,))])
+
+
+def _repaired(group: Sequence[Repair]) -> Candidate:
+    return together([Candidate(each.changes, each.words, each.in_kind) for each in group])

@@ -29,6 +29,7 @@ MOST_SAID: Final = 3
 MOST_STEPS: Final = 12
 FINALISTS: Final = 14  # flown from all launches
 SOON: Final = 5  # likewise for first aid
+AS_WELL: Final = 0.97  # of the graded figure, for one change less; own choice
 SEEDS, PARTNERS = 4, 24  # joined with others where no single change helps; those others
 SOONER_S, LONGER = 10.0, 2.0  # a first look lasts so long, and so many times the time in control
 
@@ -192,7 +193,8 @@ class _Search:
         finals = [each for each in finals if each.graded >= base.graded]
         finals.sort(key=lambda each: (not _in_all(each, base), -each.well, -each.graded))
         said: list[Suggestion] = []
-        for each in finals:
+        for whole in finals:
+            each = self._shortened(whole, here)
             changes = {**here, **each.candidate.changes}
             after = self._exactly(changes)
             if better(after, now) and not _only_more(changes, after, said):
@@ -211,6 +213,15 @@ class _Search:
             if len(said) == MOST_SAID:
                 break
         return tuple(said)
+
+    def _shortened(self, tried: _Tried, here: Mapping[str, Any]) -> _Tried:
+        """Without each part that it flies as well without, one after the other: a hand does no more than helps."""
+        for part in tried.candidate.parts:
+            if len(tried.candidate.parts) > 1:
+                found = self._fly([tried.candidate.without(part)], here, range(3))
+                if found and found[0].well >= tried.well and found[0].graded >= AS_WELL * tried.graded:
+                    tried = found[0]
+        return tried
 
     def _exactly(self, changes: Mapping[str, Any]) -> How:
         """As `fly` flies it."""
