@@ -11,6 +11,8 @@ from types import FrameType
 
 ASKED = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 
+COMPILER, LATER_S = "llvmlite", 0.02
+
 
 class Terminated(KeyboardInterrupt):
     """A signal asked the program to end; whoever tidies up after Ctrl-C does so after this."""
@@ -20,22 +22,37 @@ class Terminated(KeyboardInterrupt):
         self.number = number
 
 
-def _end(number: int, _: FrameType | None) -> None:
-    raise Terminated(number)
+def _end(number: int, frame: FrameType | None) -> None:
+    """Raise, but for a moment later while the compiler is called back by its library: an exception is lost there, and the program with it."""
+    if _in_compiler(frame):
+        threading.Timer(LATER_S, signal.raise_signal, (number,)).start()
+    elif number == signal.SIGINT:
+        raise KeyboardInterrupt
+    else:
+        raise Terminated(number)
+
+
+def _in_compiler(frame: FrameType | None) -> bool:
+    while frame is not None:
+        if COMPILER in frame.f_code.co_filename:
+            return True
+        frame = frame.f_back
+    return False
 
 
 @contextmanager
 def heard() -> Iterator[None]:
     """Raise Terminated when a signal asks to end; one that the caller ignores (nohup) or handles stays as it is."""
     mine = threading.current_thread() is threading.main_thread()  # Python lets nobody else hear signals
-    changed = [number for number in ASKED if mine and signal.getsignal(number) is signal.SIG_DFL]
+    usual = dict.fromkeys(ASKED, signal.SIG_DFL) | {signal.SIGINT: signal.default_int_handler}
+    changed = {number: own for number, own in usual.items() if mine and signal.getsignal(number) is own}
     for number in changed:
         signal.signal(number, _end)
     try:
         yield
     finally:
-        for number in changed:
-            signal.signal(number, signal.SIG_DFL)
+        for number, own in changed.items():
+            signal.signal(number, own)
 
 
 def exit_code(error: KeyboardInterrupt) -> int:
