@@ -56,17 +56,17 @@ CRAFT: dict[str, Poor] = {
 }  # fmt: skip
 
 
-def scenario_of(poor: Poor) -> Scenario:
-    """As the table says, in an imagined hall."""
-    text = scaled((ROOT / "models" / f"{poor.model}.toml").read_text(encoding="utf-8"), poor.factor)
-    craft = tomllib.loads(text)
+def scenario_of(poor: Poor, *, other_hand: bool = False) -> Scenario:
+    """As the table says, or its mirror image, in an imagined hall."""
+    craft = tomllib.loads(scaled((ROOT / "models" / f"{poor.model}.toml").read_text(encoding="utf-8"), poor.factor))
     craft.pop("all_up_g", None)  # weights add up
-    if poor.mirror:
+    craft["shaft"].setdefault("turns", "counter-clockwise")
+    spoilt = dict(poor.spoilt)
+    if poor.mirror != other_hand:
         craft = mirrored(craft)
-    changes = HALL | dict(poor.spoilt)
-    return parse_scenario(
-        tomlkit.dumps({"craft": craft, "skein": {"turns": 100}}), folder=ROOT / "models", overrides=changes
-    )
+        spoilt = {k: mirrored(v, k.rsplit(".", 1)[-1]) if k.startswith("craft.") else v for k, v in spoilt.items()}
+    text = tomlkit.dumps({"craft": craft, "skein": {"turns": 100}})
+    return parse_scenario(text, folder=ROOT / "models", overrides=HALL | spoilt)
 
 
 def main(names: list[str]) -> None:
