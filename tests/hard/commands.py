@@ -68,6 +68,11 @@ COMMANDS = {
             "margins hop.toml --out out", ("paddlebar.stability.analysis:along", 1), ("growth.png", "modes.png")
         ),
         Command(
+            "advise hop.toml --follow --out out --set craft.bar.gain=-0.46",
+            ("paddlebar.studies.advise.study:candidates", 1),
+            ("advised.toml", "advised-flight.toml"),
+        ),
+        Command(
             "map hop.toml --out out --workers 2 --by flights --x craft.bar.lead_deg=80:100:4 --y craft.bar.gain=0.4:0.5:9",
             (ADD, 2),
             ("study.h5", "map.csv", "map.png"),

@@ -44,8 +44,11 @@ class Description:
         found, moved = followed(self.text, changes)
         check_limits(found)
         whole = {**changes, **moved}
-        if self.weighed is not None and abs(sum_g(found.craft) - self.own_g) > 1e-9:
-            whole[WEIGHED] = round(self.weighed + sum_g(found.craft) - self.own_g, 3)
+        if self.weighed is not None:
+            weighs, gained = self.weighed, sum_g(found.craft) - self.own_g
+            if abs(gained) > 1e-9:
+                weighs = whole[WEIGHED] = round(self.weighed + gained, 3)
+            found = found.model_copy(update={"craft": found.craft.model_copy(update={"all_up_g": weighs})})
         return found, whole
 
     def changes(self, changes: Mapping[str, Any]) -> dict[str, Any]:

@@ -29,6 +29,7 @@ MOST_SAID: Final = 3
 MOST_STEPS: Final = 12
 FINALISTS: Final = 14  # flown from all launches
 SOON: Final = 5  # likewise for first aid
+ALIKE: Final = 0.9  # of the best graded figure; own choice
 AS_WELL: Final = 0.97  # of the graded figure, for one change less; own choice
 SEEDS, PARTNERS = 4, 24  # joined with others where no single change helps; those others
 SOONER_S, LONGER = 10.0, 2.0  # a first look lasts so long, and so many times the time in control
@@ -192,6 +193,10 @@ class _Search:
         finals = self._fly([each.candidate for each in (*in_kind, *rest)], here, range(3))
         finals = [each for each in finals if each.graded >= base.graded]
         finals.sort(key=lambda each: (not _in_all(each, base), -each.well, -each.graded))
+        if finals:  # of what flies about alike, what puts right something wrong in kind comes first
+            first = finals[0]
+            finals.sort(key=lambda each: not (each.candidate.in_kind and _in_all(each, base) and each.well == first.well
+                                              and each.graded > ALIKE * first.graded))  # fmt: skip
         said: list[Suggestion] = []
         for whole in finals:
             each = self._shortened(whole, here)
