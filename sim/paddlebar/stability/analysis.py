@@ -28,12 +28,14 @@ MIDDLE = 0.5  # share of the turns at which the verdict is given: on the plateau
 FOLLOWED = 2  # steady motions, the steadiest, while the bar is changed to find its margins
 
 
-def margins(scenario: Scenario, *, progress: Progress = SILENT, points: int = POINTS) -> Margins:
+def margins(
+    scenario: Scenario, *, progress: Progress = SILENT, points: int = POINTS, with_edges: bool = True
+) -> Margins:
     """Steady motions along the run-down, modes, verdict of the bar and its margins.
 
     scenario : craft and turns; wind, room and mishaps do not enter: open still air; nor does the launch, but for the flight laid beside
     progress : told of each piece of work
-    points   : along the run-down
+    points   : along the run-down;  with_edges : False leaves gain, lead and mass margins out, half of the work
     Returns  : Margins; what could not be found is nan or None
     Raises   : BadInput where only building the craft shows that the input is impossible
     Source   : G. Floquet (1883) on the one right-hand side; see floquet.py, equilibrium.py, verdict.py
@@ -71,7 +73,7 @@ def margins(scenario: Scenario, *, progress: Progress = SILENT, points: int = PO
     if free is not None and math.isfinite(here):
         reference = without[middle]
         words = verdict(here, there) if math.isfinite(there) else ("stabilises" if here < 0.0 else "no help")
-        if reference is not None:
+        if reference is not None and with_edges:
             edges = bar_margins(
                 Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], reference), words, progress
             )

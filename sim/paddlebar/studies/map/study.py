@@ -47,7 +47,7 @@ class Map:
     x_key, y_key : dotted keys, the craft's under craft.;  x (nx), y (ny) : values in the unit of the key
     growth       : of the fastest growing disturbance [1/s], negative: it dies out; nan where no steady motion was found or nothing could be built
     without      : the same with the bar disconnected, nan without bar and by flights
-    verdict      : (ny, nx) words: of stability/verdict.py; "decays", "grows" where there is nothing to compare with; "no steady flight found".
+    verdict      : (ny, nx) words: of stability/verdict.py, or "decays" and "grows" all over where some point has nothing to compare with; "no steady flight found".
         By flights: "held", "sways", "tips over", "not flown", "failed" (numerically)
     design       : the craft's own place (x, y), nan for a key that it leaves open;  design_growth, design_verdict : there
     by           : "floquet" or "flights";  turns_left : at which, nan by flights;  wall_s : that it took
@@ -126,6 +126,8 @@ def stability_map(
         here.complete(wanted, worker, f"row of {len(wanted)}")
         table = here.study.arrays().outputs.reshape(len(wanted), 3, across.values.size)
     growth, without, code = table[:, 0], table[:, 1], table[:, 2]
+    # one set of words for the whole map: of the bar against no bar only where that is known all over
+    compared = bool(np.isfinite(without[np.isfinite(growth)]).all())
     return Map(
         x_key=across.key,
         y_key=up.key,
@@ -134,7 +136,7 @@ def stability_map(
         growth=growth,
         without=without,
         verdict=np.array(
-            [[by_flights.ENDS[int(c)] if by == "flights" else words(g, w) for g, w, c in zip(*r, strict=True)]
+            [[by_flights.ENDS[int(c)] if by == "flights" else words(g, w if compared else math.nan) for g, w, c in zip(*r, strict=True)]
              for r in zip(growth, without, code, strict=True)]
         ),
         design=(across.own, up.own),
