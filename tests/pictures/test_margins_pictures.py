@@ -35,7 +35,7 @@ def point(turns: float, rate: float) -> RunDownPoint:
 
 MISSING = RunDownPoint(0.0, *([NAN] * 8), 0.2, (), NAN, NAN, ())
 GOOD = Margins(
-    verdict="stabilises", sentence="", caution="", turns_at_verdict=200.0, worst_growth_per_s=-0.3, worst_growth_without_bar_per_s=3.0,
+    verdict="stabilises", sentence="", caution="", motion=None, motion_without_bar=None, turns_at_verdict=200.0, worst_growth_per_s=-0.3, worst_growth_without_bar_per_s=3.0,
     error_per_s=1e-4, modes=point(200.0, -0.3).modes, modes_without_bar=(mode("nutation", 3.0, 0.3),), gain_margin=(0.5, 1.4),
     lead_margin_deg=(-12.0, 14.0), mass_margin_g=(None, 0.5), margin_reasons={"gain": ("", ""), "lead": ("", ""), "mass": ("same", "")},
     along_rundown=(*(point(t, -0.3) for t in (400.0, 300.0, 200.0, 100.0)), MISSING), worst_along_rundown_per_s=-0.3, turns_at_worst=400.0,

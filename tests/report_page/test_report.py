@@ -57,7 +57,7 @@ def some_margins() -> Margins:
         for t, g in ((300.0, -0.5), (150.0, -0.4), (0.0, 0.3))
     )
     return Margins(
-        verdict="stabilises", sentence="the bar stabilises: made up", caution="this was made up", turns_at_verdict=150.0,
+        verdict="stabilises", sentence="the bar stabilises: made up", caution="this was made up", motion=None, motion_without_bar=None, turns_at_verdict=150.0,
         worst_growth_per_s=-0.4, worst_growth_without_bar_per_s=2.0, error_per_s=1e-6, modes=(), modes_without_bar=(),
         gain_margin=(0.5, None), lead_margin_deg=(-20.0, 4.0), mass_margin_g=(None, None),
         margin_reasons={

@@ -81,9 +81,10 @@ def at_length(found: Rank) -> list[str]:
     heads = ["", *(f"{o.words}\n{o.unit}" for o in OUTPUTS)]
     sides = ["", *(">" for _ in OUTPUTS)]
     out += table(heads, _summary(found), sides, full=True)
-    out.append(
-        "slopes: change of the figure for one unit of what is changed; a/b: no slope, it bends or steps there (a below, b above)"
-    )
+    out += [
+        "slopes: change of the figure for one unit of what is changed; a/b: no slope, it bends or steps there (a below, b above)",
+        "  each holds as far as its tolerance, for that change alone: gains of several changes do not add up; fly them together",
+    ]
     per = [[short(key), sized(key, found.tolerances[k]), *_slopes(found, k)] for k, key in enumerate(found.keys)]
     out += table(["", "tolerance", *heads[1:]], per, ["", ">", *sides[1:]], full=True)
     if found.samples:
@@ -234,6 +235,9 @@ def _slopes(found: Rank, k: int) -> list[str]:
     ]
 
 
+UNSURE = "?"  # what has not converged is no figure yet; the table in rank.csv has it with its interval
+
+
 def _largest(found: Rank, k: int) -> float:
     row = found.indices.total[k]
     return float(max((v for v in row.tolist() if math.isfinite(v)), default=0.0))
@@ -242,9 +246,11 @@ def _largest(found: Rank, k: int) -> float:
 def _totals(found: Rank, k: int) -> list[str]:
     i = found.indices
     return [
-        f"{i.total[k, j]:.2f} ({i.total_interval[k, j, 0]:.2f} to {i.total_interval[k, j, 1]:.2f})"
-        if math.isfinite(i.total[k, j])
-        else "-"
+        "-"
+        if not math.isfinite(i.total[k, j])
+        else f"{i.total[k, j]:.2f} ({i.total_interval[k, j, 0]:.2f} to {i.total_interval[k, j, 1]:.2f})"
+        if i.converged[j]
+        else UNSURE
         for j in range(len(found.outputs))
     ]
 
@@ -254,6 +260,9 @@ def _sums(found: Rank) -> list[list[str]]:
 
     i = found.indices
     return [
-        ["sum of the parts taken alone", *(number(float(v), ".2f") for v in i.sum_first)],
+        [
+            "sum of the parts taken alone",
+            *(number(float(v), ".2f") if sure else UNSURE for v, sure in zip(i.sum_first, i.converged, strict=True)),
+        ],
         ["converged", *("yes" if c else "no" for c in i.converged)],
     ]

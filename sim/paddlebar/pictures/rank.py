@@ -96,7 +96,7 @@ def draw_shares(found: Rank, name: str = "") -> Figure:
     i = found.indices
 
     def draw(ax: Axes, output: Judged, j: int) -> None:
-        said = f"{'' if i.converged[j] else 'NOT '}converged, alone sum to {i.sum_first[j]:.2f}"
+        said = f"converged, alone sum to {i.sum_first[j]:.2f}" if i.converged[j] else "NOT converged"
         _head(ax, f"{output.words}: {said if math.isfinite(i.sum_first[j]) else 'no indices'}")
         order = np.argsort(-np.nan_to_num(i.total[:, j]), kind="stable")[: min(SHOWN, len(found.keys))]
         for row, k in enumerate(order):
