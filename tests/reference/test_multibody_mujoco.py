@@ -207,6 +207,8 @@ def test_accelerations_and_energy_are_mujocos(evidence: Recorder, head: str, bla
         mine, theirs = float(row[derive.KINETIC] + row[POTENTIAL]), craft.energy(coordinates, u)
         theirs -= 0.5 * float(p["bar_spring"]) * float(y[layout.BAR_ANGLE]) ** 2
         energy = max(energy, abs(mine - theirs) / abs(theirs))
-    about = {"conditions": f"40 craft by chance at random states, {head} head, {blades} blades{', unequal' if unequal else ''}, vacuum"}
+    about = {
+        "conditions": f"40 craft by chance at random states, {head} head, {blades} blades{', unequal' if unequal else ''}, vacuum"
+    }
     evidence("accelerations, worst share by which they differ from MuJoCo's", worst, 0.0, absolute=1e-9, **about)
     evidence("energy, worst share by which it differs from MuJoCo's", energy, 0.0, absolute=1e-12, **about)

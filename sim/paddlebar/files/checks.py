@@ -111,7 +111,9 @@ def _apart(masses: tuple[float, ...], table: str, key: str, mean: str) -> Iterat
     least = min(masses)
     if least < 0.0 or (least == 0.0 and table == "rotor"):
         which = masses.index(least) + 1
-        yield Problem((table, key), f"{mean} should be their mean: as it is, number {which} would weigh, found {least:g} g")
+        yield Problem(
+            (table, key), f"{mean} should be their mean: as it is, number {which} would weigh, found {least:g} g"
+        )
 
 
 def _stick(craft: Craft, skein: Skein, table: tuple[str, ...]) -> Iterator[Problem]:
