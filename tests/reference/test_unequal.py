@@ -56,7 +56,7 @@ def held_force(changes: dict[str, object]) -> tuple[Array, Array]:
 
 
 def _work(numbers, y: Array) -> Array:
-    from paddlebar.flight.rhs import rhs_into, work_array  # noqa: PLC0415
+    from paddlebar.flight.rhs import rhs_into, work_array
 
     work = work_array()
     rhs_into(0.0, y, numbers.params, numbers.tables, numbers.gusts, work, np.empty_like(y))

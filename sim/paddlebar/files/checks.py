@@ -84,11 +84,11 @@ def _directions(part: Any) -> Iterator[Problem]:
 
 
 def _rotor(rotor: Rotor) -> Iterator[Problem]:
-    for key, what in (("blade_masses_g", "mass"), ("blade_pitches_deg", "pitch")):
-        each = getattr(rotor, key)
+    for name, what in (("blade_masses_g", "mass"), ("blade_pitches_deg", "pitch")):
+        each = getattr(rotor, name)
         if each is not None and len(each) != rotor.blades:
             rule = f"should hold one {what} for each of {rotor.blades} blades, found {len(each)}"
-            yield Problem(("rotor", key), rule)
+            yield Problem(("rotor", name), rule)
     yield from _apart(rotor.masses_g(), "rotor", "blade_masses_g", "blade_mass_g")
     if rotor.root_mm >= rotor.radius_mm:
         yield Problem(
