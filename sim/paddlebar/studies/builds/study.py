@@ -22,7 +22,7 @@ from paddlebar.ensemble.many import Flights, Item, fly_all
 from paddlebar.errors import BadInput
 from paddlebar.files.keys import value_at
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight.endings import Outcome
+from paddlebar.flight.endings import WELL, Outcome
 from paddlebar.plain import of_fields
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.axes import Axis, open_text
@@ -196,6 +196,7 @@ def fly_builds(
     plan = [p.own for p in parameters]
     pool = executor or ThreadPoolExecutor(workers or cores())
     try:
+        progress.step("building and flying")
         work = _Work(text, parameters, pool, workers or cores(), progress)
         flights, could = work.fly([plan, *values.tolist()])
         if not could or could[0] != 0:
@@ -267,9 +268,9 @@ def _how(flights: Flights, k: int) -> How:
     )
 
 
-def _order(how: How) -> tuple[bool, float, float]:
-    """Worse first."""
-    return how.flew_well, how.controlled_s, how.duration_s
+def _order(how: How) -> tuple[bool, bool, float, float]:
+    """Worse first: by what a builder sees, then by time in control."""
+    return how.flew_well, how.outcome in WELL, how.controlled_s, how.duration_s
 
 
 def _worst(flights: Flights) -> int:
