@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from evidence import Recorder
 from paddlebar import load_craft, load_scenario
 from paddlebar.checks.shaking import shaking
+from paddlebar.ensemble.many import fly_brief
 from paddlebar.flight import layout
 from paddlebar.flight.fly import fly_scenario
 from paddlebar.physics import bodies
@@ -150,7 +151,9 @@ def test_energy_of_an_unequal_craft_closes(hand: str) -> None:
         "craft.bar.tip_masses_g": [0.57, 0.63],
         "run.duration_s": 12.0,
     }
-    flight = fly_scenario(load_scenario(ROOT / "scenarios" / "first-flight.toml", changes))
+    scenario = load_scenario(ROOT / "scenarios" / "first-flight.toml", changes)
+    assert fly_brief(scenario).energy_error < 1e-3
+    flight = fly_scenario(scenario)
     assert flight.complete
     assert flight.energy_error < 1e-3
     print(hand, flight.outcome, f"{flight.energy_error:.1e}")

@@ -317,3 +317,11 @@ def test_a_chord_that_is_varied_stays_the_same_along_the_blade():
     parameters = chosen(whole(scenario).effective_toml(), {"craft.rotor.chord_mm": 0.5})
     built = build_of(open_text(whole(scenario)), parameters, np.array([30.5]))
     assert built.craft.rotor.tip_chord_mm == built.craft.rotor.chord_mm == 30.5
+
+
+def test_blades_that_no_file_names_can_be_ranked():
+    found = rank(
+        load_scenario(SCENARIO, {"run.duration_s": 3.0}), {"craft.rotor.blade_pitches_deg.2": 2.0}, samples=0, workers=1
+    )
+    assert found.own.tolist() == [9.0]
+    assert (found.low != found.built).any()
