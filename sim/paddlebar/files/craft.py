@@ -23,6 +23,7 @@ from paddlebar.files.strict import (
     Lean,
     Length,
     Mass,
+    OneByOne,
     Pitch,
     SameAs,
     Share,
@@ -105,10 +106,10 @@ class Rotor(Strict):
     chord_mm: Chord = Field(description="Width of the blade at the root.")
     tip_chord_mm: Chord = Field(default_factory=SameAs("chord_mm"), description="Width of the blade at the tip.")
     collective_deg: Pitch = Field(description="Pitch at 75 % of the radius; of unequal blades the mean.")
-    blade_pitches_deg: tuple[Pitch, ...] | None = Field(default=None, examples=[[8.5, 9.5]], description="Each by the protractor, blade 1 first. They fly by so much apart; their mean is collective_deg. Left out: all alike.")
+    blade_pitches_deg: Annotated[tuple[Pitch, ...] | None, OneByOne("collective_deg", "blades")] = Field(default=None, examples=[[8.5, 9.5]], description="Each by the protractor, blade 1 first. They fly by so much apart; their mean is collective_deg. Left out: all alike.")
     twist_deg: Twist = Field(default=0.0, description="Pitch at the tip minus pitch at the centre.")
     blade_mass_g: float = Field(gt=0.0, le=100.0, description="Each on the scale; of unequal ones the mean.")
-    blade_masses_g: tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None = Field(default=None, examples=[[0.90, 0.91]], description="Each on the scale, blade 1 first. They fly by so much apart; their mean is blade_mass_g. Left out: all alike.")
+    blade_masses_g: Annotated[tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None, OneByOne("blade_mass_g", "blades")] = Field(default=None, examples=[[0.90, 0.91]], description="Each on the scale, blade 1 first. They fly by so much apart; their mean is blade_mass_g. Left out: all alike.")
     material: Material | None = Field(default=None, examples=["medium balsa"], description="What the blades are made of; `check` holds their weight against it.")
     thickness_mm: Small = Field(default=1.0, description="Of the sheet.")
     section: Section = Field(description=_SHAPES)
@@ -152,7 +153,7 @@ class Bar(Strict):
     wire_diameter_mm: Small = Field(default=0.0, description="Thickness of the wire.")
     wire_mass_g: Mass = Field(default=0.0, description="Both arms together.")
     tip_mass_g: Mass = Field(default=0.0, description="Each; of unequal ones the mean.")
-    tip_masses_g: tuple[Mass, Mass] | None = Field(default=None, examples=[[0.40, 0.41]], description="Each on the scale, arm 1 and 2. They fly by so much apart; their mean is tip_mass_g. Left out: both alike.")
+    tip_masses_g: Annotated[tuple[Mass, Mass] | None, OneByOne("tip_mass_g")] = Field(default=None, examples=[[0.40, 0.41]], description="Each on the scale, arm 1 and 2. They fly by so much apart; their mean is tip_mass_g. Left out: both alike.")
     tip_diameter_mm: Small = Field(default=4.0, description="Size of a tip mass, taken as a ball.")
     paddle_span_mm: Length = Field(default=0.0, description="Length of a paddle along the arm; 0: no paddles.")
     paddle_chord_mm: Length = Field(default=0.0, description="Width of a paddle.")
