@@ -13,6 +13,7 @@ from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.studies.builds.study import Builds
+    from paddlebar.studies.suggestion import How
 
 TABLE = "builds.csv"
 FIGURES = ("controlled_s", "duration_s", "peak_height_m", "drift_m", "max_tilt_deg", "turns_left")
@@ -47,7 +48,7 @@ def verdict(found: Builds, title: str) -> str:
     flew = len(found.flew)
     if not flew:
         return f"{title}: none of {len(found.flights)} builds could be flown"
-    return f"{title}: {found.well} of {flew} builds within tolerances fly well, {100.0 * found.share_well:.0f} %"
+    return f"{title}: {found.well} of {flew} builds fly well ({100.0 * found.share_well:.0f} %)"
 
 
 def lines(found: Builds, *, full: bool) -> Iterator[str]:
@@ -55,10 +56,9 @@ def lines(found: Builds, *, full: bool) -> Iterator[str]:
     from paddlebar.cli.screen import table
     from paddlebar.craft.knobs import sized
     from paddlebar.flight.figures import BY_NAME
-    from paddlebar.pictures.judged import headline
     from paddlebar.studies.builds.study import LEVELS
 
-    yield f"as drawn: {headline(found.as_drawn.to_json())}"
+    yield f"as drawn: {_went(found.as_drawn)}"
     rows = [
         (BY_NAME[name].words, *(f"{value:.1f}" for value in found.spread(name).values()), "s")
         for name in ("controlled_s", "duration_s")
@@ -70,14 +70,14 @@ def lines(found: Builds, *, full: bool) -> Iterator[str]:
     if found.faults:
         yield f"what went wrong: {_counted(found.faults)}"
     if found.worst >= 0:
-        yield f"the worst is build {found.worst + 1}: {headline(found.how(found.worst).to_json())}"
+        yield f"the worst is build {found.worst + 1}: {_went(found.how(found.worst))}"
         it = found.culprit
         if it is None:
             yield "  no single number spoilt it: with any one of them put right it flies no better"
         else:
             yield (
                 f"  {it.noun} did most: {sized(it.key, it.built)}, drawn as {sized(it.key, it.drawn)}; "
-                f"with that put right: {headline(it.after.to_json())}"
+                f"with that put right: {_went(it.after)}"
             )
     lost = [
         f"{count} {what}"
@@ -100,6 +100,13 @@ def next_step(found: Builds, scenario: Path) -> str:
     if not found.as_drawn.flew_well:
         return f"paddlebar advise {scenario} (the drawing itself does not fly well)"
     return f"paddlebar rank {scenario} (which number to measure with most care)"
+
+
+def _went(how: How) -> str:
+    """How one went, with what went wrong."""
+    from paddlebar.pictures.judged import headline
+
+    return "; ".join([headline(how.to_json()), *sorted(how.troubles)])
 
 
 def _counted(words: dict[str, int]) -> str:

@@ -62,8 +62,9 @@ def fly(
       paddlebar fly scenarios/first-flight.toml --builds 50
     """
     if builds is not None:
-        if wants_error:
-            raise BadInput("--error: is about one flight; leave it or --builds out")
+        for option, wanted in (("--error", wants_error), ("--data", data)):
+            if wanted:
+                raise BadInput(f"{option}: is about one flight; leave it or --builds out")
         from paddlebar.cli import builds as several
 
         several.fly_builds(scenario, changes, out, builds, seed, workers)
