@@ -14,6 +14,7 @@ __version__ = "0.1.0"
 NAMES: Final = {
     "Advised": "studies.advise.study",
     "BadInput": "errors",
+    "Builds": "studies.builds.study",
     "CannotTrim": "errors",
     "Check": "checks.check",
     "Craft": "files.craft",
@@ -39,6 +40,7 @@ NAMES: Final = {
     "check": "api",
     "error_estimate": "flight.error",
     "fly": "api",
+    "fly_builds": "studies.builds.study",
     "fly_many": "api",
     "improve": "studies.improve.study",
     "load_craft": "api",
@@ -89,6 +91,7 @@ if TYPE_CHECKING:
     from paddlebar.sheet.book import build_sheet as build_sheet
     from paddlebar.stability.result import Margins as Margins
     from paddlebar.studies.advise.study import Advised as Advised, advise as advise
+    from paddlebar.studies.builds.study import Builds as Builds, fly_builds as fly_builds
     from paddlebar.studies.improve.study import Improved as Improved, improve as improve
     from paddlebar.studies.map.study import Map as Map, stability_map as stability_map
     from paddlebar.studies.match.study import Match as Match, match as match

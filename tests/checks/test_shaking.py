@@ -58,3 +58,14 @@ def test_bar_weighed_and_no_bar():
     craft, (_, bar) = shaken(bar__tip_masses_g=[0.6, 0.6])
     assert shaking_findings(craft, (bar,))[0].severity == "fine"
     assert len(shaken(bar__kind="none")[1]) == 1
+
+
+@pytest.mark.parametrize(
+    ("pitches", "severity", "words"),
+    [([9.3, 8.7], "fine", "alike to 0.6 deg"), ([8.0, 10.0], "look", "blade 2 has 2.0 deg more pitch than blade 1")],
+)
+def test_blades_of_unequal_pitch(pitches: list[float], severity: str, words: str):
+    craft, found = shaken(rotor__blade_pitches_deg=pitches)
+    finding = shaking_findings(craft, found)[-1]
+    assert (finding.key, finding.severity) == ("rotor.blade_pitches_deg", severity)
+    assert words in finding.sentence

@@ -207,3 +207,56 @@ def test_the_solver_is_accounted_for(run):
         "air.seed=9",
     )
     assert "turbulence of seed 9 (air.seed)" in gusty.stdout
+
+
+def test_builds_are_one_screen_one_table_and_no_run_file(run, tmp_path):
+    result = run("fly", "hop.toml", "--builds", "3", "--seed", "2")
+    lines = result.output.splitlines()
+    assert lines[0].startswith("a [short] hop: ")
+    assert "of 3 builds fly well (" in lines[0]
+    assert lines[-1].startswith("next: ") or lines[-2].startswith("next: ")
+    assert [file.name for file in (tmp_path / "flights" / "hop-builds").iterdir()] == ["builds.csv"]
+    rows = (tmp_path / "flights" / "hop-builds" / "builds.csv").read_text(encoding="utf-8").splitlines()
+    assert len(rows) == 4
+    assert rows[0].startswith("build,outcome,flew_well,controlled_s,duration_s,")
+    full = run("fly", "hop.toml", "--builds", "3", "--seed", "2", "--full").output
+    assert "craft.rotor.blade_pitches_deg.2" in full
+
+
+def test_builds_as_json_are_the_same_again(run):
+    first, again, other = (
+        document(run("fly", "hop.toml", "--builds", "4", "--seed", seed, "--json")) for seed in (5, 5, 6)
+    )
+    assert first == again
+    assert first != other
+    assert {
+        "builds",
+        "seed",
+        "share_well",
+        "duration_s",
+        "controlled_s",
+        "outcomes",
+        "faults",
+        "as_drawn",
+        "worst",
+        "tolerances",
+    } <= set(first)
+    assert first["duration_s"]["least"] <= first["duration_s"]["median"] <= first["duration_s"]["most"]
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--builds", "1"), "--builds: should be 2 to 10000, found 1"),
+        (("--builds", "2", "--error"), "--error: is about one flight; leave it or --builds out"),
+        (
+            ("--set", "craft.rotor.blade_masses_g=[0.7]"),
+            "rotor.blade_masses_g: should hold one mass for each of 2 blades, found 1",
+        ),
+    ],
+)
+def test_builds_and_blades_that_cannot_be(run, words, says):
+    result = run("fly", "hop.toml", *words)
+    assert result.exit_code == 2
+    assert says in result.stderr
+    assert len(result.stderr.splitlines()) == 1

@@ -11,7 +11,17 @@ from typing import Any
 import numpy as np
 import pytest
 
-from paddlebar.craft.blades import bar_mass, blade_mass, gauss, helmbold, rotor_elements, rotor_planform, tail_elements
+from paddlebar.craft.blades import (
+    bar_mass,
+    blade_mass,
+    blade_offsets,
+    blade_shares,
+    gauss,
+    helmbold,
+    rotor_elements,
+    rotor_planform,
+    tail_elements,
+)
 from paddlebar.files.craft import Bar, Rotor, Tail
 
 PLAIN: dict[str, Any] = {
@@ -169,3 +179,31 @@ def test_wings_at_the_ends_of_the_scale() -> None:
     """Very long: 1 (two-dimensional). Very short: pi AR/2 (Jones), i.e. AR/4 of 2 pi."""
     assert helmbold(1e6) == pytest.approx(1.0, abs=1e-5)
     assert helmbold(1e-3) == pytest.approx(0.25e-3, rel=1e-3)
+
+
+def test_blades_differ_as_weighed_and_keep_their_mean() -> None:
+    """0.72 and 0.64 g where the mean is said to be 1 g: 1.04 and 0.96. A blade that is not there counts as any."""
+    unequal = rotor(blade_masses_g=(0.72, 0.64), blade_pitches_deg=(8.0, 11.0))
+    assert blade_shares(unequal) == pytest.approx([1.04, 0.96, 1.0, 1.0, 1.0, 1.0])
+    assert np.degrees(blade_offsets(unequal)) == pytest.approx([-1.5, 1.5])
+    assert blade_shares(rotor()).tolist() == blade_shares(rotor(blade_masses_g=(0.68, 0.68))).tolist() == [1.0] * 6
+    assert blade_offsets(rotor()).tolist() == [0.0, 0.0]
+
+
+def test_a_share_is_the_whole_blade_heavier() -> None:
+    """Mass and inertia in proportion, centre unmoved: what physics/mechanism.py takes for granted."""
+    mass, centre, inertia = blade_mass(rotor(), 0.01)
+    heavier = blade_mass(rotor(blade_mass_g=1.3), 0.01)
+    assert heavier[0] == pytest.approx(1.3 * mass)
+    assert heavier[1] == pytest.approx(centre)
+    assert heavier[2] == pytest.approx(1.3 * inertia)
+
+
+def test_a_turned_blade_is_its_mass_turned() -> None:
+    """More pitch at the root turns mass and inertia about the feathering axis: what the offset in physics/mechanism.py takes for granted."""
+    more = math.radians(3.0)
+    turn = np.array([[1, 0, 0], [0, math.cos(more), -math.sin(more)], [0, math.sin(more), math.cos(more)]])
+    _, centre, inertia = blade_mass(rotor(), 0.01)
+    _, turned_centre, turned = blade_mass(rotor(collective_deg=12.0), 0.01)
+    assert turned_centre == pytest.approx(turn @ centre, rel=1e-9, abs=1e-15)
+    assert turned == pytest.approx(turn @ inertia @ turn.T, rel=1e-9, abs=1e-20)

@@ -11,6 +11,7 @@ import pytest
 from paddlebar import load_craft, load_scenario
 from paddlebar.craft.knob import NAME
 from paddlebar.craft.knobs import KNOBS, SWITCHES, hand_moves, heaviest, knob_at, knobs, prior, usual
+from paddlebar.craft.one_by_one import one_by_one
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.files.keys import number_at, value_at
@@ -192,6 +193,26 @@ def test_every_measure_of_a_craft_has_a_row(path):
             if isinstance(value, int | float) and not isinstance(value, bool) and key.endswith(("_g", "_mm", "_deg")):
                 assert name in rows or name in apart, name
     assert isinstance(craft, Craft)
+
+
+def test_blades_and_tips_are_turned_one_by_one_where_a_file_or_a_study_names_them(first):
+    apart = {
+        f"craft.{key}.{n}"
+        for key in ("rotor.blade_masses_g", "rotor.blade_pitches_deg", "bar.tip_masses_g")
+        for n in (1, 2)
+    }
+    named = one_by_one(first)
+    assert not apart & {knob.key for knob in knobs(first)}
+    assert apart <= {knob.key for knob in knobs(named)}
+    both = {knob.key for knob in usual(named, "rank", "builds")}
+    assert both - {knob.key for knob in usual(named, "rank")} == {key for key in apart if key.endswith("2")}
+    for key in apart:
+        knob = knob_at(named, key)
+        assert knob is not None
+        assert number_at(named, key, "-").value == knob.own(named)
+    assert number_at(named, "craft.rotor.blade_pitches_deg.1", "-").low == -40.0
+    assert one_by_one(named) == named
+    assert knob_at(one_by_one(load_scenario(FIRST, {"craft.bar.kind": "none"})), "craft.bar.tip_masses_g.1") is None
 
 
 # ---- no second table -----------------------------------------------------------------------------------------------------------

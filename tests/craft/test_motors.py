@@ -24,7 +24,7 @@ from paddlebar.files.craft import Skein
 from paddlebar.files.load import load_craft, load_scenario
 from paddlebar.physics import motor as equations
 from paddlebar.physics import skein as law
-from paddlebar.studies.rank.parameters import usual
+from paddlebar.studies.tolerances import usual
 
 ROOT = Path(__file__).parents[2]
 FLIGHT = ROOT / "scenarios" / "first-flight.toml"
@@ -146,9 +146,9 @@ def test_facts_of_either_kind() -> None:
 def test_a_rank_does_not_vary_what_changes_no_torque() -> None:
     scenario = load_scenario(FLIGHT)
     width, length = "craft.skein.width_mm", "craft.skein.length_mm"
-    assert {width, length} <= set(usual(scenario))
+    assert {width, length} <= set(usual(scenario, "rank"))
     measured = load_scenario(FLIGHT, {"craft.skein.measured": [list(row) for row in ROWS]})
-    assert not {width, length} & set(usual(measured))
+    assert not {width, length} & set(usual(measured, "rank"))
 
 
 def test_a_settled_loop_gives_what_the_energy_says() -> None:

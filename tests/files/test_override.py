@@ -14,6 +14,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario
 from paddlebar.files.override import parse_setting, parse_value
 
+ROOT = Path(__file__).parents[2]
 GOOD = Path(__file__).parent / "good"
 FLIGHT = GOOD / "flight.toml"
 
@@ -113,3 +114,14 @@ def test_any_setting_works_or_is_refused_in_one_line(key: str, value: str) -> No
     except BadInput as error:
         sentence = str(error)
     assert len(sentence.splitlines()) == 1
+
+
+def test_one_of_some_that_no_file_names() -> None:
+    """The others are as the mean; a list that is there keeps its own."""
+    one = load_craft(ROOT / "models" / "hall-ten.toml", {"rotor.blade_masses_g.2": 0.7, "bar.tip_masses_g.1": 0.5})
+    assert one.rotor.blade_masses_g == (0.68, 0.7)
+    assert one.bar.tip_masses_g == (0.5, 0.6)
+    listed = {"rotor.blade_pitches_deg": [8.0, 10.0]}
+    assert load_craft(ROOT / "models" / "hall-ten.toml", listed).rotor.blade_pitches_deg == (8.0, 10.0)
+    with pytest.raises(BadInput, match=r"rotor\.blade_pitches_deg: input should be a list, found a table"):
+        load_craft(ROOT / "models" / "hall-ten.toml", {"rotor.blade_pitches_deg.3": 9.0})

@@ -73,7 +73,7 @@ def mirrored(value: Any, key: str = "") -> Any:
 
 
 def craft_of(name: str) -> dict[str, Any]:
-    """A model's file, with two parts more so that left and right differ."""
+    """A model's file, with two parts more so that left and right differ, and with blades and tips that are not alike."""
     raw = tomllib.loads((MODELS / name).read_text(encoding="utf-8"))
     raw.pop("all_up_g", None)
     raw["part"].append(
@@ -83,6 +83,10 @@ def craft_of(name: str) -> dict[str, Any]:
     raw["part"].append({**fin, "along": [0.8, 0.6, 0.0], "normal": [0.36, -0.48, 0.8]})
     raw["shaft"].update(tilt_right_deg=2.0, tilt_forward_deg=1.0)
     raw["shaft"].setdefault("turns", "counter-clockwise")
+    rotor, bar = raw["rotor"], raw["bar"]
+    rotor["blade_masses_g"] = [rotor["blade_mass_g"] * share for share in (1.05, 0.95)]
+    rotor["blade_pitches_deg"] = [rotor["collective_deg"] + more for more in (0.5, -0.5)]
+    bar["tip_masses_g"] = [bar["tip_mass_g"] * share for share in (0.97, 1.03)]
     return raw
 
 

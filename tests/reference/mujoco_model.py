@@ -57,9 +57,11 @@ def _blade(p: np.void, i: int, joints: bool = True) -> str:
     cone = float(p["precone"])
     span = math.cos(cone) * out + math.sin(cone) * UP
     up = math.cos(cone) * UP - math.sin(cone) * out
-    axes = np.column_stack([span, ahead, up])
+    share, pitch = float(p["blade_share"][i]), float(p["blade_pitch"][i])
+    edge, back = math.cos(pitch) * ahead + math.sin(pitch) * up, math.cos(pitch) * up - math.sin(pitch) * ahead
+    axes = np.column_stack([span, edge, back])  # nose up by what it has over the mean
     centre = place + axes @ p["blade_centre"]
-    inertial = _inertial(p["blade_mass"], centre, axes @ p["blade_inertia"] @ axes.T)
+    inertial = _inertial(share * p["blade_mass"], centre, share * axes @ p["blade_inertia"] @ axes.T)
     if not joints:
         return inertial
     nose_up = np.cross(ahead, up)  # turns the leading edge towards up

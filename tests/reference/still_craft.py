@@ -131,8 +131,10 @@ def triad(rng: np.random.Generator) -> Array:
     return np.asarray(Rotation.from_quat(rng.normal(size=4)).as_matrix())
 
 
-def random_craft(rng: np.random.Generator, head: str, blades: int, hand: float, cord: bool) -> Numbers:
-    """A craft of random masses, places, inertias and axes in a vacuum; nothing in it is symmetric."""
+def random_craft(
+    rng: np.random.Generator, head: str, blades: int, hand: float, cord: bool, *, unequal: bool = False
+) -> Numbers:
+    """A craft of random masses, places, inertias and axes in a vacuum; nothing in it is symmetric but, unless `unequal`, blade to blade."""
     numbers = without_air(numbers_of())
     p = numbers.params[0]
     mass, centre, inertia = cloud(
@@ -173,4 +175,7 @@ def random_craft(rng: np.random.Generator, head: str, blades: int, hand: float, 
     p["cord_mode"], p["cord_ratio"] = int(cord), rng.uniform(2.0, 5.0)
     p["flap_spring"], p["bar_spring"] = rng.uniform(0.0, 5e-3, 2)
     p["flap_damper"], p["bar_damper"] = rng.uniform(0.0, 2e-5, 2)
+    if unequal:
+        p["blade_share"] = rng.uniform(0.5, 1.5, p["blade_share"].size)
+        p["blade_pitch"] = rng.uniform(-0.3, 0.3, p["blade_pitch"].size)
     return numbers

@@ -23,6 +23,11 @@ from stability.steady import fly_by_revolutions, log_decrement, steady
 
 pytestmark = pytest.mark.reference
 
+UNEQUAL = {  # shakes with a tenth of its weight, once a turn
+    "craft.rotor.blade_masses_g": [0.70, 0.66],
+    "craft.rotor.blade_pitches_deg": [9.5, 8.5],
+    "craft.bar.tip_masses_g": [0.58, 0.62],
+}
 CASES = {
     "as built, sinking": ({}, 3.4),
     "as built, climbing": ({}, 4.3),
@@ -37,6 +42,8 @@ CASES = {
     "rigid head": ({"craft.head.kind": "rigid"}, 3.4),
     "rigid head, climbing": ({"craft.head.kind": "rigid"}, 4.3),
     "no tail rotor": ({"craft.tail.drive": "none"}, 3.4),
+    "unequal blades and tips": (UNEQUAL, 3.4),
+    "unequal blades and tips, climbing": (UNEQUAL, 4.3),
     "three flapping blades": (
         {"craft.head.kind": "flapping", "craft.rotor.blades": 3, "craft.head.stop_deg": 40.0},
         4.3,

@@ -18,6 +18,9 @@ the tail rotor's gyroscopic moment, the cord's ratio left out, omega x J omega l
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -38,6 +41,12 @@ pytestmark = [
 ]
 
 HANDS = ("counter-clockwise", "clockwise")
+NOTHING: Mapping[str, object] = MappingProxyType({})
+UNEQUAL = {
+    "craft.rotor.blade_masses_g": [0.73, 0.63],
+    "craft.rotor.blade_pitches_deg": [7.0, 11.0],
+    "craft.bar.tip_masses_g": [0.5, 0.7],
+}
 
 
 def tumbling(numbers: Numbers, rate: tuple[float, float, float]) -> Array:
@@ -70,9 +79,9 @@ def differences(ours: Array, theirs: History) -> tuple[float, float, float]:
     )
 
 
-def no_linkage(hand: str) -> Numbers:
+def no_linkage(hand: str, more: Mapping[str, object] = NOTHING) -> Numbers:
     """Case A: springs in the hinges, blade pitch fixed, tail rotor free, no gravity."""
-    numbers = without_air(numbers_of({"craft.shaft.turns": hand}))
+    numbers = without_air(numbers_of({"craft.shaft.turns": hand, **more}))
     p = numbers.params[0]
     p["gravity"] = 0.0
     p["feather_share"], p["flap_coupling"] = 0.0, 0.0
@@ -82,9 +91,9 @@ def no_linkage(hand: str) -> Numbers:
     return numbers
 
 
-def linkage(hand: str) -> Numbers:
+def linkage(hand: str, more: Mapping[str, object] = NOTHING) -> Numbers:
     """Case B: motor, bar that pitches the blades, delta-3, cord that grips, gravity."""
-    numbers = without_air(numbers_of({"craft.shaft.turns": hand, "craft.head.delta3_deg": 20.0}))
+    numbers = without_air(numbers_of({"craft.shaft.turns": hand, "craft.head.delta3_deg": 20.0, **more}))
     p = numbers.params[0]
     p["flap_spring"], p["bar_spring"] = 20e-3, 10e-3
     p["flap_damper"], p["bar_damper"] = 2e-6, 1e-6
@@ -147,8 +156,31 @@ def test_linked_and_driven_craft_is_mujocos(evidence: Recorder, hand: str) -> No
     evidence("place, farthest from MuJoCo's", found[2], 0.0, absolute=1e-7, unit="m", **about)
 
 
+@pytest.mark.parametrize("hand", HANDS)
+def test_unequal_blades_and_tips_are_mujocos(evidence: Recorder, hand: str) -> None:
+    """Cases A and B with blades of 0.73 and 0.63 g, 7 and 11 deg, and bar tips of 0.5 and 0.7 g, as a file says them."""
+    y = tumbling(no_linkage(hand), (1.1, -0.8, 1.5))
+    times = np.linspace(0.0, 2.0, 21)
+    free, tied = no_linkage(hand, UNEQUAL), linkage(hand, UNEQUAL)
+    found = differences(fly(free, y, times), Stepped(free.params[0], 1e-4).fly(y, times))
+    about = {"conditions": f"hall-ten with unequal blades and tips in a vacuum, tumbling 2 s, no linkage, {hand}"}
+    evidence(
+        "attitude and joint angles, farthest from MuJoCo's", max(found[:2]), 0.0, absolute=1e-6, unit="deg", **about
+    )
+    y = tumbling(tied, (1.1, -0.8, 1.5))
+    ours = fly(tied, y, times)
+    found = differences(ours, Tied(tied.params[0]).fly(y, times))
+    about = {"conditions": f"hall-ten with unequal blades and tips, 2 s with motor, linkage, cord, gravity, {hand}"}
+    evidence(
+        "attitude and joint angles, farthest from MuJoCo's", max(found[:2]), 0.0, absolute=1e-5, unit="deg", **about
+    )
+    alike = fly(linkage(hand), y, times)
+    assert np.abs(ours[:, :3] - alike[:, :3]).max() > 1e-4  # a tenth of a millimetre: they do shake it
+
+
+@pytest.mark.parametrize("unequal", [False, True], ids=["alike", "unequal"])
 @pytest.mark.parametrize(("head", "blades"), [("teetering", 2), ("flapping", 3), ("rigid", 4)])
-def test_accelerations_and_energy_are_mujocos(evidence: Recorder, head: str, blades: int) -> None:
+def test_accelerations_and_energy_are_mujocos(evidence: Recorder, head: str, blades: int, unequal: bool) -> None:
     """Any craft at any state: accelerations to 1e-9 of each, kinetic and potential energy to 1e-12.
 
     Rounding (1e-16) times the condition of the mass matrix (1e4 to 1e5) leaves 1e-11 of an acceleration, more of one that happens to be small;
@@ -157,7 +189,7 @@ def test_accelerations_and_energy_are_mujocos(evidence: Recorder, head: str, bla
     worst = energy = 0.0
     for k in range(40):
         rng = np.random.default_rng([5, blades, k])
-        numbers = random_craft(rng, head, blades, hand=1.0 - 2.0 * (k % 2), cord=k % 4 > 1)
+        numbers = random_craft(rng, head, blades, hand=1.0 - 2.0 * (k % 2), cord=k % 4 > 1, unequal=unequal)
         p = numbers.params[0]
         nf = int(p["flaps"])
         at = layout.slices(nf)
@@ -175,6 +207,8 @@ def test_accelerations_and_energy_are_mujocos(evidence: Recorder, head: str, bla
         mine, theirs = float(row[derive.KINETIC] + row[POTENTIAL]), craft.energy(coordinates, u)
         theirs -= 0.5 * float(p["bar_spring"]) * float(y[layout.BAR_ANGLE]) ** 2
         energy = max(energy, abs(mine - theirs) / abs(theirs))
-    about = {"conditions": f"40 craft by chance at random states, {head} head, {blades} blades, vacuum"}
+    about = {
+        "conditions": f"40 craft by chance at random states, {head} head, {blades} blades{', unequal' if unequal else ''}, vacuum"
+    }
     evidence("accelerations, worst share by which they differ from MuJoCo's", worst, 0.0, absolute=1e-9, **about)
     evidence("energy, worst share by which it differs from MuJoCo's", energy, 0.0, absolute=1e-12, **about)

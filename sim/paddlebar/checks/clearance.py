@@ -135,7 +135,7 @@ def _to_blade(blades: Blades, i: int, places: Array, tilt: float, flaps: Array) 
     x = x + blades.offset
     on = np.clip(x, blades.root, blades.radius)
     chord, pitch = blades.planform(on)
-    theta = pitch + blades.feathering(i, tilt, flaps)[:, None]
+    theta = pitch + blades.apart[i] + blades.feathering(i, tilt, flaps)[:, None]
     forward = y * np.cos(theta) + z * np.sin(theta)
     over = z * np.cos(theta) - y * np.sin(theta)
     lead = blades.axis * chord

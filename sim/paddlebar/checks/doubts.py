@@ -15,7 +15,7 @@ from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.strict import Strict
 
 # How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.
-SCALE_G, CALLIPER_MM = 0.01, 0.05
+SCALE_G, CALLIPER_MM, PROTRACTOR_DEG = 0.01, 0.05, 0.5
 LEAD_KG_M3 = 11340.0  # from memory; the heaviest that a tip is commonly made of
 ANYTHING = (20.0, 8000.0)  # kg/m3, foam and steel; from memory
 STRETCHED = 1.05  # hooks further apart than the skein is long
@@ -53,8 +53,13 @@ def _blades(craft: Craft) -> Iterator[Finding]:
     if rotor.blade_masses_g is not None:
         mean = math.fsum(rotor.blade_masses_g) / rotor.blades
         if abs(mean - rotor.blade_mass_g) > SCALE_G:
-            says = f"blades weigh {mean:.2f} g on average, blade_mass_g says {rotor.blade_mass_g:.2f} g, which is what flies"
+            says = f"blades weigh {mean:.2f} g on average, blade_mass_g says {rotor.blade_mass_g:.2f} g, which is the mean that flies"
             yield Finding("look", "rotor.blade_mass_g", says, f"write blade_mass_g = {mean:.2f}")
+    if rotor.blade_pitches_deg is not None:
+        mean = math.fsum(rotor.blade_pitches_deg) / rotor.blades
+        if abs(mean - rotor.collective_deg) > PROTRACTOR_DEG:
+            says = f"blades have {mean:.1f} deg of pitch on average, collective_deg says {rotor.collective_deg:.1f} deg, which is the mean that flies"
+            yield Finding("look", "rotor.collective_deg", says, f"write collective_deg = {mean:.1f}")
 
 
 def _bar(craft: Craft) -> Iterator[Finding]:
@@ -83,9 +88,7 @@ def _bar(craft: Craft) -> Iterator[Finding]:
     if bar.tip_masses_g is not None:
         mean = math.fsum(bar.tip_masses_g) / 2.0
         if abs(mean - bar.tip_mass_g) > SCALE_G:
-            says = (
-                f"the tips weigh {mean:.2f} g on average, tip_mass_g says {bar.tip_mass_g:.2f} g, which is what flies"
-            )
+            says = f"the tips weigh {mean:.2f} g on average, tip_mass_g says {bar.tip_mass_g:.2f} g, which is the mean that flies"
             yield Finding("look", "bar.tip_mass_g", says, f"write tip_mass_g = {mean:.2f}")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,7 @@ from paddlebar.files.kinds import BARS
 # Own choices, no source: a shake that is seen, and what a scale and a ruler show.
 SEEN_SHARE = 0.05  # of the weight
 STEP_G, STEP_MM = 0.01, 1.0
+TRACK_DEG = 1.0  # what a protractor tells apart
 _RPM = math.pi / 30.0
 
 
@@ -47,7 +49,7 @@ def shaking(craft: Craft, rpm: float, weight_n: float) -> tuple[Shaking, ...]:
     craft    : description;  rpm : rotor speed [rev/min];  weight_n : of the whole craft [N]
     Returns  : Shaking of the blades, and of the bar if there is one
     Source   : centripetal force; blades and ends weighed one by one add as vectors
-    Note     : flights know nothing of it: there all blades and both ends are alike
+    Checked  : tests/checks/test_shaking.py by hand; tests/reference/test_unequal.py: a flight is shaken by just that
     """
     rotor, bar = craft.rotor, craft.bar
     _, centre, _ = blade_mass(rotor, 0.0)
@@ -60,8 +62,25 @@ def shaking(craft: Craft, rpm: float, weight_n: float) -> tuple[Shaking, ...]:
 
 
 def shaking_findings(craft: Craft, found: tuple[Shaking, ...]) -> list[Finding]:
-    """One finding each."""
-    return [_finding(craft, each) for each in found]
+    """One finding each, and one about pitch where it was measured blade by blade."""
+    return [*(_finding(craft, each) for each in found), *_track(craft)]
+
+
+def _track(craft: Craft) -> Iterator[Finding]:
+    """Blades of unequal pitch: one flies higher than the other and is dragged more."""
+    key = "rotor.blade_pitches_deg"
+    if craft.rotor.blade_pitches_deg is None:
+        return
+    pitches = craft.rotor.pitches_deg()
+    most, least = (1 + pitches.index(end(pitches)) for end in (max, min))
+    apart = max(pitches) - min(pitches)
+    if apart <= TRACK_DEG:
+        yield Finding("fine", key, f"pitch of the blades is alike to {apart:.1f} deg", "nothing")
+        return
+    says = f"blade {most} has {apart:.1f} deg more pitch than blade {least}: it flies higher, and pulls the hub round with it"
+    yield Finding(
+        "look", key, says, f"turn each blade to {craft.rotor.collective_deg:g} deg at three quarters of the radius"
+    )
 
 
 def _of(

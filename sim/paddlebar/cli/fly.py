@@ -13,6 +13,7 @@ import click
 
 from paddlebar.cli import verb
 from paddlebar.cli.progress import flying, progress
+from paddlebar.errors import BadInput
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -33,15 +34,27 @@ RUN_FILE = "run.h5"
     "--error", "wants_error", is_flag=True, help="Fly it again a hundred times as exactly, and say what differs."
 )
 @verb.data_option
+@click.option(
+    "--builds",
+    type=int,
+    metavar="N",
+    help="Fly N builds of this craft instead, each number anywhere within its tolerance: a spread.",
+)
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, metavar="N", help="Of these builds.")
+@verb.workers_option("Builds")
 def fly(
-    scenario: Path, changes: dict[str, Any], out: Path | None, pictures: bool, wants_error: bool, data: bool
-) -> None:
+    scenario: Path, changes: dict[str, Any], out: Path | None, pictures: bool, wants_error: bool, data: bool,
+    builds: int | None, seed: int, workers: int | None,
+) -> None:  # fmt: skip
     """Fly SCENARIO: how it went on the screen, a run file and pictures in a folder.
 
     SCENARIO may be a run file: that flight is flown again from its own record, and laid beside it.
 
+    With --builds N the craft is built N times as careful hands build it, one blade and tip unlike the other, and each is flown: how long they
+    stay up and in control, how many fly well, which is the worst and which number spoilt it. A table of all is written, no run file.
+
     Exit code: 0 landed upright or still flying in control, 1 any other end (crashed, tipped over, out of control, broke,
-    never let go, touched ceiling or wall, failed), 2 bad input.
+    never let go, touched ceiling or wall, failed), 2 bad input. With --builds 1 if fewer than half of them fly well.
 
     \b
     Example:
@@ -49,7 +62,15 @@ def fly(
       paddlebar fly scenarios/first-flight.toml --set skein.turns=300 --set craft.bar.gain=-0.5 --out flights/reversed
       paddlebar fly scenarios/first-flight.toml --json --no-pictures
       paddlebar fly flights/reversed/run.h5 --error
+      paddlebar fly scenarios/first-flight.toml --builds 50
     """
+    if builds is not None:
+        for option, wanted in (("--error", wants_error), ("--data", data)):
+            if wanted:
+                raise BadInput(f"{option}: is about one flight; leave it or --builds out")
+        from paddlebar.cli import builds as several
+
+        several.fly_builds(scenario, changes, out, builds, seed, workers)
     start = clock.perf_counter()
     from paddlebar import api
     from paddlebar.craft.motors import facts

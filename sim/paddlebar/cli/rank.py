@@ -67,14 +67,14 @@ def rank(
     """
     import paddlebar
     from paddlebar.cli import rank_words as words
-    from paddlebar.studies.rank.parameters import usual
     from paddlebar.studies.rank.survey import check_samples
+    from paddlebar.studies.tolerances import usual
 
     chosen = paddlebar.load_scenario(scenario, changes)
     check_samples(samples)
     wanted = dict(key_of(text) for text in keys) or None
     if wanted is not None and with_usual:
-        wanted = usual(chosen) | wanted
+        wanted = usual(chosen, "rank") | wanted
     folder = verb.folder_for(out, f"{scenario.stem}-rank")
     with progress() as bar:
         bar.start(1)

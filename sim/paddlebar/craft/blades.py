@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.parameters import MAX_BLADES
 from paddlebar.files.craft import Bar, Rotor, Tail
 from paddlebar.units import to_si
 
@@ -76,7 +77,7 @@ def _lump(masses: Array, places: Array, own: Array) -> tuple[float, Array, Array
 
 
 def blade_mass(rotor: Rotor, hinge_offset: float) -> tuple[float, Array, Array]:
-    """Mass [kg], centre [m] and inertia about it [kg m^2] of one blade, in blade axes (out, forward, up) from the hinge.
+    """Mass [kg], centre [m] and inertia about it [kg m^2] of one blade, of unequal ones the mean, in blade axes (out, forward, up) from the hinge.
 
     The blade is a stack of flat strips, mass in proportion to chord, each at its built-in pitch: that tilt is what
     makes the propeller moment (references 3.5 item 9). The mass axis lies where the file says, the strip's own spread is c/12^0.5.
@@ -100,6 +101,18 @@ def blade_mass(rotor: Rotor, hinge_offset: float) -> tuple[float, Array, Array]:
     return _lump(mass, places, own * mass[:, None, None])
 
 
+def blade_shares(rotor: Rotor) -> Array:
+    """Mass of every blade over their mean, 1 for blades that a craft does not have [1]."""
+    shares = np.ones(MAX_BLADES)
+    shares[: rotor.blades] = np.array(rotor.masses_g()) / rotor.blade_mass_g
+    return shares
+
+
+def blade_offsets(rotor: Rotor) -> Array:
+    """By how much the pitch of every blade is over their mean [rad]: a blade is turned as a whole, at its root."""
+    return np.array([to_si("collective_deg", each - rotor.collective_deg) for each in rotor.pitches_deg()])
+
+
 def bar_mass(bar: Bar, tips: tuple[float, float], paddles: tuple[float, float]) -> tuple[float, Array, Array]:
     """Mass [kg], centre [m] and inertia about it [kg m^2] of the bar, in arm axes (out along arm 1, forward, up) from its hinge.
 
@@ -107,7 +120,7 @@ def bar_mass(bar: Bar, tips: tuple[float, float], paddles: tuple[float, float]) 
     """
     arm = to_si("arm_mm", bar.arm_mm)
     wire = to_si("wire_mass_g", bar.wire_mass_g)
-    tip = to_si("tip_mass_g", bar.tip_mass_g)
+    tip_masses = [to_si("tip_mass_g", each) for each in bar.tips_g()]
     paddle = to_si("paddle_mass_g", bar.paddle_mass_g)
     centre = to_si("paddle_centre_mm", bar.paddle_centre_mm)
     span, chord = to_si("paddle_span_mm", bar.paddle_span_mm), to_si("paddle_chord_mm", bar.paddle_chord_mm)
@@ -115,12 +128,12 @@ def bar_mass(bar: Bar, tips: tuple[float, float], paddles: tuple[float, float]) 
     masses = [wire]
     places = [np.zeros(3)]
     own = [wire * (2.0 * arm) ** 2 / 12.0 * np.diag([0.0, 1.0, 1.0])]
-    ball = 0.4 * tip * (0.5 * to_si("tip_diameter_mm", bar.tip_diameter_mm)) ** 2 * np.eye(3)
-    for k, sign in enumerate((1.0, -1.0)):
+    ball = 0.4 * (0.5 * to_si("tip_diameter_mm", bar.tip_diameter_mm)) ** 2 * np.eye(3)
+    for k, (sign, tip) in enumerate(zip((1.0, -1.0), tip_masses, strict=True)):
         if tips[k] > 0.0 and tip > 0.0:
             masses.append(tip)
             places.append(np.array([sign * arm, 0.0, 0.0]))
-            own.append(ball)
+            own.append(tip * ball)
         if paddles[k] > 0.0 and paddle > 0.0:
             c, s = math.cos(incidence), sign * math.sin(incidence)
             masses.append(paddle)

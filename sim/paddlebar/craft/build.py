@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.bar import fill_bar, set_bar
-from paddlebar.craft.blades import blade_mass, rotor_elements
+from paddlebar.craft.blades import blade_mass, blade_offsets, blade_shares, rotor_elements
 from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
 from paddlebar.craft.parameters import blank
@@ -92,6 +92,8 @@ def build(scenario: Scenario) -> Numbers:
         hinge_offset=offset,
         flap_coupling=blades.coupling,
         blade_mass=mass,
+        blade_share=blade_shares(rotor),
+        blade_pitch=blade_offsets(rotor),
         blade_centre=centre,
         blade_inertia=inertia,
         flap_spring=to_si("spring_mN_m_rad", head.spring_mN_m_rad),

@@ -14,7 +14,9 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.units import parted
 
 Group = Literal["blades", "bar", "rubber", "tail", "balance", "launch", "air"]
-Verb = Literal["rank", "improve", "match"]
+Verb = Literal[
+    "rank", "improve", "match", "builds"
+]  # builds : those of rank, and what differs from one to another of the same
 Names = Callable[[Craft], Iterable[str]]
 Reach = Callable[[Scenario, float], tuple[float, float]]
 

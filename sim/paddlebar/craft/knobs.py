@@ -70,6 +70,11 @@ def heaviest(craft: Craft) -> tuple[str, ...]:
     return (max(placed or craft.part, key=lambda part: part.mass_g).name,)
 
 
+def _each(table: str, key: str, first: int = 1) -> Names:
+    """Numbers of a list that says how parts differ, from the first or the second on, where a craft has it."""
+    return lambda craft: [str(n) for n in range(first, 1 + len(getattr(getattr(craft, table), key) or ()))]
+
+
 def _stick(craft: Craft) -> tuple[str, ...]:
     stick = stick_of(craft)
     return () if stick is None else (stick.name,)
@@ -123,6 +128,11 @@ KNOBS: Final = (
          Size(1.0), search=about(6.0, 6.0), small=Size(2.0), large=Size(5.0), has=_straight),
     Knob("craft.rotor.blade_mass_g", "blades", "mass of each blade", "use heavier wood for the blades", "use lighter wood for the blades",
          Size(0.05), search=times(0.7, 1.5), small=share(0.1), large=share(0.25), usual=("rank",)),  # balsa differs within one sheet
+    # one against the others, their mean stays: blades matched on a scale and set by a protractor, tips weighed in pairs
+    Knob("craft.rotor.blade_masses_g.NAME", "blades", "mass of blade NAME against the others", "put mass on blade NAME", "sand blade NAME lighter",
+         Size(0.02), usual=("builds",), parts=_each("rotor", "blade_masses_g"), foremost=_each("rotor", "blade_masses_g", 2)),
+    Knob("craft.rotor.blade_pitches_deg.NAME", "blades", "pitch of blade NAME against the others", "turn blade NAME to more pitch", "turn blade NAME to less pitch",
+         Size(1.0), usual=("builds",), parts=_each("rotor", "blade_pitches_deg"), foremost=_each("rotor", "blade_pitches_deg", 2)),
     Knob("craft.rotor.root_mm", "blades", "where the blade begins", "begin the blades farther out", "begin the blades farther in", Size(0.5)),
     Knob("craft.rotor.feather_axis_percent", "blades", "feathering axis", "move the blade pivots back", "move the blade pivots forward",
          Size(2.0), search=within(15.0, 45.0), small=Size(4.0), large=Size(10.0)),
@@ -154,6 +164,8 @@ KNOBS: Final = (
     Knob("craft.bar.height_mm", "bar", "height of the bar", "raise the bar on the shaft", "lower the bar on the shaft", Size(1.0), small=Size(3.0), large=Size(10.0)),
     Knob("craft.bar.wire_diameter_mm", "bar", "wire of the bar", "use thicker wire", "use thinner wire", Size(0.02), small=Size(0.1), large=Size(0.2)),
     Knob("craft.bar.wire_mass_g", "bar", "mass of the wire", "use heavier wire", "use lighter wire", Size(0.05)),
+    Knob("craft.bar.tip_masses_g.NAME", "bar", "mass of bar tip NAME against the other", "put mass on bar tip NAME", "take mass off bar tip NAME",
+         Size(0.02), usual=("builds",), parts=_each("bar", "tip_masses_g"), foremost=_each("bar", "tip_masses_g", 2)),
     Knob("craft.bar.tip_diameter_mm", "bar", "size of each tip mass", "use larger tip masses", "use smaller tip masses", Size(0.3)),
     Knob("craft.bar.paddle_span_mm", "bar", "span of each paddle", "cut longer paddles", "cut shorter paddles", Size(0.5), small=share(0.15), large=share(0.4), has=_paddles),
     Knob("craft.bar.paddle_chord_mm", "bar", "chord of each paddle", "cut wider paddles", "cut narrower paddles", Size(0.5), small=share(0.15), large=share(0.4), has=_paddles),
@@ -283,9 +295,9 @@ def knobs(scenario: Scenario) -> tuple[Knob, ...]:
     return tuple(found_in(KNOBS, scenario))
 
 
-def usual(scenario: Scenario, verb: Verb) -> tuple[Knob, ...]:
-    """Those that a verb varies where nothing is named."""
-    return tuple(knob for knob in knobs(scenario) if verb in knob.usual)
+def usual(scenario: Scenario, *verbs: Verb) -> tuple[Knob, ...]:
+    """Those that a verb, or any of several, varies where nothing is named."""
+    return tuple(knob for knob in knobs(scenario) if not set(verbs).isdisjoint(knob.usual))
 
 
 def knob_at(scenario: Scenario, key: str) -> Knob | None:

@@ -17,7 +17,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from paddlebar.craft.blades import rotor_planform
+from paddlebar.craft.blades import blade_offsets, rotor_planform
 from paddlebar.craft.standing import body_place
 from paddlebar.files.craft import Craft, Rotor, Shaft
 from paddlebar.files.kinds import BARS, HEADS, feather_share
@@ -122,7 +122,7 @@ def hub_of(shaft: Shaft) -> Hub:
 class Blades:
     """count : of them;  rotor : their description;  root, radius, offset : start, tip and hinge from the shaft;  precone : [rad]
     travel : they flap so far either way [rad];  axis : feathering axis behind the leading edge, share of the chord
-    shares : pitch of each per tilt of the bar [1];  coupling : tan(delta-3) [1]"""
+    shares : pitch of each per tilt of the bar [1];  apart : by how much each has more than the mean [rad];  coupling : tan(delta-3) [1]"""
 
     hub: Hub
     count: int
@@ -134,6 +134,7 @@ class Blades:
     travel: float
     axis: float
     shares: tuple[float, ...]
+    apart: tuple[float, ...]
     coupling: float
 
     def azimuth(self, i: int, azimuth: ArrayLike) -> Array:
@@ -141,7 +142,7 @@ class Blades:
         return blade_azimuth(azimuth, i, self.count)
 
     def feathering(self, i: int, tilt: ArrayLike, flap: ArrayLike) -> Array:
-        """Pitch of blade i on top of what is built in [rad], or its rate from rates."""
+        """Pitch that bar and flapping give blade i [rad], or its rate from rates; ``apart`` comes besides."""
         from paddlebar.physics.linkage import feathering  # noqa: PLC0415  a picture is drawn without the compiler
 
         plain = getattr(feathering, "py_func", feathering)  # it takes whole arrays
@@ -200,6 +201,7 @@ def blades_of(craft: Craft) -> Blades:
         travel=to_si("stop_deg", kind.travel(head.stop_deg)),
         axis=to_si("feather_axis_percent", rotor.feather_axis_percent),
         shares=tuple(feather_share(gain, i, rotor.blades) for i in range(rotor.blades)),
+        apart=tuple(blade_offsets(rotor).tolist()),
         coupling=math.tan(to_si("delta3_deg", head.delta3_deg)),
     )
 

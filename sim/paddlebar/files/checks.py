@@ -84,9 +84,12 @@ def _directions(part: Any) -> Iterator[Problem]:
 
 
 def _rotor(rotor: Rotor) -> Iterator[Problem]:
-    if rotor.blade_masses_g is not None and len(rotor.blade_masses_g) != rotor.blades:
-        rule = f"should hold one mass for each of {rotor.blades} blades, found {len(rotor.blade_masses_g)}"
-        yield Problem(("rotor", "blade_masses_g"), rule)
+    for name, what in (("blade_masses_g", "mass"), ("blade_pitches_deg", "pitch")):
+        each = getattr(rotor, name)
+        if each is not None and len(each) != rotor.blades:
+            rule = f"should hold one {what} for each of {rotor.blades} blades, found {len(each)}"
+            yield Problem(("rotor", name), rule)
+    yield from _apart(rotor.masses_g(), "rotor", "blade_masses_g", "blade_mass_g")
     if rotor.root_mm >= rotor.radius_mm:
         yield Problem(
             ("rotor", "root_mm"), f"input should be less than radius_mm {rotor.radius_mm:g}, found {rotor.root_mm:g}"
@@ -101,6 +104,16 @@ def _rotor(rotor: Rotor) -> Iterator[Problem]:
         last = station.radius_mm
     if len(rotor.station) == 1:
         yield Problem(("rotor", "station", "1", "radius_mm"), "one station makes no blade; give at least two")
+
+
+def _apart(masses: tuple[float, ...], table: str, key: str, mean: str) -> Iterator[Problem]:
+    """Unequal parts whose mean was written so small that one of them would weigh nothing, or less."""
+    least = min(masses)
+    if least < 0.0 or (least == 0.0 and table == "rotor"):
+        which = masses.index(least) + 1
+        yield Problem(
+            (table, key), f"{mean} should be their mean: as it is, number {which} would weigh, found {least:g} g"
+        )
 
 
 def _stick(craft: Craft, skein: Skein, table: tuple[str, ...]) -> Iterator[Problem]:
@@ -159,6 +172,7 @@ def _bar(craft: Craft) -> Iterator[Problem]:
     if not BARS[bar.kind].present:
         return
     yield from _positive(bar, "bar", ("arm_mm", "wire_diameter_mm"))
+    yield from _apart(bar.tips_g(), "bar", "tip_masses_g", "tip_mass_g")
     if bar.wire_mass_g + bar.tip_mass_g + bar.paddle_mass_g <= 0.0:
         yield Problem(("bar", "tip_mass_g"), 'a bar needs some mass; give one, or kind = "none", found 0')
     if (bar.paddle_span_mm > 0.0) != (bar.paddle_chord_mm > 0.0):

@@ -6,7 +6,8 @@ with it, as its ``description``; the template, the form, the manual and the sche
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, WithJsonSchema
@@ -22,6 +23,7 @@ from paddlebar.files.strict import (
     Lean,
     Length,
     Mass,
+    OneByOne,
     Pitch,
     SameAs,
     Share,
@@ -63,6 +65,14 @@ def _told(kinds: Mapping[Any, Any]) -> str:
     return "; ".join(f'"{kind}": {row.says}' for kind, row in kinds.items()) + "."
 
 
+def _apart(mean: float, each: Sequence[float] | None, count: int) -> tuple[float, ...]:
+    """Every one of some that differ as `each` does and have this mean; alike where each was not measured."""
+    if each is None:
+        return (mean,) * count
+    own = math.fsum(each) / len(each)
+    return tuple(mean + (one - own) for one in each)
+
+
 # A key is a line: type and limits, then its words.
 # fmt: off
 
@@ -88,17 +98,18 @@ class Station(Strict):
 
 
 class Rotor(Strict):
-    """Blades, all alike."""
+    """Blades of one shape; each may be weighed and its pitch measured."""
 
     blades: int = Field(ge=2, le=6, description="How many.")
     radius_mm: float = Field(ge=20.0, le=1500.0, description="Shaft to tip.")
     root_mm: Length = Field(description="Shaft to where the blade begins.")
     chord_mm: Chord = Field(description="Width of the blade at the root.")
     tip_chord_mm: Chord = Field(default_factory=SameAs("chord_mm"), description="Width of the blade at the tip.")
-    collective_deg: Pitch = Field(description="Pitch at 75 % of the radius.")
+    collective_deg: Pitch = Field(description="Pitch at 75 % of the radius; of unequal blades the mean.")
+    blade_pitches_deg: Annotated[tuple[Pitch, ...] | None, OneByOne("collective_deg", "blades")] = Field(default=None, examples=[[8.5, 9.5]], description="Each by the protractor, blade 1 first. They fly by so much apart; their mean is collective_deg. Left out: all alike.")
     twist_deg: Twist = Field(default=0.0, description="Pitch at the tip minus pitch at the centre.")
     blade_mass_g: float = Field(gt=0.0, le=100.0, description="Each on the scale; of unequal ones the mean.")
-    blade_masses_g: tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None = Field(default=None, examples=[[0.90, 0.91]], description="Each on the scale, for the balance that `check` shows; flights take blade_mass_g.")
+    blade_masses_g: Annotated[tuple[Annotated[float, Field(gt=0.0, le=100.0)], ...] | None, OneByOne("blade_mass_g", "blades")] = Field(default=None, examples=[[0.90, 0.91]], description="Each on the scale, blade 1 first. They fly by so much apart; their mean is blade_mass_g. Left out: all alike.")
     material: Material | None = Field(default=None, examples=["medium balsa"], description="What the blades are made of; `check` holds their weight against it.")
     thickness_mm: Small = Field(default=1.0, description="Of the sheet.")
     section: Section = Field(description=_SHAPES)
@@ -106,6 +117,14 @@ class Rotor(Strict):
     feather_axis_percent: float = Field(default=25.0, ge=-50.0, le=150.0, description="Where the blade turns for pitch: share of the chord behind the leading edge.")
     mass_axis_percent: float = Field(default=45.0, ge=0.0, le=100.0, description="Where the blade's weight lies: share of the chord behind the leading edge. Balance it on a ruler's edge, lengthwise.")
     station: tuple[Station, ...] = Field(default=(), description="Places along the blade, going outwards, two or more: instead of chord and twist.")
+
+    def masses_g(self) -> tuple[float, ...]:
+        """Of every blade, mean and differences as the file says [g]."""
+        return _apart(self.blade_mass_g, self.blade_masses_g, self.blades)
+
+    def pitches_deg(self) -> tuple[float, ...]:
+        """Of every blade at 75 % of the radius, mean and differences as the file says [deg]."""
+        return _apart(self.collective_deg, self.blade_pitches_deg, self.blades)
 
 
 class Head(Strict):
@@ -134,7 +153,7 @@ class Bar(Strict):
     wire_diameter_mm: Small = Field(default=0.0, description="Thickness of the wire.")
     wire_mass_g: Mass = Field(default=0.0, description="Both arms together.")
     tip_mass_g: Mass = Field(default=0.0, description="Each; of unequal ones the mean.")
-    tip_masses_g: tuple[Mass, Mass] | None = Field(default=None, examples=[[0.40, 0.41]], description="Each on the scale, arm 1 and 2, for the balance that `check` shows; flights take tip_mass_g.")
+    tip_masses_g: Annotated[tuple[Mass, Mass] | None, OneByOne("tip_mass_g")] = Field(default=None, examples=[[0.40, 0.41]], description="Each on the scale, arm 1 and 2. They fly by so much apart; their mean is tip_mass_g. Left out: both alike.")
     tip_diameter_mm: Small = Field(default=4.0, description="Size of a tip mass, taken as a ball.")
     paddle_span_mm: Length = Field(default=0.0, description="Length of a paddle along the arm; 0: no paddles.")
     paddle_chord_mm: Length = Field(default=0.0, description="Width of a paddle.")
@@ -146,6 +165,10 @@ class Bar(Strict):
     damping_mN_m_s: Damping = Field(default=0.0, description="Damping of the hinge: torque for a radian a second.")
     spring_mN_m_rad: Stiffness = Field(default=0.0, description="Stiffness of the hinge: torque for a tilt of one radian, 57 degrees.")
     stop_deg: Stop = Field(default=30.0, description="How far the bar can tilt, either way.")
+
+    def tips_g(self) -> tuple[float, ...]:
+        """Of tip 1 and 2, mean and difference as the file says [g]."""
+        return _apart(self.tip_mass_g, self.tip_masses_g, 2)
 
 
 class Skein(Strict):
@@ -220,7 +243,7 @@ class Craft(Described):
     airframe_drag_factor: float = Field(default=1.0, ge=0.0, le=10.0, description="Multiplies the drag of all parts and of the skein. `match` can find it.")
     part: tuple[Part, ...] = Field(min_length=1, description="Parts fixed to the fuselage, one [[part]] each: point, rod, tube, plate or ring.")
     shaft: Shaft = Field(description="Rotor shaft and hub.")
-    rotor: Rotor = Field(description="Blades, all alike: weigh one by one, enter the mean.")
+    rotor: Rotor = Field(description="Blades of one shape: weigh one by one, enter the mean, and each beside it.")
     head: Head = Field(description="How the blades sit on the hub.")
     bar: Bar = Field(description="The paddle bar.")
     skein: Skein = Field(description="The rubber: by strands, width and thickness; or by strands and what a metre of strip weighs; or by its weight.")

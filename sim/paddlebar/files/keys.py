@@ -42,6 +42,8 @@ def number_at(description: BaseModel, key: str, option: str) -> Number:
     for word in key.split("."):
         if isinstance(here, tuple):
             of = field.annotation if field is not None else None
+            if type(None) in get_args(of):  # a list that may be left out
+                of = get_args(of)[0]
             here, field, place = _entry(here, word), None, next(iter(get_args(of)), None)
         elif isinstance(here, BaseModel):
             field, place = type(here).model_fields.get(word), None

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PrivateAttr
-from pydantic_core import PydanticCustomError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchemaHandler, PrivateAttr
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from paddlebar.errors import BadInput
 from paddlebar.files.places import Places
@@ -138,3 +139,23 @@ class SameAs:
     def __call__(self, data: dict[str, Any]) -> Any:
         """The other key's value; None where it is missing, which is told anyway (pydantic 2.12.0 asks even then)."""
         return data.get(self.key)
+
+
+@dataclass(frozen=True)
+class OneByOne:
+    """Of a list that may be left out: a change may name single entries of it, by number from 1; the others are then as the mean.
+
+    mean : key of the mean;  count : key of how many, "" for two
+    """
+
+    mean: str
+    count: str = ""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.with_info_before_validator_function(self._filled, handler(source))
+
+    def _filled(self, value: Any, info: core_schema.ValidationInfo) -> Any:
+        mean, count = info.data.get(self.mean), info.data.get(self.count, 2)
+        if not isinstance(value, dict) or mean is None or not {*value} <= {str(n + 1) for n in range(count)}:
+            return value
+        return tuple(value.get(str(n + 1), mean) for n in range(count))

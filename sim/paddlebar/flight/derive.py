@@ -119,5 +119,9 @@ def feathering(states: Array, numbers: Numbers) -> Array:
     for i in range(blades):
         which = int(p["flap_of_blade"][i])
         flap = p["flap_sign"][i] * states[:, FLAP + which] if which >= 0 and nf else 0.0
-        out[:, i] = built_in + _feathering(p["feather_share"][i], states[:, BAR_ANGLE], p["flap_coupling"], flap)
+        out[:, i] = (
+            built_in
+            + p["blade_pitch"][i]
+            + _feathering(p["feather_share"][i], states[:, BAR_ANGLE], p["flap_coupling"], flap)
+        )
     return out

@@ -224,6 +224,13 @@ def axial_inertia(polar, diametral, axis):
 
 
 @inner
+def multiple(k, tensor):
+    """A number times a symmetric tensor [unit of k times unit of the tensor]."""
+    xx, yy, zz, xy, xz, yz = tensor
+    return k * xx, k * yy, k * zz, k * xy, k * xz, k * yz
+
+
+@inner
 def central_inertia(inertia, mass, c):
     """Inertia about the centre of mass from that about the datum, J = I - m (c c 1 - c c^T).
 

@@ -17,7 +17,7 @@ import math
 from paddlebar.physics import bodies
 from paddlebar.physics.bar import arm_loads
 from paddlebar.physics.blade import blade_loads
-from paddlebar.physics.bodies import add_body, add_joint, axial_inertia, central_inertia, turn_inertia
+from paddlebar.physics.bodies import add_body, add_joint, axial_inertia, central_inertia, multiple, turn_inertia
 from paddlebar.physics.compiled import inner, jitted
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.linkage import feathering
@@ -96,7 +96,7 @@ def add_blade(p, tables, work, i, motion, shaft, flap, bar, inflow):
     hinge = add(hub, offset)
     # the blade's axes: up by coning and flapping, then nose up by feathering
     one, level = tilted(out, axis, p.precone + flap_angle)
-    theta = feathering(p.feather_share[i], bar_angle, p.flap_coupling, flap_angle)
+    theta = p.blade_pitch[i] + feathering(p.feather_share[i], bar_angle, p.flap_coupling, flap_angle)
     theta_rate = feathering(p.feather_share[i], bar_rate, p.flap_coupling, flap_rate)
     two, three = tilted(scale(p.hand, across), level, theta)
     axes = (one, two, three)
@@ -125,7 +125,8 @@ def add_blade(p, tables, work, i, motion, shaft, flap, bar, inflow):
     if which >= 0:
         lifted = add(across, scale(p.hand * p.flap_coupling, one))
         add_joint(work, bodies.FLAP + which, scale(-p.flap_sign[i], lifted), hinge)
-    body = (p.blade_mass, add(hinge, centre), turn_inertia(p.blade_inertia, axes))
+    share = p.blade_share[i]  # of one planform: the mass lies alike in all, so that inertia goes with it
+    body = (share * p.blade_mass, add(hinge, centre), multiple(share, turn_inertia(p.blade_inertia, axes)))
     add_body(work, body, (w3, acceleration, b3), (force, add(moment, cross(hinge, force))))
     return lift, torque, power
 

@@ -104,7 +104,7 @@ def _moved(flight: FlightData, craft: Craft, blades: Blades) -> dict[str, Array]
         which, sense = HEADS[craft.head.kind].moves(i)
         if which >= 0:
             flap[:, i], flap_rate[:, i] = sense * flight.flap[:, which], sense * flight.flap_rate[:, which]
-        pitch[:, i] = blades.feathering(i, flight.bar_angle, flap[:, i])
+        pitch[:, i] = blades.apart[i] + blades.feathering(i, flight.bar_angle, flap[:, i])
         pitch_rate[:, i] = blades.feathering(i, flight.bar_rate, flap_rate[:, i])
     return {"flap": flap, "flap_rate": flap_rate, "pitch": pitch, "pitch_rate": pitch_rate}
 

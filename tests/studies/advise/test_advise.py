@@ -111,3 +111,20 @@ def test_a_reversed_linkage_is_put_right_and_the_figures_are_those_of_fly():
     document = found.to_json()
     assert document["before"]["outcome"] == "tipped over"
     assert document["suggestions"][0]["after"]["controlled_s"] == first.after.controlled_s
+
+
+def test_parts_that_were_weighed_and_differ_are_to_be_made_alike():
+    weighed = {
+        "craft.rotor.blade_masses_g": [0.70, 0.66],
+        "craft.rotor.blade_pitches_deg": [8.0, 10.0],
+        "craft.bar.tip_masses_g": [0.6, 0.6],
+    }
+    scenario = load_scenario(REVERSED, weighed)
+    found = {tuple(each.changes): each for each in repairs(scenario, check(scenario.craft, scenario.skein.turns))}
+    blades = found["craft.rotor.blade_masses_g", "craft.rotor.blade_mass_g"]
+    assert blades.changes == {"craft.rotor.blade_masses_g": [0.7, 0.7], "craft.rotor.blade_mass_g": 0.7}
+    assert blades.words == "put 0.04 g on blade 2, so that each weighs 0.7 g"
+    pitch = found[("craft.rotor.blade_pitches_deg",)]
+    assert pitch.changes == {"craft.rotor.blade_pitches_deg": [9.0, 9.0]}
+    assert not any("tip_masses" in key for keys in found for key in keys)
+    assert load_scenario(REVERSED, {**weighed, **blades.changes, **pitch.changes}).craft.rotor.masses_g() == (0.7, 0.7)

@@ -18,10 +18,10 @@ from paddlebar.studies.axes import open_text
 from paddlebar.studies.rank import study as module
 from paddlebar.studies.rank.indices import WIDTH
 from paddlebar.studies.rank.outcomes import ENDINGS, NAMES, OUTPUTS, build_of, whole
-from paddlebar.studies.rank.parameters import chosen, tolerance, usual
 from paddlebar.studies.rank.study import rank
 from paddlebar.studies.rank.survey import count, rows
 from paddlebar.studies.rundown import knee_turns
+from paddlebar.studies.tolerances import chosen, tolerance, usual
 
 SCENARIO = Path(__file__).parents[3] / "scenarios" / "first-flight.toml"
 QUICK = {"run.blade_elements": 3, "run.duration_s": 5.0, "run.rtol": 1e-4, "skein.turns": 120.0}
@@ -269,19 +269,19 @@ def test_what_cannot_be_built_is_not_flown(scenario):
 
 
 def test_the_usual_numbers_are_those_that_the_craft_has(scenario):
-    own = usual(scenario)
+    own = usual(scenario, "rank")
     assert len(own) == 21
     assert own["craft.shaft.tilt_right_deg"] == own["craft.shaft.tilt_forward_deg"] == 1.0
     assert own["craft.part.nose weight.at_mm.2"] == 2.0
     assert own["craft.tail.radius_mm"] == 0.5
     assert own["craft.part.stick.diameter_mm"] == 0.2
     assert own["craft.part.nose weight.mass_g"] == 0.05
-    bare = usual(load_scenario(SCENARIO, {"craft.bar.kind": "none", "craft.tail.drive": "none"}))
+    bare = usual(load_scenario(SCENARIO, {"craft.bar.kind": "none", "craft.tail.drive": "none"}), "rank")
     assert not any(key.startswith(("craft.bar", "craft.tail")) for key in bare)
-    locked = usual(load_scenario(SCENARIO, {"craft.bar.kind": "locked"}))
+    locked = usual(load_scenario(SCENARIO, {"craft.bar.kind": "locked"}), "rank")
     assert "craft.bar.arm_mm" in locked
     assert "craft.bar.gain" not in locked
-    light = usual(load_scenario(SCENARIO, {"craft.bar.tip_mass_g": 0.03}))
+    light = usual(load_scenario(SCENARIO, {"craft.bar.tip_mass_g": 0.03}), "rank")
     assert light["craft.bar.tip_mass_g"] == 0.025  # narrowed: there is no negative mass
 
 
@@ -317,3 +317,11 @@ def test_a_chord_that_is_varied_stays_the_same_along_the_blade():
     parameters = chosen(whole(scenario).effective_toml(), {"craft.rotor.chord_mm": 0.5})
     built = build_of(open_text(whole(scenario)), parameters, np.array([30.5]))
     assert built.craft.rotor.tip_chord_mm == built.craft.rotor.chord_mm == 30.5
+
+
+def test_blades_that_no_file_names_can_be_ranked():
+    found = rank(
+        load_scenario(SCENARIO, {"run.duration_s": 3.0}), {"craft.rotor.blade_pitches_deg.2": 2.0}, samples=0, workers=1
+    )
+    assert found.own.tolist() == [9.0]
+    assert (found.low != found.built).any()

@@ -48,6 +48,7 @@ def repairs(scenario: Scenario, seen: Check) -> list[Repair]:
     return [
         *_switches(scenario, seen),
         *_bar(scenario, seen),
+        *_alike(scenario, seen),
         *_balance(scenario, seen),
         *_tail(scenario, seen),
         *_rubber(scenario, seen),
@@ -104,6 +105,32 @@ def _bar(scenario: Scenario, seen: Check) -> Iterator[Repair]:
         yield Repair({"craft.rotor.mass_axis_percent": pivot + 1.0},
                      f"bring the blades' mass forward to their pivots, to {pivot + 1.0:g} % of the chord: a spruce leading edge, a trailing edge sanded thin",
                      f"the blades' mass lies at {rotor.mass_axis_percent:g} % of the chord, behind their pivots at {pivot:g} %")  # fmt: skip
+
+
+def _alike(scenario: Scenario, seen: Check) -> Iterator[Repair]:
+    """What was weighed or measured one by one and differs, made alike: mass is put on the lighter ones, pitch set to the mean."""
+    rotor, bar = scenario.craft.rotor, scenario.craft.bar
+    told = {
+        "blades": ("blade", "craft.rotor.blade_masses_g", "craft.rotor.blade_mass_g", rotor.masses_g()),
+        "bar": ("bar tip", "craft.bar.tip_masses_g", "craft.bar.tip_mass_g", bar.tips_g()),
+    }
+    for each in seen.shaking:
+        one, key, mean, masses = told[each.what]
+        if each.lighter and math.isfinite(each.measured_n):
+            most = round(max(masses), 3)
+            yield Repair(
+                {key: [most] * len(masses), mean: most},
+                f"put {each.by_g:.2f} g on {one} {each.lighter}, so that each weighs {most:g} g",
+                f"out of balance, they shake it with {100.0 * each.share:.0f} % of its weight",
+            )
+    pitches = rotor.pitches_deg()
+    apart = max(pitches) - min(pitches)
+    if apart > 0.0:
+        yield Repair(
+            {"craft.rotor.blade_pitches_deg": [rotor.collective_deg] * rotor.blades},
+            f"turn every blade to {rotor.collective_deg:g} deg of pitch",
+            f"the blades differ by {apart:.1f} deg of pitch",
+        )
 
 
 def _balance(scenario: Scenario, seen: Check) -> Iterator[Repair]:

@@ -27,6 +27,7 @@ from numpy.typing import NDArray
 from scipy.stats import chi2 as chi_square
 from scipy.stats import norm
 
+from paddlebar.craft.one_by_one import one_by_one
 from paddlebar.errors import BadInput
 from paddlebar.files.flight_record import FLIGHT, FlightRecord, read_flight_record
 from paddlebar.files.scenario import Scenario
@@ -146,6 +147,7 @@ def match(
     """
     start = clock.perf_counter()
     record = record if isinstance(record, FlightRecord) else read_flight_record(Path(record))
+    scenario = one_by_one(scenario)  # blades may be asked for that no file names
     asked = checked(scenario, unknowns)
     rows = [row for row in record.rows if row.readings or row.outcome]
     _possible(scenario, record)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,9 +15,10 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight import endings
 from paddlebar.flight.aloft import LONGEST_S
 from paddlebar.stability.nearby import Seed, near_design
-from paddlebar.studies.axes import Axis, changed
+from paddlebar.studies.axes import Axis
 from paddlebar.studies.figures import EVERY, Seen, figures_of
 from paddlebar.studies.rundown import lasting
+from paddlebar.studies.tolerances import build_of
 
 Array = NDArray[np.float64]
 
@@ -37,14 +37,6 @@ def whole(scenario: Scenario) -> Scenario:
     longest = min(max(scenario.run.duration_s, SPARE * lasting(scenario)), LONGEST_S)
     run = scenario.run.model_copy(update={"duration_s": longest, "after_tipping": "stop"})
     return scenario.model_copy(update={"run": run})
-
-
-def build_of(text: str, parameters: Sequence[Axis], inputs: Array) -> Scenario:
-    """The scenario of a row of the study. Raises BadInput."""
-    changes: dict[str, Any] = {}
-    for each, value in zip(parameters, inputs, strict=True):
-        changes |= each.change(float(value))
-    return changed(text, changes)
 
 
 def evaluate(

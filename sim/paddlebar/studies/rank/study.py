@@ -18,6 +18,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.one_by_one import one_by_one
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.endings import WELL
@@ -26,11 +27,11 @@ from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability import nearby
 from paddlebar.studies.axes import Axis, changed, open_text
 from paddlebar.studies.rank.indices import Indices, indices
-from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, build_of, evaluate, whole
-from paddlebar.studies.rank.parameters import chosen, usual
+from paddlebar.studies.rank.outcomes import ENDINGS, FAILED, NAMES, OUTPUTS, evaluate, whole
 from paddlebar.studies.rank.slopes import Slopes, slopes
 from paddlebar.studies.rank.survey import FLYING, Survey, check_samples, count, rows, survey
 from paddlebar.studies.session import Asked, identity, session
+from paddlebar.studies.tolerances import build_of, chosen, usual
 
 Array = NDArray[np.float64]
 
@@ -146,8 +147,8 @@ def rank(
     """
     start = clock.perf_counter()
     check_samples(samples)
-    flown = whole(scenario)
-    parameters = chosen(flown.effective_toml(), usual(scenario) if keys is None else keys)
+    flown = whole(one_by_one(scenario))
+    parameters = chosen(flown.effective_toml(), usual(scenario, "rank") if keys is None else keys)
     text = open_text(flown)  # a chord that is varied takes its tip along
     names = [p.key for p in parameters]
     choice = repr([(p.key, float(p.values[-1] - p.own)) for p in parameters])

@@ -17,12 +17,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc
 
 from paddlebar.errors import BadInput
 from paddlebar.studies.axes import Axis
 from paddlebar.studies.runner import Worker
 from paddlebar.studies.session import Session
+from paddlebar.studies.tolerances import drawn
 
 Array = NDArray[np.float64]
 Codes = NDArray[np.int64]
@@ -76,22 +76,13 @@ def rows(parameters: Sequence[Axis], samples: int, seed: int) -> dict[int, list[
         for side, end in enumerate((p.values[0], p.values[-1])):
             wanted[1 + 2 * k + side] = [*own[:k], float(end), *own[k + 1 :]]
     if samples:
-        unit = qmc.Sobol(2 * d, rng=np.random.default_rng(seed), bits=64).random(samples)
-        spread = np.column_stack([_spread(p, unit[:, [k, d + k]]) for k, p in enumerate(parameters)])
-        a, b = spread[:, 0::2], spread[:, 1::2]
+        a, b = drawn(parameters, samples, seed)
         for i in range(samples):
             first = 1 + 2 * d + i * (d + 2)
             wanted[first], wanted[first + 1] = a[i].tolist(), b[i].tolist()
             for k in range(d):
                 wanted[first + 2 + k] = [*a[i, :k].tolist(), float(b[i, k]), *a[i, k + 1 :].tolist()]
     return wanted
-
-
-def _spread(parameter: Axis, unit: Array) -> Array:
-    if parameter.whole:
-        last = parameter.values.size - 1
-        return np.asarray(parameter.values[np.minimum((unit * (last + 1)).astype(int), last)])
-    return np.asarray(parameter.values[0] + unit * (parameter.values[-1] - parameter.values[0]))
 
 
 def survey(here: Session, parameters: Sequence[Axis], samples: int, worker: Worker) -> Survey:

@@ -1,17 +1,26 @@
-"""The parameters of a rank: keys and by how much each is built wrong, named by a user or the usual ones of the register (craft/knobs.py)."""
+"""How far a build may be from its drawing: keys and by how much each is missed, named by a user or the usual ones of the register
+(craft/knobs.py), and builds drawn from within.
+
+Source : for the draw: scrambled Sobol sequence (scipy.stats.qmc.Sobol), whose first n points are the same however many follow.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import Final
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import qmc
 
 from paddlebar.craft import knobs
+from paddlebar.craft.knob import Verb
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.studies.axes import Axis, changed, nearest_allowed, number
+
+Array = NDArray[np.float64]
 
 OPTION: Final = "--key"
 MOST: Final = 60  # parameters
@@ -45,11 +54,12 @@ def chosen(text: str, keys: Mapping[str, float]) -> tuple[Axis, ...]:
     return tuple(tolerance(text, key, float(size)) for key, size in keys.items())
 
 
-def usual(scenario: Scenario) -> dict[str, float]:
-    """Parameters that the craft has, key -> tolerance; narrowed where the file would not allow an end, left out where it allows none."""
+def usual(scenario: Scenario, *verbs: Verb) -> dict[str, float]:
+    """Parameters that the craft has and these verbs vary, key -> tolerance; narrowed where the file would not allow an end, left out where it
+    allows none."""
     text = scenario.effective_toml()
     found: dict[str, float] = {}
-    for knob in knobs.usual(scenario, "rank"):
+    for knob in knobs.usual(scenario, *verbs):
         if knob.tolerance is None:
             continue
         own = knob.own(scenario)
@@ -58,3 +68,29 @@ def usual(scenario: Scenario) -> dict[str, float]:
         if least > 0.0:
             found[knob.key] = float(f"{least:.12g}")
     return found
+
+
+def drawn(parameters: Sequence[Axis], count: int, seed: int) -> tuple[Array, Array]:
+    """Two independent draws of `count` builds (a power of two): values (count, d) each, in the units of the keys.
+
+    Evenly spread over the tolerances, whole numbers over whole numbers.
+    """
+    d = len(parameters)
+    unit = qmc.Sobol(2 * d, rng=np.random.default_rng(seed), bits=64).random(count)
+    spread = np.column_stack([_spread(p, unit[:, [k, d + k]]) for k, p in enumerate(parameters)])
+    return spread[:, 0::2], spread[:, 1::2]
+
+
+def _spread(parameter: Axis, unit: Array) -> Array:
+    if parameter.whole:
+        last = parameter.values.size - 1
+        return np.asarray(parameter.values[np.minimum((unit * (last + 1)).astype(int), last)])
+    return np.asarray(parameter.values[0] + unit * (parameter.values[-1] - parameter.values[0]))
+
+
+def build_of(text: str, parameters: Sequence[Axis], inputs: Sequence[float] | Array) -> Scenario:
+    """The scenario of one build. Raises BadInput."""
+    changes: dict[str, Any] = {}
+    for each, value in zip(parameters, inputs, strict=True):
+        changes |= each.change(float(value))
+    return changed(text, changes)

@@ -1,0 +1,1 @@
+"""My craft within my tolerances: how its builds fly."""
