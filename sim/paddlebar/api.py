@@ -133,7 +133,7 @@ def check(craft: Craft, turns: float | None = None) -> Check:
     turns   : wound; None: 85 % of those at which the skein breaks
     Returns : Check: weights, balance, strength, drive, shaking, gaps, and findings, worst first, each with what to do
     Raises  : BadInput for turns that are none
-    Source  : see bench/: strength.py, weights.py, drive.py, shaking.py, clearance.py, doubts.py
+    Source  : see checks/: strength.py, weights.py, drive.py, shaking.py, clearance.py, doubts.py
     """
     from paddlebar.checks.check import check as look_over  # flights do without
 

@@ -40,7 +40,7 @@ class Poor(NamedTuple):
 CRAFT: dict[str, Poor] = {
     "tail pushes with the rotor": Poor("hall-ten", 1.0, False, {"craft.tail.thrust_to": "left", "craft.bar.gain": 0.8, "craft.rotor.mass_axis_percent": 45.0}),
     "linkage reversed": Poor("hall-ten", 1.0, True, {"craft.bar.gain": -0.46}),
-    "small, bar too light": Poor("hall-ten", 0.78, False, {"craft.bar.tip_mass_g": 0.05, **SMALL}),
+    "small, bar too light": Poor("hall-ten", 0.78, False, {"craft.bar.tip_mass_g": 0.04, "craft.bar.lead_deg": 65.0, "craft.tail.drive_pulley_mm": 13.0, **SMALL}),
     "lead of a textbook, tips light": Poor("hall-ten", 1.0, False, {"craft.bar.lead_deg": 45.0, "craft.bar.tip_mass_g": 0.25}),
     "tail weak, shaft upright": Poor("hall-ten", 1.0, True, {"craft.tail.drive_pulley_mm": 11.0, "craft.shaft.tilt_right_deg": 0.0}),
     "large, pitch coarse": Poor("hall-ten", 1.22, False, {"craft.rotor.collective_deg": 19.0}),
@@ -51,7 +51,7 @@ CRAFT: dict[str, Poor] = {
     "printed, tail and bar": Poor("printed-28", 1.0, True, {"craft.tail.pitch_deg": 4.0, "craft.bar.lead_deg": 60.0, "skein.turns": 300.0}),
     "large, bar stiff in its bearing": Poor("hall-ten", 1.22, True, {"craft.bar.lead_deg": 130.0, "craft.bar.tip_mass_g": 0.3}),
     "rigid head": Poor("hall-ten", 1.0, False, {"craft.head.kind": "rigid", "craft.bar.lead_deg": 80.0}),
-    "small, many faults": Poor("hall-ten", 0.78, True, {"craft.bar.lead_deg": 60.0, "craft.bar.gain": 0.25, "craft.tail.drive_pulley_mm": 20.0, "craft.rotor.mass_axis_percent": 45.0, **SMALL}),
+    "small, many faults": Poor("hall-ten", 0.78, True, {"craft.bar.lead_deg": 40.0, "craft.bar.gain": 0.25, "craft.tail.drive_pulley_mm": 12.0, "craft.rotor.mass_axis_percent": 45.0, **SMALL}),
     "let go crooked, in wind": Poor("hall-ten", 1.0, False, {"launch.release": "free", "launch.tilt_deg": 25.0, "air.wind_m_s": 1.5, "craft.tail.drive_pulley_mm": 14.0}),
 }  # fmt: skip
 
