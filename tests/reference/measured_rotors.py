@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from paddlebar.files.craft import Craft
 from reference.rig import craft
+from reference.test_small_rotor import THICKER
 
 INCH = 25.4
 
@@ -24,6 +25,11 @@ class Rotor:
     section: str = "thin aerofoil"
     static: str = ""
 
+    @property
+    def drag_factor(self) -> float:
+        """The printed blades are thicker than the section that stands in."""
+        return THICKER if self.section == "thin aerofoil" else 1.0
+
     def craft(self, blades: int = 2, section: str = "") -> Craft:
         """On the stand, its root where the geometry begins."""
         rows = numbers(self.geometry)
@@ -33,7 +39,7 @@ class Rotor:
         return craft(
             rotor={
                 "blades": blades, "radius_mm": self.radius_mm, "root_mm": rows[0][0] * self.radius_mm, "collective_deg": 0,
-                "section": section or self.section, "station": stations,
+                "section": section or self.section, "station": stations, "drag_factor": self.drag_factor,
             }
         )  # fmt: skip
 

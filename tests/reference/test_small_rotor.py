@@ -8,10 +8,12 @@ Section: the blades have SDA1075, 12.0 % thick, which the program has not; "thin
          Re 60k up) stands in, with stall delay. Nothing was fitted. So a few per cent of agreement are luck, the trend is not.
 Allowed: CT 15 %, CQ 20 %, as references.md advises for measured section tables; 10 %/15 % above Re 45k. Climb: errors over the
          static value, since near zero thrust a relative error has no meaning.
+         Its drag is raised by what Hoerner's form factor 1 + 2 t/c + 60 (t/c)^4 says of 12.0 against 8.9 % (from memory): 6 %. At these
+         Re a thicker section loses more than that by its bubble, which no formula at hand gives: a lower bound.
 Why no table of SDA1075: its coordinates are known (references.md 1.1b), a polar of it is not. No section that was measured shares its
          thickness of 12 % and its camber of 2.1 %, and a computed one errs where it matters: the surrogate put RG15's zero lift
          1.2 deg too high at Re 60k.
-Seen   : static CT -2.5 ... +8.5 %, CQ -11.5 ... -3.3 %, FM +8.9 ... +20.4 % (power too low for the thrust: a thinner section).
+Seen   : static CT -2.5 ... +8.5 %, CQ -8.7 ... -1.3 %, FM +5.6 ... +17.9 % (power too low for the thrust). Without the 6 % FM was +20.4 %.
 Broken : tried, failed: momentum of the rings halved or doubled, no tip loss, no stall delay, no section drag in the torque.
 """
 
@@ -70,6 +72,14 @@ CT_FACTOR, CP_FACTOR = 4.0 / math.pi**3, 4.0 / math.pi**4  # references.md, conv
 AIR = Air(temperature_C=15.0)
 
 
+def form_factor(thickness: float) -> float:
+    """Drag of a section over the friction of its two sides (S. F. Hoerner, Fluid-Dynamic Drag, 1965, from memory) [1]."""
+    return 1.0 + 2.0 * thickness + 60.0 * thickness**4
+
+
+THICKER = form_factor(0.1199) / form_factor(0.089)  # of SDA1075 over RG15, references.md 1.1b [C]
+
+
 @pytest.fixture(scope="module")
 def blade():
     stations = [
@@ -78,7 +88,7 @@ def blade():
     return craft(
         rotor={
             "radius_mm": RADIUS_MM, "root_mm": 0.15 * RADIUS_MM, "collective_deg": 0, "section": "thin aerofoil",
-            "station": stations,
+            "station": stations, "drag_factor": THICKER,
         }
     )  # fmt: skip
 
@@ -124,17 +134,10 @@ def test_figure_of_merit_rises_with_reynolds_number(evidence, static):
     )
 
 
-THIN = pytest.mark.xfail(
-    raises=AssertionError,
-    strict=True,
-    reason="RG15 is a quarter thinner than the blades' own section and has less drag, as measured",
-)
-
-
-@pytest.mark.parametrize("k", [pytest.param(k, marks=[THIN] if k in (5, 6, 10) else []) for k in range(len(STATIC))])
+@pytest.mark.parametrize("k", range(len(STATIC)))
 def test_figure_of_merit(evidence, static, k):
-    """Allowed 20 % in FM, half of what 15 % in CT and 20 % in CQ may add up to. All too high: a rotor of this section is promised too
-    little power. With the surrogate's drag, which lies above what was measured of RG15, all were inside."""
+    """Allowed 20 % in FM, half of what 15 % in CT and 20 % in CQ may add up to. All too high, by 6 to 18 %: a rotor of this section is
+    promised too little power."""
     rpm, _, _, fm = STATIC[k]
     evidence(
         f"figure of merit at {rpm:.0f} rpm, Re {static[k].reynolds_75:.0f}",
