@@ -7,7 +7,7 @@ Section: lift slope as the report has it at 0.75 R, 5.90 /rad at 1200 rpm and 6.
          the rotor's Re 256k to 341k drag is less and rises less, both from memory). No stall delay: nothing stalls.
 Allowed: CT 6 % from 6.5 to 10.4 deg (references.md). The report's angles of zero thrust are uncertain by 0.3 deg, which is 4 % of CT
          at 10 deg and 7 % at 6.5 deg; two points of ten lie outside and are kept as misses.
-Seen   : CT -2.1 ... +2.9 % at the eight others, median +-1.4 %; dCQ median -5 %, worst -22 %; with constant drag -11, -26 %.
+Seen   : CT -2.1 ... +2.9 % at the eight others, median +-1.4 %; dCQ median -5 %, worst -21 %; with constant drag -11, -26 %.
 Broken : tried, failed: momentum halved (all eight points), doubled (all eight), no tip loss (two points).
 """
 

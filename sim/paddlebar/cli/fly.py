@@ -74,10 +74,16 @@ def fly(
     }
     title = chosen.title or scenario.stem
     good, gusty = _exit_code(flight) == 0, chosen.air.turbulence
-    verb.answer(told, lambda full: _screen(title, told, folder, gusty=gusty, full=full), files, good=good)
+    notes = left_out(chosen, flight)
+    verb.answer(told, lambda full: _screen(title, told, folder, gusty=gusty, notes=notes, full=full), files, good=good)
 
 
-def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, full: bool) -> verb.Screen:
+OUTDOORS_FROM_M = 3.0  # the low-altitude form begins at 10 ft
+
+
+def _screen(
+    title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, notes: list[str], full: bool
+) -> verb.Screen:
     from paddlebar.cli import fly_words
     from paddlebar.pictures.judged import headline
 
@@ -85,6 +91,7 @@ def _screen(title: str, told: Mapping[str, Any], folder: Path, *, gusty: bool, f
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
     if gusty and not full:
         lines.append(chance(told))
+    lines += notes
     return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder), more=not full)
 
 
@@ -110,6 +117,18 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
 def chance(told: Mapping[str, Any]) -> str:
     """What a gusty flight is repeated by."""
     return f"turbulence of seed {told['seed']} (air.seed)"
+
+
+def left_out(scenario: Scenario, flight: Flight) -> list[str]:
+    """What of the air around this flight the model does not know, a line each."""
+    lines = []
+    air, ceiling = scenario.air, scenario.room.ceiling_m
+    if air.turbulence and air.turbulence_like == "outdoors" and scenario.launch.height_m < OUTDOORS_FROM_M:
+        lines.append('below 3 m this turbulence is a guess; in a room air.turbulence_like = "indoors"')
+    near = 2e-3 * scenario.craft.rotor.radius_mm
+    if ceiling is not None and flight.summary["peak_height_m"] > ceiling - near:
+        lines.append("it came close to the ceiling, which would have sucked it up; that is left out")
+    return lines
 
 
 def rubber(facts: Mapping[str, Any]) -> str:

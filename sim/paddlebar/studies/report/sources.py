@@ -91,7 +91,7 @@ ROWS: Final = (
     Row("air", ("physics.air.density", "physics.air.viscosity"), _modelled_air),
     Row("wind", ("physics.wind.shear",), lambda s: s.air.wind_m_s > 0.0),
     Row("gust", ("physics.wind.gust_share",), lambda s: s.air.gust_m_s > 0.0),
-    Row("turbulence", ("craft.turbulence.scales", "craft.turbulence.spectrum"), lambda s: s.air.turbulence and s.air.wind_m_s > 0.0),
+    Row("turbulence", ("craft.turbulence.scales", "craft.turbulence.spectrum"), lambda s: s.air.turbulence),
 )  # fmt: skip
 
 MARGINS: Final = ("stability.analysis.margins",)
