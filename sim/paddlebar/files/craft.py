@@ -170,7 +170,7 @@ class Skein(Strict):
     loss_percent: Share = Field(default=30.0, description="Share of the winding work that never comes back.")
     settle_percent: float = Field(default=4.0, ge=0.1, le=50.0, description="Turns over which the torque settles after winding: share of breaking turns.")
     spike: float = Field(default=2.5, ge=1.0, le=10.0, description="Torque at breaking turns over that of the long even part.")
-    knee_percent: float = Field(default=8.0, ge=0.1, le=50.0, description="Last turns, over which the torque dies: share of breaking turns.")
+    knee_percent: float = Field(default=8.0, ge=0.1, le=50.0, description="How the torque dies at the end: with this share of breaking turns left it is 63 % of the even part, with twice as many left 86 %.")
     reference_C: float = Field(default=20.0, ge=-30.0, le=60.0, description="Temperature at which all this holds.")
     # 0.3 to 1 (references 6.4); with no more than 1 the ranges of the air and of the reference leave a tenth of the torque at least
     percent_per_K: float = Field(default=0.5, ge=-1.0, le=1.0, description="How much more torque for each degree warmer.")
