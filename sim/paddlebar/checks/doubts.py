@@ -99,7 +99,7 @@ def _skein(craft: Craft) -> Iterator[Finding]:
             "look", "skein.length_mm", says, "measure it lying straight, not stretched; or make up a longer one"
         )
     most = MOST_WORK_KJ_KG * (1.0 - skein.loss_percent / 100.0)
-    if skein.measured is None and skein.energy_kJ_kg > most:
+    if motor_of(skein).kind.as_rubber and skein.energy_kJ_kg > most:
         says = f"rubber that gives {skein.energy_kJ_kg:g} kJ/kg and loses {skein.loss_percent:g} % of its winding: pulled to 7.6 times its length it takes {MOST_WORK_KJ_KG:g}"
         yield Finding("look", "skein.energy_kJ_kg", says, f"at most {most:.1f} kJ/kg come back; measure a torque curve")
     share = skein_mass_g(skein) / (craft.all_up_g or math.inf)
