@@ -35,7 +35,7 @@ def main() -> None:
     mpl.use("Agg")
     import matplotlib.pyplot as plt
 
-    figure, axes = plt.subplots(2, len(PANELS), figsize=(12.0, 6.2), sharex=True, layout="constrained")
+    figure, axes = plt.subplots(2, len(PANELS), figsize=(13.5, 7.0), sharex=True, layout="constrained")
     for column, (title, name, lines, runs) in enumerate(PANELS):
         lift, drag = axes[0, column], axes[1, column]
         for k, (nose, re) in enumerate(lines):
