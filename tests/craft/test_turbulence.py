@@ -11,7 +11,10 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from paddlebar.craft.turbulence import LOWEST, ROWS, gust_table, scales, spectrum
+from paddlebar.craft.parameters import blank
+from paddlebar.craft.surroundings import fill_air
+from paddlebar.craft.turbulence import LOWEST, ROWS, gust_table, room_table, scales, spectrum
+from paddlebar.files.scenario import Air
 
 FOOT = 0.3048
 
@@ -76,3 +79,32 @@ def test_wind_to_another_quarter_turns_the_gusts() -> None:
 def test_gusts_grow_with_the_wind_and_end_with_it() -> None:
     assert gust_table(3, 2.0, 6.0, 2.0, 0.0) == pytest.approx(2.0 * gust_table(3, 2.0, 3.0, 2.0, 0.0), abs=1e-12)
     assert not gust_table(3, 2.0, 0.0, 2.0, 0.0).any()
+
+
+def test_air_of_a_room_is_alike_in_all_directions() -> None:
+    """0.05 m/s each over many seeds (3 %: scatter of 1000 chance means), whatever the wind does with it."""
+    found = np.array([room_table(seed, 0.05, 0.0, 0.4) for seed in range(1000)])
+    assert np.sqrt((found**2).mean(axis=(0, 1))) == pytest.approx(np.full(3, 0.05), rel=0.03)
+    assert np.array_equal(
+        room_table(3, 0.05, 0.02, 0.0), room_table(3, 0.05, 0.05, 0.0)
+    )  # carried past at 0.1 m/s at least
+    assert room_table(3, 0.10, 0.2, 0.0) == pytest.approx(2.0 * room_table(3, 0.05, 0.2, 0.0), abs=1e-12)
+
+
+def gusts_of(**air: object) -> np.ndarray:
+    return fill_air(blank(), Air(turbulence=True, **air), 1.5)[3]
+
+
+def test_strength_is_taken_by_its_number() -> None:
+    """Outdoors the gusts along the wind have what is asked, the others keep their share of it; a room needs no wind."""
+    base, strong = gusts_of(wind_m_s=1.0, turbulence_m_s=0.2), gusts_of(wind_m_s=1.0, turbulence_m_s=0.4)
+    assert strong == pytest.approx(2.0 * base, abs=1e-12)
+    plain = gusts_of(wind_m_s=1.0)
+    asked = float(scales(1.5, 1.0)[0][0])
+    assert gusts_of(wind_m_s=1.0, turbulence_m_s=asked) == pytest.approx(plain, abs=1e-12)
+    assert not gusts_of(wind_m_s=0.0).any()
+    assert gusts_of(wind_m_s=0.0, turbulence_m_s=0.1).any()
+    assert gusts_of(turbulence_like="indoors").any()
+    assert gusts_of(turbulence_like="indoors") == pytest.approx(
+        gusts_of(turbulence_like="indoors", turbulence_m_s=0.05)
+    )

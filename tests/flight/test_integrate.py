@@ -154,7 +154,8 @@ def test_a_joint_that_locks_stops_dead_and_loses_energy(what):
 
 @pytest.mark.parametrize("what", ["tip mass lost", "paddle lost"])
 def test_a_lost_part_leaves_the_rest_at_its_speed(what):
-    flight = with_mishap(f'what = "{what}"\nat_s = 2.0\narm = 1', run__duration_s=2.2)
+    # a tolerance of the solver that lets the ledger show what the mishap does to it, and not the solver's own error
+    flight = with_mishap(f'what = "{what}"\nat_s = 2.0\narm = 1', run__duration_s=2.2, run__rtol=1e-6)
     at = int(np.searchsorted(flight.time, 2.0))
     assert abs(np.diff(flight.rotor_speed)[at - 2 : at + 2]).max() < 1.0
     assert flight.energy_error < 1e-6

@@ -15,7 +15,7 @@ from paddlebar.craft.blades import gauss
 from paddlebar.craft.sections import section_table
 from paddlebar.physics.annular import annular, ring_excess
 from paddlebar.physics.blade import element_load
-from paddlebar.physics.inflow import axial_flow
+from paddlebar.physics.inflow import axial_flow, descent_excess
 from paddlebar.physics.section import OF_BLADE, OF_PADDLE
 from paddlebar.physics.tip_loss import tip_loss
 from reference.rig import straight_tables
@@ -55,10 +55,15 @@ def test_thrust_is_the_momentum_of_the_rings(pitch: float, climb: float, tip: in
 def test_torque_pays_for_the_induced_flow_alone() -> None:
     """Without section drag Q Omega = sum dT (V + v), ring by ring; here with the momentum of the rings, tip loss off. 1e-9.
 
-    Climbing at 0.5 m/s the innermost rings are pushed down (v < 0): their flow is the curve's, not |V + v|."""
+    Climbing at 0.5 m/s the innermost rings are pushed down (v < 0): their flow is the curve's, not |V + v|, and to them this is a descent,
+    which costs descent_excess more."""
     _, torque, v, x, dr = solved(8.0, 0.5, 0)
     flow = np.array([axial_flow(each, 0.5, 0.0) for each in v])
-    power = np.sum(4.0 * math.pi * x * dr * RHO * v * flow * (0.5 + v))
+    excess = np.array([descent_excess(each, 0.5) for each in v])
+    ring = 4.0 * math.pi * x * dr * RHO * v * flow
+    # the thrust of a strip over its speed, where the flow is slanted
+    slant = np.hypot(1.0, (0.5 + v) / (SPEED * x))
+    power = np.sum(ring * (0.5 + v + excess / slant))
     assert torque * SPEED == pytest.approx(power, rel=1e-9)
 
 
@@ -109,7 +114,8 @@ def test_every_ring_is_in_balance_and_the_rotor_is_the_sum_of_its_strips(pitch_d
     normals, forwards = np.zeros(6), np.zeros(6)
     for k in range(6):
         strip = (pitch[k], log_chord[k], half[k], over[k])
-        normals[k], forwards[k], *_ = element_load(tables, section, strip, SPEED * x[k], -(climb + induced[k]))
+        normals[k], forwards[k], _, met = element_load(tables, section, strip, SPEED * x[k], -(climb + induced[k]))
+        forwards[k] -= normals[k] * descent_excess(induced[k], climb) / met
         given = (tables, section, rotor, (x[k], dr[k], strip), SPEED, climb, 1)
         # halved sixty times from at most 20 m/s: the root is met to rounding, and the excess to that times its slope
         assert ring_excess(induced[k], *given) == pytest.approx(0.0, abs=1e-9 * abs(3.0 * normals[k]))

@@ -14,6 +14,7 @@ import pytest
 from paddlebar.craft.blades import gauss, helmbold
 from paddlebar.craft.sections import section_table
 from paddlebar.physics.blade import blade_loads, element_load
+from paddlebar.physics.inflow import descent_excess
 from paddlebar.physics.section import OF_BLADE, coefficients
 from paddlebar.physics.stall_delay import stall_delay
 from paddlebar.physics.vectors import ZERO
@@ -247,7 +248,8 @@ def test_loads_are_those_of_strips_as_vectors(hand: float) -> None:
             curve = np.clip(0.5 * hand * w[0] * chord[k] * ut / (ut**2 + flow**2 + 1e-8), -0.5, 0.5)
             strip = (float(pitch[k] + curve), p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k])
             normal, forward, couple, speed = element_load(tables, (OF_BLADE, -0.05, 1.0), strip, float(ut), float(flow))
-            push = np.array([0.0, forward + p.el_damping[k] * w[0] ** 2 * ut / speed, normal])
+            forward += (p.el_damping[k] * w[0] ** 2 * ut - normal * descent_excess(v0, v @ up) * p.el_shape[k]) / speed
+            push = np.array([0.0, forward, normal])
             arm = np.array([x[k], p.el_y_quarter[k] * math.cos(pitch[k]), p.el_y_quarter[k] * math.sin(pitch[k])])
             force += push
             moment += np.cross(arm, push)

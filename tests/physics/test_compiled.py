@@ -126,6 +126,7 @@ DRAWS: dict[str, Draw] = {
     ),
     "inflow.axial_flow_factor": uniform((-7.0, 2.0)),
     "inflow.axial_flow": normals(3),
+    "inflow.descent_excess": normals(2),
     "inflow.inflow_rates": lambda rng: (*(vector(rng, 3, 0.5) for _ in range(3)), 1.2, 0.2, float(rng.normal())),
     "inflow.uniform_rate": lambda rng: (*normals(4)(rng), 1.2, 0.05),
     "linkage.feathering": normals(4),

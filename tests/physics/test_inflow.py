@@ -18,6 +18,7 @@ from paddlebar.physics.inflow import (
     _monotone_slopes,
     axial_flow,
     axial_flow_factor,
+    descent_excess,
     hover_induced,
     inflow_rates,
     uniform_rate,
@@ -213,3 +214,21 @@ def test_tail_inflow_in_slanting_flow() -> None:
     total = math.hypot(edge, axial_flow(v, climb, edge))
     want = (thrust - 2.0 * FLOW * total * v) / (8.0 / (3.0 * math.pi) * FLOW * RADIUS)
     assert uniform_rate(v, climb, edge, thrust, RHO, RADIUS) == pytest.approx(want, rel=1e-12)
+
+
+def test_descent_costs_more_than_its_induced_flow() -> None:
+    """Nothing in hover and climb, 0.22 v from V/v = -1.22 on, half of that half way, the same for a rotor that pushes down; exact."""
+    assert descent_excess(0.8, 0.0) == 0.0
+    assert descent_excess(0.8, 2.0) == 0.0
+    assert descent_excess(0.0, -1.0) == 0.0
+    assert descent_excess(0.8, -0.8 * 1.22) == pytest.approx(0.22 * 0.8, rel=1e-14)
+    assert descent_excess(0.8, -9.0) == pytest.approx(0.22 * 0.8, rel=1e-14)
+    assert descent_excess(0.8, -0.8 * 0.61) == pytest.approx(0.11 * 0.8, rel=1e-14)
+    assert descent_excess(-0.8, 0.5) == -descent_excess(0.8, -0.5)
+
+
+def test_descent_excess_has_no_corner() -> None:
+    """Slopes on either side of hover and of V/v = -1.22 agree: 1e-4."""
+    for climb in (0.0, -1.22):
+        below, here, above = (descent_excess(1.0, climb + d) for d in (-1e-5, 0.0, 1e-5))
+        assert abs((above - here) - (here - below)) / 1e-5 < 1e-4

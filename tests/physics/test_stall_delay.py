@@ -39,6 +39,25 @@ def test_attached_potential_flow_is_left_alone():
     assert stall_delay(cl, 0.02, alpha, -0.05, 0.3)[0] == pytest.approx(cl, rel=1e-14)
 
 
+@pytest.mark.parametrize("alpha_deg", [-12.0, -3.0, 0.0, 3.0, 12.0, 25.0])
+def test_never_takes_lift_away(alpha_deg):
+    """A section that lifts more than 2 pi (alpha - alpha0), either way up, keeps what it has."""
+    alpha = math.radians(alpha_deg)
+    for zero in (-0.05, 0.0, 0.05):
+        potential = 2.0 * math.pi * (alpha - zero)
+        for cl in (1.5 * potential, potential, 0.4 * potential, 0.0):
+            got = stall_delay(cl, 0.02, alpha, zero, 0.4)[0]
+            assert abs(got) >= abs(cl) - 1e-15
+            assert got == pytest.approx(cl, abs=1e-15) or abs(cl) < abs(potential)
+
+
+@pytest.mark.parametrize("cl", [-0.2, 0.0, 0.2])
+def test_nothing_jumps_at_the_zero_lift_angle(cl):
+    """Whatever the section lifts there: as where a curved plate has parted from its hollow side. A first version jumped by k times that lift."""
+    below, above = (stall_delay(cl, 0.02, -0.05 + d, -0.05, 0.4)[0] for d in (-1e-9, 1e-9))
+    assert abs(above - below) < 1e-7
+
+
 def test_upright_and_inverted_section_mirror():
     for alpha in np.radians(np.linspace(-60.0, 60.0, 41)):
         up = stall_delay(0.7, 0.1, alpha, 0.03, 0.3)

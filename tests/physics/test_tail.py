@@ -11,6 +11,7 @@ import pytest
 from paddlebar.craft.blades import gauss
 from paddlebar.craft.sections import section_table
 from paddlebar.physics.blade import element_load
+from paddlebar.physics.inflow import descent_excess
 from paddlebar.physics.section import OF_TAIL
 from paddlebar.physics.tail import tail_loads
 from paddlebar.physics.vectors import ZERO
@@ -63,7 +64,8 @@ def test_loads_are_those_of_strips_as_vectors(hand: float) -> None:
                 moving = v + np.cross(w + hand * speed * axis, p.tail_x[k] * out)
                 strip = (p.tail_pitch[k], p.tail_log_chord[k], p.tail_half_area[k], p.tail_chord_over_r[k])
                 ut, up = float(moving @ ahead), float(-moving[2] - inflow * p.tail_shape[k])
-                normal, forward, *_ = element_load(tables, (OF_TAIL, p.tail_alpha_zero, 1.0), strip, ut, up)
+                normal, forward, _, met = element_load(tables, (OF_TAIL, p.tail_alpha_zero, 1.0), strip, ut, up)
+                forward -= normal * descent_excess(inflow, v[2]) * p.tail_shape[k] / met
                 push = 0.75 * (normal * axis + forward * ahead)
                 force += push
                 moment += np.cross(p.tail_x[k] * out, push)

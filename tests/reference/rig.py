@@ -49,9 +49,10 @@ def craft(**tables: Any) -> Craft:
     return parse_craft(tomlkit.dumps(whole))
 
 
-def straight_section(folder: Path, slope: float, drag: float, name: str = "straight") -> str:
-    """Path of a user's polar, cl = slope alpha and cd = drag up to 40 deg, moment nil; slope [1/rad]."""
-    rows = [f"{a},{slope * math.radians(a)!r},{drag!r},0" for a in range(-40, 41)]
+def straight_section(folder: Path, slope: float, drag: float | Callable[[int], float], name: str = "straight") -> str:
+    """Path of a user's polar, cl = slope alpha and cd = drag up to 40 deg, moment nil; slope [1/rad]; drag may be of the angle [deg]."""
+    cd = drag if callable(drag) else lambda _: drag
+    rows = [f"{a},{slope * math.radians(a)!r},{cd(a)!r},0" for a in range(-40, 41)]
     path = folder / f"{name}.csv"
     path.write_text("\n".join(["alpha_deg,cl,cd,cm", *rows]) + "\n", encoding="utf-8")
     return str(path)

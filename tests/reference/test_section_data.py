@@ -18,6 +18,8 @@ from paddlebar.craft.sections import (
     zero_lift_angle,
 )
 from paddlebar.physics.section import coefficients
+from paddlebar.physics.stall_delay import stall_delay
+from reference import measured_sections as measured
 
 pytestmark = [
     pytest.mark.reference,
@@ -28,11 +30,11 @@ PLATES = ("flat plate", "shallow cambered plate", "cambered plate")
 LOW_RE = (5e3, 1e4, 2e4, 3e4, 6e4)
 
 
-TABLES = np.stack([section_table(name) for name in SECTIONS])
+TABLES = {nose: np.stack([section_table(name, nose) for name in SECTIONS]) for nose in ("sharp", "rounded")}
 
 
-def at(name, alpha_deg, reynolds):
-    return coefficients(TABLES, list(SECTIONS).index(name), math.radians(alpha_deg), math.log(reynolds))
+def at(name, alpha_deg, reynolds, nose="sharp"):
+    return coefficients(TABLES[nose], list(SECTIONS).index(name), math.radians(alpha_deg), math.log(reynolds))
 
 
 @pytest.mark.parametrize(
@@ -49,11 +51,12 @@ def test_laminar_friction(evidence, reynolds, drag):
     )
 
 
+@pytest.mark.parametrize("nose", TABLES)
 @pytest.mark.parametrize("name", SECTIONS)
-def test_drag_never_below_laminar_friction_of_a_plate(name):
+def test_drag_never_below_laminar_friction_of_a_plate(name, nose):
     """[C] floor 2.1, between zero and moderate lift; a 2 % margin for interpolation in log Re."""
     for reynolds in LOW_RE:
-        lowest = min(at(name, a, reynolds)[1] for a in range(-8, 13))
+        lowest = min(at(name, a, reynolds, nose)[1] for a in range(-8, 13))
         assert lowest > 0.98 * laminar_plate_drag(reynolds)
 
 
@@ -111,22 +114,98 @@ def test_flat_plate_beats_thick_section_while_that_is_laminar():
         assert at("flat plate", alpha, 1.5e4)[0] > at("thin aerofoil", alpha, 1.5e4)[0]
 
 
-@pytest.mark.phenomenon(source="2.0", why="'hardly change' in the sources' words; own figure")
+@pytest.mark.phenomenon(source="2.0", why="an assumption of a sharp sheet's relations; own figure")
 @pytest.mark.parametrize("name", PLATES)
-def test_plates_hardly_change_with_reynolds_number(evidence, name):
-    """2.0 (Laitone, Winslow et al. [A]): |d cl / d ln Re| < 0.05 for plates, Re 5e3 to 6e4."""
+def test_sharp_sheets_are_assumed_to_change_little_with_reynolds_number(evidence, name):
+    """2.0 (Laitone, Winslow et al. [A]) say that plates hardly change, Re 5e3 to 6e4; taken for sharp sheets as |d cl / d ln Re| < 0.05.
+    It is not so of the measured plate with a rounded nose at small angles, see below."""
     re = np.array([5e3, 1e4, 2e4, 4e4, 6e4])
     lift = np.array([[at(name, alpha, each)[0] for each in re] for alpha in range(-15, 21)])
     change = np.diff(lift, axis=1) / np.diff(np.log(re))
     most = change.flat[np.abs(change).argmax()]
     evidence(
-        f"greatest change of cl with ln Re, {name}, -15 to 20 deg", most, 0.0, absolute=0.05, conditions="Re 5e3 to 6e4"
+        f"greatest change of cl with ln Re, sharp {name}, -15 to 20 deg",
+        most,
+        0.0,
+        absolute=0.05,
+        conditions="Re 5e3 to 6e4",
     )
+
+
+MADE = pytest.mark.phenomenon(
+    source="2.3",
+    conditions="GOE 417a, 5.9 % camber, nose rounded; the table was made from these rows",
+    why="what rounding to nodes of Re and of one degree loses",
+)
+
+
+@MADE
+@pytest.mark.parametrize(("run", "least"), [(60_200.0, 0.04), (100_000.0, 0.03), (199_700.0, 0.03)])
+def test_rounded_plate_arrives_at_the_rows_it_is_made_of(evidence, run, least):
+    """No prediction: that the table says what was measured. Linear in log Re between half octaves, of which one straddles the start of the
+    fade at 6e4: there 2 % of the sharp sheet's drag comes in, and that is eight times as much at 12 deg."""
+    rows = measured.lift("GOE 417a", run)
+    off = [at("cambered plate", a, run, "rounded")[0] - cl for a, cl, _ in rows if -5.0 <= a <= 17.0]
+    evidence(
+        f"cl of the rounded plate less measured, worst of {len(off)}, Re {run:.0f}",
+        max(off, key=abs),
+        0.0,
+        absolute=least,
+    )
+    drags = sorted(measured.DRAG["GOE 417a"], key=lambda re: abs(re - run))[0]
+    share = [at("cambered plate", a, drags, "rounded")[1] / cd for a, cd in measured.drag("GOE 417a", drags)]
+    worst = max(share, key=lambda s: abs(math.log(s)))
+    evidence(f"cd of the rounded plate over measured, worst of {len(share)}, Re {drags:.0f}", worst, 1.0, 0.2)
+
+
+@pytest.mark.phenomenon(
+    source="2.3",
+    conditions="BW-3, a second plate, about 5 % thick and deeply cambered [M], Re 60k",
+    why="another plate: .15 in cl from 3 to 12 deg, a factor 1.6 in cd from 4 to 11 deg advised",
+)
+def test_rounded_plate_against_a_second_plate(evidence):
+    """Nothing was made of these rows. The sharp sheet's relations miss both: cl to -0.28 at 10 deg, cd up to 4 times (see below)."""
+    for a, cl in measured.lift("BW-3", 60_000.0):
+        if 3.0 <= a <= 12.0:
+            evidence(
+                f"cl of the rounded plate at {a:g} deg", at("cambered plate", a, 6e4, "rounded")[0], cl, absolute=0.15
+            )
+    for a, cd in measured.drag("BW-3", 59_400.0):
+        if 4.0 <= a <= 11.0:
+            evidence(
+                f"cd of the rounded plate at {a:g} deg", at("cambered plate", a, 6e4, "rounded")[1], cd, (-0.375, 0.6)
+            )
+
+
+def test_a_rounded_nose_makes_a_difference_worth_a_key():
+    """Re 60k, 8.65 deg: the sharp sheet, which is assumed to have lost its suction, has more than three times the drag that the rounded
+    plate had in the tunnel. No evidence for either: no sharp sheet was measured there."""
+    assert at("cambered plate", 8.65, 6e4)[1] > 3.0 * 0.0226
+
+
+@pytest.mark.phenomenon(source="2.3", conditions="GOE 417a, Re 60k to 200k", why="own choice: a third of the slope")
+def test_measured_plate_changes_with_reynolds_number_at_small_angles(evidence):
+    """[C]: slope of cl on ln Re .26 at 2.5 deg, .08 at 5.6, .05 from 8 deg: lower-surface separation below 3 deg."""
+    for alpha, slope, off in ((2.5, 0.26, 0.09), (5.6, 0.08, 0.03), (8.5, 0.05, 0.03)):
+        low, high = (at("cambered plate", alpha, re, "rounded")[0] for re in (60_200.0, 199_700.0))
+        got = (high - low) / math.log(199_700.0 / 60_200.0)
+        evidence(f"d cl / d ln Re of the rounded plate at {alpha:g} deg", got, slope, absolute=off)
+
+
+@pytest.mark.parametrize("reynolds", [2e3, 5e3, 1e4])
+def test_rounded_plates_are_sharp_ones_up_to_ten_thousand(reynolds):
+    """Nothing measured was found there: the relations of the sharp sheet are left (1e-4: rounding of the files)."""
+    for name in PLATES:
+        for alpha in range(-180, 181, 3):
+            rounded, sharp = (np.array(at(name, alpha, reynolds, nose)) for nose in ("rounded", "sharp"))
+            # a seventh of the difference stands at the node above 1e4 already
+            assert np.abs(rounded - sharp).max() < (1e-4 if reynolds < 8e3 else 0.03)
 
 
 @pytest.mark.parametrize("alpha", [5.0, 8.0, 12.0, 20.0, 40.0])
 def test_flat_plate_has_lost_its_suction(evidence, alpha):
-    """[C] 2.1: cd - cd0 = cl tan(alpha) within 20 % above 4 deg."""
+    """[C] 2.1: cd - cd0 = cl tan(alpha) within 20 % above 4 deg. Measured plates of aspect ratio 1 bear that out, those of aspect ratio 2 only
+    from 8 deg on: below it overstates their rise of drag by 20 to 45 % (2.0a [T])."""
     cl, cd, _ = at("flat plate", alpha, 2e4)
     rise = cd - at("flat plate", 0.0, 2e4)[1]
     evidence(
@@ -134,7 +213,7 @@ def test_flat_plate_has_lost_its_suction(evidence, alpha):
         rise,
         cl * math.tan(math.radians(alpha)),
         0.2,
-        why="20 % advised above 4 deg",
+        why="20 % advised above 4 deg; measured so from 8 deg, or at aspect ratio 1",
     )
 
 
@@ -179,6 +258,20 @@ def test_broadside_drag_is_that_of_a_long_plate(evidence, name):
         assert cm == pytest.approx(-0.25 * math.copysign(cd, alpha), rel=0.1)
 
 
+@pytest.mark.phenomenon(
+    source="1.8",
+    conditions="flat plate, c/r 0.6, Re 1e4",
+    why="direction only: revolving plates of Re 1e2 keep lift, 1.3 to 2 times",
+)
+@pytest.mark.parametrize("alpha", [20.0, 25.0, 30.0])
+def test_root_of_a_turning_blade_lifts_more_than_the_plane_plate(evidence, alpha):
+    """Sane and Dickinson 2002 (1.8a [T]): a plate that turns keeps a vortex at its nose and lifts 1.3 to 2 times the plane one at 20 to
+    50 deg. Re 1e2 to 2e2 there, so only the direction is asked."""
+    cl, cd, _ = at("flat plate", alpha, 1e4)
+    turning = stall_delay(cl, cd, math.radians(alpha), 0.0, 0.6)[0]
+    evidence(f"lift of a blade root over the plane plate's at {alpha:g} deg", turning / cl, (1.0, math.inf))
+
+
 def test_flat_plate_is_symmetric():
     """2.1: odd in lift, even in drag, and the same seen from behind. Exact to the table's five decimals."""
     table = section_table("flat plate")
@@ -209,16 +302,27 @@ def test_no_energy_from_nowhere(name):
 
 
 @pytest.mark.phenomenon(
-    source="2.2", conditions="RG15, Re 59,900", why="below 4 deg the surrogate is still laminar, up to 0.16; above 0.05"
+    source="2.2",
+    conditions="RG15, a third model, Re 59,900",
+    why="the table is the mean of two others, which differ by as much",
 )
-def test_surrogate_against_a_measured_run(evidence):
-    """RG15, Re 59,900, UIUC wind tunnel [T]. From 4 to 9 deg within 0.05; below, the measured zero-lift angle lies 1.2
-    deg lower and the surrogate, still laminar, misses by up to 0.16: stated, not mended."""
-    alpha = np.array([-3.43, -0.39, 1.15, 2.72, 4.26, 5.80, 7.31, 8.84])
-    cl = np.array([-0.129, 0.129, 0.305, 0.573, 0.705, 0.844, 0.950, 1.027])
-    for a, measured in zip(alpha.tolist(), cl.tolist(), strict=True):
-        got = at("thin aerofoil", a, 59_900)[0]
-        evidence(f"cl of the thin aerofoil at {a:g} deg", got, measured, absolute=0.05 if a > 4.0 else 0.16)
+def test_aerofoil_against_a_third_model(evidence):
+    """RG15, Re 59,900 [T]. Models B and C, of which the table is made, lie up to 0.1 apart above 8 deg."""
+    for a, cl in measured.lift("RG15, first run", 59_900.0):
+        evidence(f"cl of the thin aerofoil at {a:g} deg", at("thin aerofoil", a, 59_900)[0], cl, absolute=0.1)
+
+
+@pytest.mark.phenomenon(
+    source="2.2",
+    conditions="RG15, three models, Re 6e4",
+    why="spread of the three: -1.2 to -1.7 deg; .04 in cl advised",
+)
+def test_aerofoil_lifts_near_zero_as_three_models_did(evidence):
+    """Zero lift -1.45 +-.4 deg, cl .12 +-.04 at 0 deg. The surrogate alone had -.3 deg and .02."""
+    angle = np.arange(-3.0, 1.0, 0.01)
+    cl = [at("thin aerofoil", a, 6e4)[0] for a in angle]
+    evidence("zero lift of the thin aerofoil", float(np.interp(0.0, cl, angle)), -1.45, absolute=0.4, unit="deg")
+    evidence("cl of the thin aerofoil at 0 deg", at("thin aerofoil", 0.0, 6e4)[0], 0.12, absolute=0.04)
 
 
 @pytest.mark.parametrize(
@@ -231,9 +335,9 @@ def test_shipped_plates_are_what_the_relations_give(name, camber):
         assert np.abs(section_table(name)[k, 1:-1] - want).max() < 1e-5
 
 
-@pytest.mark.parametrize("name", SECTIONS)
-def test_each_file_says_where_it_comes_from(name):
-    lines = (DATA / SECTIONS[name].file).read_text(encoding="utf-8").splitlines()
+@pytest.mark.parametrize("file", [file for row in SECTIONS.values() for file in (row.file, row.rounded) if file])
+def test_each_file_says_where_it_comes_from(file):
+    lines = (DATA / file).read_text(encoding="utf-8").splitlines()
     head = [line for line in lines if line.startswith("#")]
     text = " ".join(head)
     assert len(head) >= 4

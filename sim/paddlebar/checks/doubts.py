@@ -18,6 +18,7 @@ from paddlebar.files.strict import Strict
 SCALE_G, CALLIPER_MM, PROTRACTOR_DEG = 0.01, 0.05, 0.5
 LEAD_KG_M3 = 11340.0  # from memory; the heaviest that a tip is commonly made of
 ANYTHING = (20.0, 8000.0)  # kg/m3, foam and steel; from memory
+MOST_WORK_KJ_KG = 12.8  # put into natural rubber pulled to 7.6 times its length (L. R. G. Treloar 1944, references section 6.6 [T], [C])
 STRETCHED = 1.05  # hooks further apart than the skein is long
 
 
@@ -100,6 +101,10 @@ def _skein(craft: Craft) -> Iterator[Finding]:
         yield Finding(
             "look", "skein.length_mm", says, "measure it lying straight, not stretched; or make up a longer one"
         )
+    most = MOST_WORK_KJ_KG * (1.0 - skein.loss_percent / 100.0)
+    if motor_of(skein).kind.as_rubber and skein.energy_kJ_kg > most:
+        says = f"rubber that gives {skein.energy_kJ_kg:g} kJ/kg and loses {skein.loss_percent:g} % of its winding: pulled to 7.6 times its length it takes {MOST_WORK_KJ_KG:g}"
+        yield Finding("look", "skein.energy_kJ_kg", says, f"at most {most:.1f} kJ/kg come back; measure a torque curve")
     share = skein_mass_g(skein) / (craft.all_up_g or math.inf)
     if share > 0.6:
         says = f"the skein is {100.0 * share:.0f} % of the craft"

@@ -98,12 +98,13 @@ def fly(
     }
     title = chosen.title or scenario.stem
     good, gusty = _exit_code(flight) == 0, chosen.air.turbulence
+    notes = left_out(chosen, flight)
     asked = verb.as_typed(scenario, changes)
 
     def says(full: bool) -> verb.Screen:
         from paddlebar.cli import fly_words
 
-        screen = _screen(title, told, folder, asked, gusty=gusty, full=full)
+        screen = _screen(title, told, folder, asked, gusty=gusty, notes=notes, full=full)
         return (
             screen
             if told["flew_well"]
@@ -125,7 +126,12 @@ def _first_aid(chosen: Scenario) -> Suggestion | None:
     return None
 
 
-def _screen(title: str, told: Mapping[str, Any], folder: Path, asked: str, *, gusty: bool, full: bool) -> verb.Screen:
+OUTDOORS_FROM_M = 3.0  # the low-altitude form begins at 10 ft
+
+
+def _screen(
+    title: str, told: Mapping[str, Any], folder: Path, asked: str, *, gusty: bool, notes: list[str], full: bool
+) -> verb.Screen:
     from paddlebar.cli import fly_words
     from paddlebar.pictures.judged import headline
 
@@ -133,6 +139,7 @@ def _screen(title: str, told: Mapping[str, Any], folder: Path, asked: str, *, gu
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
     if gusty and not full:
         lines.append(chance(told))
+    lines += notes
     return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder, asked), more=not full)
 
 
@@ -158,6 +165,18 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
 def chance(told: Mapping[str, Any]) -> str:
     """What a gusty flight is repeated by."""
     return f"turbulence of seed {told['seed']} (air.seed)"
+
+
+def left_out(scenario: Scenario, flight: Flight) -> list[str]:
+    """What of the air around this flight the model does not know, a line each."""
+    lines = []
+    air, ceiling = scenario.air, scenario.room.ceiling_m
+    if air.turbulence and air.turbulence_like == "outdoors" and scenario.launch.height_m < OUTDOORS_FROM_M:
+        lines.append('below 3 m this turbulence is a guess; in a room air.turbulence_like = "indoors"')
+    near = 2e-3 * scenario.craft.rotor.radius_mm
+    if ceiling is not None and flight.summary["peak_height_m"] > ceiling - near:
+        lines.append("it came close to the ceiling, which would have sucked it up; that is left out")
+    return lines
 
 
 def rubber(facts: Mapping[str, Any]) -> str:

@@ -42,10 +42,9 @@ def build(scenario: Scenario) -> Numbers:
     rotor, head, bar, shaft = craft.rotor, craft.head, craft.bar, craft.shaft
     params = blank()
     temperature, rho, nu, gusts = fill_air(params, scenario.air, scenario.launch.height_m)
-    tail_section = craft.tail.section if craft.tail is not None else "flat plate"
-    tables = np.ascontiguousarray(
-        np.stack([section_table(name) for name in (rotor.section, bar.paddle_section, tail_section)])
-    )
+    blade, paddle = (rotor.section, rotor.nose), (bar.paddle_section, "sharp")
+    tail = (craft.tail.section, craft.tail.nose) if craft.tail is not None else ("flat plate", "sharp")
+    tables = np.ascontiguousarray(np.stack([section_table(name, nose) for name, nose in (blade, paddle, tail)]))
     tables[OF_BLADE, :, :, DRAG] *= rotor.drag_factor
     numbers = Numbers(params, tables, gusts)
 
@@ -109,7 +108,7 @@ def build(scenario: Scenario) -> Numbers:
         el_chord=e.chord,
         el_damping=math.pi * rho * e.chord**3 * e.dr / 16.0,
         el_y_quarter=quarter,
-        rotor_alpha_zero=zero_lift_angle(tables[OF_BLADE]),
+        rotor_alpha_zero=zero_lift_angle(section_table(rotor.section)),
         inflow_mode={"none": NO_INFLOW, "frozen": FROZEN, "dynamic": DYNAMIC}[run.inflow],
         ground_effect=int(scenario.room.ground_effect),
         ceiling=scenario.room.ceiling_m if scenario.room.ceiling_m is not None else math.inf,

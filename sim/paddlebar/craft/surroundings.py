@@ -64,10 +64,25 @@ def fill_air(params: NDArray[np.void], air: Air, launch_height: float) -> tuple[
         gust_start=air.gust_start_s,
         gust_length=air.gust_length_s,
     )
-    gusts = np.zeros((4, 3))
-    if air.turbulence and air.wind_m_s > 0.0:
-        twenty_feet = air.wind_m_s * (6.096 / air.reference_height_m) ** air.shear_exponent
-        here = air.wind_m_s * (max(launch_height, 0.5) / air.reference_height_m) ** air.shear_exponent
-        gusts = turbulence.gust_table(air.seed, launch_height, twenty_feet, max(here, 0.5), toward)
+    gusts = _gusts(air, launch_height, toward)
+    if gusts.any():
         fill(params, turbulence_rate=turbulence.RATE)
     return temperature, rho, nu, gusts
+
+
+def _gusts(air: Air, launch_height: float, toward: float) -> Array:
+    """Table of turbulence [m/s]; all nought without it."""
+    still = np.zeros((4, 3))
+    if not air.turbulence:
+        return still
+    if air.turbulence_like == "indoors":
+        strength = turbulence.INDOOR_GUSTS if air.turbulence_m_s is None else air.turbulence_m_s
+        return turbulence.room_table(air.seed, strength, air.wind_m_s, toward)
+    twenty_feet = air.wind_m_s * (6.096 / air.reference_height_m) ** air.shear_exponent
+    here = air.wind_m_s * (max(launch_height, 0.5) / air.reference_height_m) ** air.shear_exponent
+    sigma, length = turbulence.scales(launch_height, twenty_feet if air.turbulence_m_s is None else 1.0)
+    if air.turbulence_m_s is not None:
+        sigma = sigma * air.turbulence_m_s / sigma[0]
+    elif air.wind_m_s == 0.0:
+        return still
+    return turbulence.air_table(air.seed, sigma, length, max(here, turbulence.LEAST_DRIFT), toward)

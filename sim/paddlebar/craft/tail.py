@@ -5,12 +5,11 @@ from __future__ import annotations
 from paddlebar.craft.blades import tail_elements
 from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import Numbers, fill, fill_elements
-from paddlebar.craft.sections import zero_lift_angle
+from paddlebar.craft.sections import section_table, zero_lift_angle
 from paddlebar.craft.standing import tail_of
 from paddlebar.files.craft import Tail
 from paddlebar.files.scenario import Run
 from paddlebar.physics.cord import GRIPS, NO_CORD, grip_torque
-from paddlebar.physics.section import OF_TAIL
 from paddlebar.units import to_si
 
 
@@ -35,7 +34,7 @@ def fill_tail(numbers: Numbers, tail: Tail, rho: float, nu: float, run: Run, tur
         tail_radius=radius,
         tail_blades=tail.blades,
         tail_elements=run.tail_elements,
-        tail_alpha_zero=zero_lift_angle(numbers.tables[OF_TAIL]),
+        tail_alpha_zero=zero_lift_angle(section_table(tail.section)),
         tail_friction=to_si("friction_mN_m", tail.friction_mN_m),
         cord_mode=NO_CORD,
         cord_sense=1.0,

@@ -57,13 +57,15 @@ class Air(Strict):
     gust_start_s: Moment = Field(default=1.0, description="When the gust begins.")
     gust_length_s: float = Field(default=1.0, gt=0.0, le=600.0, description="How long the gust lasts.")
     turbulence: bool = Field(default=False, description="true: the wind is unsteady too.")
+    turbulence_like: Literal["outdoors", "indoors"] = Field(default="outdoors", description='"outdoors": over open ground, grows with the wind, not made for below 3 m; "indoors": of a ventilated room.')
+    turbulence_m_s: float | None = Field(default=None, gt=0.0, le=5.0, examples=[0.05], description="How strong, root mean square of the gusts along the wind. Left out: of the wind outdoors, 0.05 indoors.")
     seed: int = Field(default=1, ge=0, le=2**63 - 1, description="Another number, another turbulence.")
 
 
 class Room(Strict):
     """The room; launch in its middle. Without measures: an open field."""
 
-    ceiling_m: float | None = Field(default=None, gt=0.0, le=500.0, examples=[8], description="Height of the ceiling. Left out: none.")
+    ceiling_m: float | None = Field(default=None, gt=0.0, le=500.0, examples=[8], description="Height of the ceiling. Left out: none. What a rotor gains in lift just under a ceiling is not modelled.")
     length_m: float | None = Field(default=None, gt=0.0, le=1000.0, examples=[30], description="North to south; the launch is in the middle. Left out, with width_m: no walls.")
     width_m: float | None = Field(default=None, gt=0.0, le=1000.0, examples=[20], description="West to east; goes with length_m.")
     ground_effect: bool = Field(default=True, description="false: the floor does not help the rotor.")

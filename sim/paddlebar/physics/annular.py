@@ -6,7 +6,7 @@ import math
 
 from paddlebar.physics.blade import element_load
 from paddlebar.physics.compiled import jitted
-from paddlebar.physics.inflow import axial_flow
+from paddlebar.physics.inflow import axial_flow, descent_excess
 from paddlebar.physics.tip_loss import tip_loss
 
 _HALVINGS = 60
@@ -70,7 +70,9 @@ def annular(tables, section, rotor, elements, speed, climb, tip, induced):
                 high = middle
         v = sign * 0.5 * (low + high)
         induced[k] = v
-        normal, forward, _, _ = element_load(tables, section, strip, speed * r, -(climb + v))
+        normal, forward, _, met = element_load(tables, section, strip, speed * r, -(climb + v))
+        if met > 0.0:
+            forward -= normal * descent_excess(v, climb) / met
         thrust += blades * normal
         torque -= blades * forward * r
     return thrust, torque

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from paddlebar.physics.compiled import jitted
+from paddlebar.physics.inflow import descent_excess
 from paddlebar.physics.section import OF_BLADE, coefficients
 from paddlebar.physics.stall_delay import stall_delay
-from paddlebar.physics.vectors import scale
+from paddlebar.physics.vectors import dot, scale
 
 _MOST_CURVE = 0.5  # [rad] bound on the incidence from curved flow: nothing but a blade that hardly moves reaches it
 _STILL = 1e-8  # [m^2/s^2] below this the air is still and the angle of attack has no meaning
@@ -72,12 +73,14 @@ def blade_loads(p, tables, v, w, shaft, azimuth, inflow):
     Source    : element_load summed over Gauss-Legendre strips. A strip that turns about its span at w meets a curved flow
         (quasi-steady thin-aerofoil theory, from memory): incidence as at the three-quarter chord, w c/2V more than at the quarter
         chord; lift stands on the flow at the quarter chord; moment -pi rho V c^3 w dr/16 about the quarter chord, and suction
-        pi rho c^3 w^2 dr/16 at the leading edge, whose power is just that of the moment, so that a coned blade gets nothing free
+        pi rho c^3 w^2 dr/16 at the leading edge, whose power is just that of the moment, so that a coned blade gets nothing free.
+        In descent the thrust also pays for descent_excess, spread like the inflow
     Checked   : tests/physics/test_blade.py, tests/reference/test_flapping.py (coned blades make no power)
     """
     _, v2, v3 = v
     w1, w2, w3 = scale(p.hand, w)
     _, a2, a3 = shaft
+    climb = dot(v, shaft)
     cos_azimuth, sin_azimuth = azimuth
     v0, vx, vy = inflow
     section = (OF_BLADE, p.rotor_alpha_zero, 1.0)
@@ -88,6 +91,7 @@ def blade_loads(p, tables, v, w, shaft, azimuth, inflow):
     m3 = 0.0
     thrust = 0.0
     first = 0.0
+    excess = descent_excess(v0, climb)
     slope_inflow = (vy * sin_azimuth - vx * cos_azimuth) / p.radius
     for k in range(p.elements):
         x = p.el_x[k]
@@ -101,7 +105,7 @@ def blade_loads(p, tables, v, w, shaft, azimuth, inflow):
         strip = (p.el_pitch[k] + curve, p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k])
         normal, forward, couple, speed = element_load(tables, section, strip, ut, up)
         if speed > 0.0:
-            forward += p.el_damping[k] * w1 * w1 * ut / speed
+            forward += (p.el_damping[k] * w1 * w1 * ut - normal * excess * p.el_shape[k]) / speed
         f2 += forward
         f3 += normal
         m2 -= x * normal

@@ -27,6 +27,8 @@ _LEAST_FLOW = (
 _DESCENT = (0.20, 0.40, 0.60, 0.90, 1.05, 1.20, 1.35, 1.50, 1.57, 1.65, 1.80, 1.94, 2.10, 2.35)
 _INDUCED = (1.21, 1.47, 1.62, 1.87, 2.11, 2.21, 2.38, 2.52, 2.28, 1.95, 1.64, 1.43, 1.28, 1.00)
 
+_KAPPA = 1.22  # induced power factor of the windmill, see descent_excess
+
 
 def _monotone_slopes(x: list[float], y: list[float], first: float, last: float) -> list[float]:
     """Slopes of a piecewise cubic without overshoot (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17 (1980) 238, from memory)."""
@@ -92,6 +94,26 @@ def axial_flow(induced, climb, edgewise):
     fade *= fade
     share = 1.0 / (1.0 + fade * fade)
     return share * abs(induced) * axial_flow_factor(climb / induced) + (1.0 - share) * through
+
+
+@jitted
+def descent_excess(induced, climb):
+    """Speed that the thrust pays for beside the induced one: a rotor that sinks turns less of the air's power into its own.
+
+    excess = (kappa - 1) s v,  kappa = 1.22 from V/v = -1.22 on, s between there and hover a cubic of zero end slopes
+
+    induced  : mean induced velocity v, against the thrust positive [m/s];  climb : speed along the shaft V [m/s]
+    Returns  : [m/s], of the sign of the induced velocity; thrust times it is lost, thrust itself is not touched
+    Holds for : descent; none in hover and climb, where the rings of craft/wake.py hold what uneven inflow costs
+    Source   : kappa from W. Castles, R. B. Gray, NACA TN 2474 (1951): rotors without section drag turned freely (dCQ = 0) at 1.87 vh of
+        descent on the mean of nine runs, where their induced velocity is 1.53 vh: 1.87/1.53 [T] runs, [C]; references section 3.3.
+        Held at 1.22 in faster descent, and in slanting flight too; that, and the way from hover to there, is an own choice
+    Checked  : tests/reference/test_autorotation.py, tests/physics/test_inflow.py
+    """
+    if climb * induced >= 0.0:
+        return 0.0
+    s = min(-climb / (_KAPPA * induced), 1.0)
+    return (_KAPPA - 1.0) * s * s * (3.0 - 2.0 * s) * induced
 
 
 @jitted

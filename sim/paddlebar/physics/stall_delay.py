@@ -40,6 +40,9 @@ def stall_delay(cl: float, cd: float, alpha: float, alpha_zero: float, chord_ove
         and Schillings (AHS Aeromechanics Conference 1994) shift the curve by an angle and need its maximum, which
         tables at these Reynolds numbers often do not have. Those three from memory [M]. Comparisons on one measured
         turbine (Breton, Coton, Moe, Wind Energy 11, 2008 [A]) favour none throughout, so the simplest is kept.
+    Never less: where a section lifts more than potential flow of its own zero-lift angle, its lift stays as it is: rotation
+        takes none away. Lift of the other sense than potential flow's, as of a plate that has parted from its hollow side, counts as
+        none, so that nothing jumps at the zero-lift angle. Own choice; the source is silent.
     Drag      : the source corrects lift only; drag is the two-dimensional one. Sources disagree even on the sign.
     Not known : its constant rests on wind-turbine blades at Re 1e5 to 1e6; below that it is an extrapolation.
     Checked   : closed form and limits, tests/physics/test_stall_delay.py
@@ -51,4 +54,7 @@ def stall_delay(cl: float, cd: float, alpha: float, alpha_zero: float, chord_ove
             return cl, cd
         u = (FADE_TO - size) * _PER_FADE
         k *= u * u * (3.0 - 2.0 * u)
-    return cl + k * (_TWO_PI * (alpha - alpha_zero) - cl), cd
+    potential = _TWO_PI * (alpha - alpha_zero)
+    # what lift of the potential flow's own sense lacks of it
+    lacking = max(potential - max(cl, 0.0), 0.0) if potential > 0.0 else min(potential - min(cl, 0.0), 0.0)
+    return cl + k * lacking, cd

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from paddlebar.physics.blade import element_load
 from paddlebar.physics.compiled import jitted
+from paddlebar.physics.inflow import descent_excess
 from paddlebar.physics.section import OF_TAIL
 
 _COSINES, _SINES = (1.0, 0.0, -1.0, 0.0), (0.0, 1.0, 0.0, -1.0)  # of the four azimuths
@@ -35,6 +36,7 @@ def tail_loads(p, tables, v, w, speed, inflow):
     torque = 0.0
     hand = p.tail_hand
     share = 0.25 * p.tail_blades
+    excess = descent_excess(inflow, v3)
     for j in range(4):
         c = _COSINES[j]
         s = _SINES[j]
@@ -46,7 +48,9 @@ def tail_loads(p, tables, v, w, speed, inflow):
             ut = (speed + hand * w3) * r + past
             up = -(v3 + rate_out * r) - inflow * p.tail_shape[k]
             strip = (p.tail_pitch[k], p.tail_log_chord[k], p.tail_half_area[k], p.tail_chord_over_r[k])
-            normal, forward, _, _ = element_load(tables, section, strip, ut, up)
+            normal, forward, _, met = element_load(tables, section, strip, ut, up)
+            if met > 0.0:
+                forward -= normal * excess * p.tail_shape[k] / met
             normal *= share
             forward *= share
             f1 -= hand * s * forward

@@ -75,7 +75,7 @@ ROWS: Final = (
     Row("stall of turning blades", ("physics.stall_delay.stall_delay",), lambda s: s.run.stall_delay),
     Row("shape of the inflow along the blade", ("physics.annular.ring_excess",), lambda s: s.run.radial_inflow == "annular"),
     Row("tip loss", ("physics.tip_loss.tip_loss",), lambda s: s.run.tip_loss and s.run.radial_inflow == "annular"),
-    Row("inflow", ("physics.inflow.inflow_rates", "physics.inflow.axial_flow", "physics.inflow.axial_flow_factor"), lambda s: s.run.inflow == "dynamic"),
+    Row("inflow", ("physics.inflow.inflow_rates", "physics.inflow.axial_flow", "physics.inflow.axial_flow_factor", "physics.inflow.descent_excess"), lambda s: s.run.inflow == "dynamic"),
     Row("ground effect", ("physics.ground.induced_share",), lambda s: s.room.ground_effect),
     Row("hinges", ("physics.hinge.hinge_moment", "physics.hinge.stop_moment", "physics.hinge.dry_friction"), _hinged),
     Row("bar", ("physics.bar.arm_loads",), lambda s: BARS[s.craft.bar.kind].present),
@@ -91,7 +91,7 @@ ROWS: Final = (
     Row("air", ("physics.air.density", "physics.air.viscosity"), _modelled_air),
     Row("wind", ("physics.wind.shear",), lambda s: s.air.wind_m_s > 0.0),
     Row("gust", ("physics.wind.gust_share",), lambda s: s.air.gust_m_s > 0.0),
-    Row("turbulence", ("craft.turbulence.scales", "craft.turbulence.spectrum"), lambda s: s.air.turbulence and s.air.wind_m_s > 0.0),
+    Row("turbulence", ("craft.turbulence.scales", "craft.turbulence.spectrum"), lambda s: s.air.turbulence),
 )  # fmt: skip
 
 MARGINS: Final = ("stability.analysis.margins",)
