@@ -57,10 +57,13 @@ def is_a_screen(shown: str) -> list[str]:
         or lines[0].startswith((" ", "next: ", "written")),
         "no caution": "eye protection" not in shown,
         "no next step": len(starts) != 1,
-        "something after the next step": bool(starts)
-        and any(not line.startswith("  ") for line in lines[starts[-1] + 1 :]),
+        "something after the next step": bool(starts) and len(lines) > starts[-1] + 1,
     }
-    wide = [line for line in lines if len(line) > 80 and max(len(word) for word in line.split()) < 60]
+    wide = [
+        line
+        for line in lines
+        if len(line) > 80 and not line.startswith("next: ") and max(len(word) for word in line.split()) < 60
+    ]
     return [what for what, so in wrong.items() if so] + wide
 
 

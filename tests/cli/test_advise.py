@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shlex
+
 import pytest
 
 from cli.conftest import document, flat
@@ -36,6 +38,21 @@ def test_a_flight_that_went_badly_ends_with_what_to_try_and_it_does_what_it_says
     said = flat(found.stdout)
     assert "try: reverse the linkage: bar.gain from -0.46 to 0.46" in said
     assert "(flown: still flying, 2.0 s in control of 2.0 s)" in said
-    assert said.endswith(f"next: paddlebar advise hop.toml {' '.join(REVERSED)}")
+    *_, typed = found.stdout.splitlines()  # one line, so that it can be marked and pasted
+    words = shlex.split(typed.removeprefix("next: paddlebar "), comments=True)
+    assert words[:2] == ["fly", "hop.toml"]
+    assert run(*words, "--json", "--no-pictures").exit_code == 0
     mended = run("fly", "hop.toml", *REVERSED, "--set", "craft.bar.gain=0.46", "--json", "--no-pictures")
     assert document(mended)["controlled_s"] == pytest.approx(2.0)
+
+
+def test_what_is_said_next_keeps_the_settings_that_were_typed(run):
+    found = run("advise", "hop.toml", *REVERSED)
+    assert found.exit_code == 0
+    *_, typed = found.stdout.splitlines()
+    words = shlex.split(typed.removeprefix("next: paddlebar "), comments=True)
+    assert "skein.turns=120" in words
+    flown = document(run(*words, "--json", "--no-pictures"))
+    promised = document(run("advise", "hop.toml", *REVERSED, "--json"))["suggestions"]
+    assert flown["controlled_s"] == pytest.approx(promised[0]["after"]["controlled_s"], rel=1e-6)
+    assert len({tuple(each["set"]) for each in promised}) == len(promised)

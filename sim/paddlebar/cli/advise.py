@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -54,10 +54,12 @@ def advise(scenario: Path, follow: bool, workers: int | None, changes: dict[str,
         files = _write(found, chosen, folder) if folder is not None and found.changes else []
     name = chosen.title or scenario.stem
     good = found.final.flew_well or bool(found.suggestions)
-    verb.answer(found.to_json(), lambda full: screen(found, name, scenario, files, full), files, good=good)
+    verb.answer(found.to_json(), lambda full: screen(found, name, scenario, changes, files, full), files, good=good)
 
 
-def screen(found: Advised, name: str, scenario: Path, files: Sequence[Path], full: bool) -> verb.Screen:
+def screen(
+    found: Advised, name: str, scenario: Path, changes: Mapping[str, Any], files: Sequence[Path], full: bool
+) -> verb.Screen:
     """What is said: the answer, the changes one by one, what to type next."""
     if found.steps:
         count = f"{len(found.steps)} step{'s' if len(found.steps) > 1 else ''}"
@@ -65,27 +67,28 @@ def screen(found: Advised, name: str, scenario: Path, files: Sequence[Path], ful
         lines = [line for number, each in enumerate(found.steps, 1) for line in said(each, f"{number}. ", full)]
         if found.missing:
             lines.insert(0, found.missing)
-        following = f"paddlebar fly {shlex.quote(str(files[1]))}" if files else f"paddlebar fly {scenario}"
+        following = (
+            f"paddlebar fly {shlex.quote(str(files[1]))}"
+            if files
+            else f"paddlebar fly {verb.as_typed(scenario, changes)}"
+        )
         return verb.Screen(verdict, lines, following, more=not full)
     if found.suggestions:
         verdict = f"{name}: as it is, {how(found.before)}; {len(found.suggestions)} that fly better"
         lines = [line for number, each in enumerate(found.suggestions, 1) for line in said(each, f"{number}. ", full)]
-        return verb.Screen(
-            verdict,
-            lines,
-            f"paddlebar fly {shlex.quote(str(scenario))} {as_options(found.suggestions[0].settings)}",
-            more=not full,
-        )
+        lines.append("with --follow it goes on from the first one and writes the mended craft beside yours")
+        following = verb.as_typed(scenario, {**changes, **found.suggestions[0].changes})
+        return verb.Screen(verdict, lines, f"paddlebar fly {following}", more=not full)
     if found.before.flew_well:
         return verb.Screen(
             f"{name}: flies well, {how(found.before)}; nothing that was flown is better",
             [],
-            f"paddlebar replay, or fly {scenario}",
+            f"paddlebar fly {verb.as_typed(scenario, changes)}",
         )
     return verb.Screen(
         f"{name}: {how(found.before)}; nothing that was flown helps",
         [found.missing],
-        f"paddlebar check on the craft, then improve {scenario}",
+        f"paddlebar improve {verb.as_typed(scenario, changes)}",
     )
 
 

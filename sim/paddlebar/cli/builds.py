@@ -36,7 +36,10 @@ def fly_builds(
     verb.answer(
         {**found.to_json(), "craft": chosen.craft.name},
         lambda full: verb.Screen(
-            verdict(found, title), list(lines(found, full=full)), next_step(found, scenario), more=not full
+            verdict(found, title),
+            list(lines(found, full=full)),
+            next_step(found, verb.as_typed(scenario, changes)),
+            more=not full,
         ),
         [folder / TABLE],
         good=found.sound,
@@ -95,11 +98,11 @@ def lines(found: Builds, *, full: bool) -> Iterator[str]:
         yield from table(("number", "drawn", "tolerance"), rows, ("", ">", ">"), full=True)
 
 
-def next_step(found: Builds, scenario: Path) -> str:
+def next_step(found: Builds, scenario: Path | str) -> str:
     """What a builder does then."""
     if not found.as_drawn.flew_well:
-        return f"paddlebar advise {scenario} (the drawing itself does not fly well)"
-    return f"paddlebar rank {scenario} (which number to measure with most care)"
+        return f"paddlebar advise {scenario}  # the drawing itself does not fly well"
+    return f"paddlebar rank {scenario}  # which number to measure with most care"
 
 
 def _went(how: How) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import time as clock
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -102,14 +101,9 @@ def fly(
     asked = verb.as_typed(scenario, changes)
 
     def says(full: bool) -> verb.Screen:
-        from paddlebar.cli import fly_words
-
-        screen = _screen(title, told, folder, asked, gusty=gusty, notes=notes, full=full)
-        return (
-            screen
-            if told["flew_well"]
-            else replace(screen, lines=[*screen.lines, *fly_words.to_try(_first_aid(chosen))])
-        )
+        aid = None if told["flew_well"] else _first_aid(chosen)
+        mended = verb.as_typed(scenario, {**changes, **aid.changes}) if aid is not None else ""
+        return _screen(title, told, folder, (asked, mended), aid, gusty=gusty, notes=notes, full=full)
 
     verb.answer(told, says, files, good=good)
 
@@ -130,17 +124,21 @@ OUTDOORS_FROM_M = 3.0  # the low-altitude form begins at 10 ft
 
 
 def _screen(
-    title: str, told: Mapping[str, Any], folder: Path, asked: str, *, gusty: bool, notes: list[str], full: bool
-) -> verb.Screen:
+    title: str, told: Mapping[str, Any], folder: Path, typed: tuple[str, str], aid: Suggestion | None, *,
+    gusty: bool, notes: list[str], full: bool,
+) -> verb.Screen:  # fmt: skip
+    """typed : the command behind its verb, as it was and with what is to be tried."""
     from paddlebar.cli import fly_words
     from paddlebar.pictures.judged import headline
 
     lines = fly_words.opening(told, full=full)
+    if not told["flew_well"]:
+        lines += fly_words.to_try(aid)
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
     if gusty and not full:
         lines.append(chance(told))
     lines += notes
-    return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder, asked), more=not full)
+    return verb.Screen(f"{title}: {headline(told)}", lines, fly_words.next_step(told, folder, *typed), more=not full)
 
 
 def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:

@@ -51,18 +51,20 @@ def figures(summary: Mapping[str, Any]) -> list[str]:
     return [*_figures(summary), *trust_words(summary), *(f"  at {e['time_s']:.1f} s {e['sentence']}" for e in others)]
 
 
-def next_step(summary: Mapping[str, Any], folder: Path, asked: str) -> str:
+def next_step(summary: Mapping[str, Any], folder: Path, asked: str, mended: str) -> str:
     """What a builder does after such a flight.
 
-    asked : scenario and settings, as they were typed
+    asked : scenario and settings, as they were typed;  mended : the same with what is to be tried, "" where nothing is
     """
-    return f"paddlebar replay {folder} (look at it)" if summary["flew_well"] else f"paddlebar advise {asked}"
+    if summary["flew_well"]:
+        return f"paddlebar replay {folder}  # look at it"
+    return f"paddlebar fly {mended}" if mended else f"paddlebar advise {asked}"
 
 
 def to_try(found: Suggestion | None) -> list[str]:
     """The one change to begin with, flown."""
     if found is None:
-        return ["try: none of the usual repairs alone helps; advise flies many more"]
+        return ["try: none of the usual repairs helps by itself; advise flies many more"]
     words = textwrap.shorten(found.words, 2 * COLUMNS - 20, placeholder=" ...")
     after = found.after
     return [

@@ -78,7 +78,7 @@ def map(
         lambda full: verb.Screen(
             verdict(found, chosen.craft.name),
             _lines(found, full),
-            next_step(found, scenario),
+            next_step(found, verb.as_typed(scenario, changes)),
             more=not full and found.y.size > SHOWN_ROWS,
         ),
         files,
@@ -109,7 +109,7 @@ def verdict(found: Map, name: str) -> str:
     return f"{name} {where}: {found.design_verdict}{does}, {half}"
 
 
-def next_step(found: Map, source: Path) -> str:
+def next_step(found: Map, source: Path | str) -> str:
     """The nearest place that is well, the farther from its edges the better; or to look elsewhere."""
     place = steadiest(found)
     if place is None:

@@ -64,7 +64,7 @@ def margins(
         lambda full: verb.Screen(
             f"{chosen.craft.name}: {found.sentence}",
             _lines(found, compared, full),
-            next_step(scenario, chosen, good),
+            next_step(verb.as_typed(scenario, changes), chosen, good),
             more=not full,
         ),
         files,
@@ -72,12 +72,12 @@ def margins(
     )
 
 
-def next_step(source: Path, chosen: Scenario, good: bool) -> str:
+def next_step(source: Path | str, chosen: Scenario, good: bool) -> str:
     """Where to look on."""
     from paddlebar.files.kinds import BARS
 
     if good:
-        return f"paddlebar fly {source}: does it come to that?"
+        return f"paddlebar fly {source}  # does it come to that?"
     if not BARS[chosen.craft.bar.kind].present:
         return "give the craft a bar: nothing else holds it up"
     lead = chosen.craft.bar.lead_deg

@@ -50,7 +50,7 @@ def new(name: str, out: Path | None, form: bool) -> None:
         lambda _: verb.Screen(
             f"{craft}: a craft to fill in, every figure in it is invented",
             [f"{flight}: its first flight", f"{measured}, then put your own figures into {craft.name}"],
-            f"paddlebar check {craft}, then paddlebar fly {flight}",
+            f"paddlebar check {craft} && paddlebar fly {flight}",
             cautions=True,
         ),
         files,

@@ -88,7 +88,7 @@ def rank(
         lambda full: verb.Screen(
             words.verdict(found, chosen.craft.name),
             words.at_length(found) if full else words.in_short(found),
-            words.next_step(found, scenario),
+            words.next_step(found, verb.as_typed(scenario, changes)),
             more=not full,
         ),
         files,

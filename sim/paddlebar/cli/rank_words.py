@@ -25,7 +25,7 @@ def verdict(found: Rank, name: str) -> str:
     return f"{name} as built: {found.built_ending}, {state if math.isfinite(growth) else 'no steady flight found'} at mid-run"
 
 
-def next_step(found: Rank, source: Path) -> str:
+def next_step(found: Rank, source: Path | str) -> str:
     """The change that mends it, else the one for the first figure; flown."""
     from paddlebar.studies.rank.study import is_sound
 
@@ -34,12 +34,12 @@ def next_step(found: Rank, source: Path) -> str:
         for k, key in enumerate(found.keys):
             for endings, values, sign in ends:
                 if is_sound(endings[k], values[k]):
-                    return f"paddlebar fly {source} --set {key}={found.own[k] + sign * found.tolerances[k]:.6g} (that mends it)"
-        return f"no small change mends it: paddlebar margins {source}, then paddlebar map"
+                    return f"paddlebar fly {source} --set {key}={found.own[k] + sign * found.tolerances[k]:.6g}  # that mends it"
+        return f"paddlebar advise {source}  # no small change mends it"
     for advice in found.advice:
         if advice.helps:
             return f"paddlebar fly {source} --set {advice.helps}={advice.to:.6g}"
-    return f"paddlebar fly {source}: no small change makes it better"
+    return f"paddlebar fly {source}  # no small change makes it better"
 
 
 def in_short(found: Rank) -> list[str]:

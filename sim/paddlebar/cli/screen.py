@@ -13,6 +13,7 @@ import click
 
 LINES, WIDE = 24, 80
 FULL_WIDE = 200  # with --full, where no terminal says how wide it is
+NEXT = "next: "  # a command to be typed, so never folded: what is marked and pasted must run
 MORE = "... --full shows the rest"
 
 
@@ -26,7 +27,7 @@ def screen(lines: Sequence[str], full: bool, last: Sequence[str] = (), *, more: 
     if full:
         say([*lines, *last])
         return
-    end = [part for line in last for part in folded(line)]
+    end = [part for line in last for part in ([line] if line.startswith(NEXT) else folded(line))]
     room = LINES - len(end)
     blocks = [folded(line) for line in lines]
     if more or sum(map(len, blocks)) > room:

@@ -94,7 +94,7 @@ def stand(
         lambda full: verb.Screen(
             _lifting(chosen, pitches[0]),
             _tables(rows, full),
-            f"paddlebar check {craft} (does the skein give that torque?)",
+            f"paddlebar check {craft}  # does the skein give that torque?",
             more=not full,
         ),
         files,

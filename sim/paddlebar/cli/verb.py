@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 
 import click
 
-from paddlebar.cli.screen import screen, written
+from paddlebar.cli.screen import NEXT, screen, written
 
 
 @dataclass
@@ -126,6 +126,6 @@ def answer(
         from paddlebar.files.cautions import CAUTION, CAUTIONS
 
         found = says(wanted.full)
-        last = [*written(files), *(CAUTIONS if found.cautions else [CAUTION]), f"next: {found.next}"]
+        last = [*written(files), *(CAUTIONS if found.cautions else [CAUTION]), f"{NEXT}{found.next}"]
         screen([found.verdict, *found.lines], wanted.full, last, more=found.more)
     ctx.exit(0 if good else 1)

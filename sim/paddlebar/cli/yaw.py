@@ -95,7 +95,7 @@ def yaw(
         lambda full: verb.Screen(
             f"{chosen.craft.name}: {own_drift(found)}",
             lines(found, chosen, full),
-            next_step(found, chosen, scenario, still),
+            next_step(found, chosen, verb.as_typed(scenario, changes), still),
             more=not full,
         ),
         files,
@@ -131,13 +131,13 @@ def flies_somewhere(found: Yaw) -> bool:
     return bool((found.ending == 0).any()) or math.isfinite(found.own_drift_deg_s)
 
 
-def next_step(found: Yaw, chosen: Scenario, source: Path, still: bool) -> str:
+def next_step(found: Yaw, chosen: Scenario, source: Path | str, still: bool) -> str:
     """The pulley that drifts least; or to see first that the craft stays up."""
     assert chosen.craft.tail is not None
     if still:
-        return f"paddlebar fly {source}: the pulleys can stay"
+        return f"paddlebar fly {source}  # the pulleys can stay"
     if not math.isfinite(found.balance.best):
-        return f"paddlebar advise {source}: it must stay up before its tail can be tuned"
+        return f"paddlebar advise {source}  # it must stay up before its tail can be tuned"
     pulley = found.balance.best * chosen.craft.tail.tail_pulley_mm
     return f"paddlebar fly {source} --set craft.tail.drive_pulley_mm={pulley:.1f}"
 

@@ -157,7 +157,7 @@ def _weight(craft: Craft) -> Iterator[Problem]:
         rule += f", found {total:.4g} g ({heaviest[0]} {heaviest[1]:.4g} g)"
         yield Problem(("name",), rule, 3)
     elif craft.all_up_g is not None and abs(craft.all_up_g - total) > WEIGHING_SHARE * craft.all_up_g:
-        rule = f"should agree within 5 % with the sum of all entries, {total:.4g} g, found {craft.all_up_g:.4g}"
+        rule = f"should agree within 5 % with the sum of all entries, {total:.4g} g, found {craft.all_up_g:.4g}; weigh the craft again, or take this line out"
         yield Problem(("all_up_g",), rule, 3)
 
 

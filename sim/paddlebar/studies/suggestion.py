@@ -10,6 +10,7 @@ from paddlebar.flight.endings import WELL
 from paddlebar.flight.judgement import Fault
 
 CLEAR_S: Final = 0.1  # differences of time that count
+SAME_S: Final = 0.05  # by which time in control may fall and still be called the same
 LUCK: Final = 1.5  # own choice
 
 
@@ -46,7 +47,7 @@ class Suggestion:
     settings : "key=value" each, as --set takes them, masses that follow included
     words    : what a hand does;  why : what the flights show
     before, after : how it flew from the scenario's own launch;  in_all : better from all three launches
-    changes  : the same as settings, as overrides
+    changes  : all that differs from the craft as it is, as overrides, masses that follow included;  asked : without those
     """
 
     settings: tuple[str, ...]
@@ -56,6 +57,7 @@ class Suggestion:
     after: How
     in_all: bool
     changes: Mapping[str, Any] = field(repr=False)
+    asked: Mapping[str, Any] = field(repr=False, default_factory=dict)
 
     def to_json(self) -> dict[str, Any]:
         """Keys of the command's JSON."""
@@ -77,6 +79,8 @@ def better(after: How, before: How) -> bool:
     if before.flew_well and not after.flew_well:
         return False
     if before.outcome in WELL and after.outcome not in WELL and after.controlled_s < LUCK * before.controlled_s:
+        return False
+    if after.controlled_s < before.controlled_s - SAME_S:
         return False
     if abs(after.controlled_s - before.controlled_s) > CLEAR_S:
         return after.controlled_s > before.controlled_s

@@ -128,3 +128,14 @@ def test_parts_that_were_weighed_and_differ_are_to_be_made_alike():
     assert pitch.changes == {"craft.rotor.blade_pitches_deg": [9.0, 9.0]}
     assert not any("tip_masses" in key for keys in found for key in keys)
     assert load_scenario(REVERSED, {**weighed, **blades.changes, **pitch.changes}).craft.rotor.masses_g() == (0.7, 0.7)
+
+
+def test_a_craft_made_much_lighter_keeps_no_more_than_a_file_may_say_of_the_scale():
+    scenario = load_scenario(REVERSED)
+    total = sum(each.mass_g for each in check(scenario.craft, 400.0).weights)
+    heavy = load_scenario(REVERSED, {"craft.all_up_g": round(1.045 * total, 2)})
+    described = Description(heavy)
+    lighter, whole = described.scenario({"craft.part.nose weight.mass_g": 0.05})
+    assert lighter.craft.all_up_g == whole["craft.all_up_g"]
+    again = load_scenario(REVERSED, {"craft.all_up_g": heavy.craft.all_up_g, **whole})
+    assert again.craft.all_up_g == whole["craft.all_up_g"]

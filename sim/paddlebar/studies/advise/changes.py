@@ -9,7 +9,7 @@ import tomlkit
 
 from paddlebar.craft.following_masses import followed
 from paddlebar.craft.limits import check_limits
-from paddlebar.files.checks import sum_g
+from paddlebar.files.checks import WEIGHING_SHARE, sum_g
 from paddlebar.files.override import as_setting
 from paddlebar.files.scenario import Scenario
 from paddlebar.studies.axes import open_text
@@ -45,9 +45,11 @@ class Description:
         check_limits(found)
         whole = {**changes, **moved}
         if self.weighed is not None:
-            weighs, gained = self.weighed, sum_g(found.craft) - self.own_g
-            if abs(gained) > 1e-9:
-                weighs = whole[WEIGHED] = round(self.weighed + gained, 3)
+            weighs, total = self.weighed, sum_g(found.craft)
+            if abs(total - self.own_g) > 1e-9:
+                missed = self.weighed - self.own_g  # by the scale, as far as a file may say so of a lighter craft
+                most = 0.99 * WEIGHING_SHARE * total
+                weighs = whole[WEIGHED] = round(total + min(max(missed, -most), most), 3)
             found = found.model_copy(update={"craft": found.craft.model_copy(update={"all_up_g": weighs})})
         return found, whole
 

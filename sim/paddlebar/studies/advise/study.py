@@ -126,6 +126,10 @@ class _Tried:
         return sum(brief.graded_s for brief in self.briefs)
 
     @property
+    def controlled(self) -> float:
+        return sum(brief.controlled_s for brief in self.briefs)
+
+    @property
     def well(self) -> int:
         return sum(brief.flew_well for brief in self.briefs)
 
@@ -156,8 +160,9 @@ class _Search:
                     said = missing(now)
                 break
             steps.append(found[0])
-            here, now = dict(found[0].changes), found[0].after
-        return Advised(before, first, tuple(steps), now, said, here, self.described.scenario(here)[0], self.flights)
+            here, now = dict(found[0].asked), found[0].after
+        scenario, changes = self.described.scenario(here)
+        return Advised(before, first, tuple(steps), now, said, changes, scenario, self.flights)
 
     def first_aid(self) -> Suggestion | None:
         """The best of what check and the rules would repair."""
@@ -192,7 +197,8 @@ class _Search:
         rest = [each for each in looked if not each.candidate.in_kind][:FINALISTS]
         finals = self._fly([each.candidate for each in (*in_kind, *rest)], here, range(3))
         finals = [each for each in finals if each.graded >= base.graded]
-        finals.sort(key=lambda each: (not _in_all(each, base), -each.well, -each.graded))
+        # the plain figure first where it tells, to half a second; the graded one where nothing is in control yet
+        finals.sort(key=lambda each: (not _in_all(each, base), -each.well, -round(2.0 * each.controlled), -each.graded))
         if finals:  # of what flies about alike, what puts right something wrong in kind comes first
             first = finals[0]
             finals.sort(key=lambda each: not (each.candidate.in_kind and _in_all(each, base) and each.well == first.well
@@ -201,6 +207,8 @@ class _Search:
         for whole in finals:
             each = self._shortened(whole, here)
             changes = {**here, **each.candidate.changes}
+            if any(changes == other.asked for other in said):  # shortened to the same
+                continue
             after = self._exactly(changes)
             if better(after, now) and not _only_more(changes, after, said):
                 settings = self.described.settings(changes, here)
@@ -213,6 +221,7 @@ class _Search:
                         after,
                         _in_all(each, base),
                         self.described.changes(changes),
+                        changes,
                     )
                 )
             if len(said) == MOST_SAID:
@@ -277,7 +286,7 @@ def _in_all(each: _Tried, base: _Tried) -> bool:
 
 def _only_more(changes: Mapping[str, Any], after: How, said: Sequence[Suggestion]) -> bool:
     """True for what has all that an earlier suggestion has, and more, and flies no better for it."""
-    return any(each.changes.items() <= changes.items() and not better(after, each.after) for each in said)
+    return any(each.asked.items() <= changes.items() and not better(after, each.after) for each in said)
 
 
 def _why(before: How, after: How) -> str:
