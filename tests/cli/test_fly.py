@@ -27,7 +27,7 @@ def test_a_flight_leaves_run_file_pictures_and_a_table(run, tmp_path):
     assert result.stdout.startswith("a [short] hop: landed upright, in control all 0.2 s\n")
     assert re.search(rf"peak height +{flight.height.max():.2f} +m", result.stdout)
     assert f"written in flights/hop: run.h5, {', '.join(f'{name}.png' for name in PICTURES)}" in result.stdout
-    assert result.stdout.splitlines()[-1] == "next: paddlebar replay flights/hop (look at it)"
+    assert result.stdout.splitlines()[-1] == "next: paddlebar replay flights/hop  # look at it"
     assert "not accounted for" in result.stdout
     assert "gives 6 kJ/kg from full wind, loses 30 % of the winding, breaks at 577 turns (constant 10)" in result.stdout
     assert "eye protection" in result.stdout

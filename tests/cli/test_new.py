@@ -21,7 +21,7 @@ def test_writes_two_files_that_load_and_a_form_to_print(run, tmp_path):
     assert "carries a person" in flat(result.stdout)  # the cautions in full
     last = result.stdout.splitlines()[-2:]
     assert flat(" ".join(last)).endswith(
-        "next: paddlebar check a/b/sparrow.toml, then paddlebar fly a/b/sparrow-first-flight.toml"
+        "next: paddlebar check a/b/sparrow.toml && paddlebar fly a/b/sparrow-first-flight.toml"
     )
     assert (tmp_path / "a/b/sparrow-measure.pdf").read_bytes().startswith(b"%PDF")
 

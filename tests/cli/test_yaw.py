@@ -91,7 +91,7 @@ def test_every_pitch_and_diameter_of_a_grid_has_its_balance():
     found.ratios, found.ending = np.array([4.0, 4.6]), np.array([[[0, 0], [0, 1]]])
     assert "as built it falls over" in yaw.own_drift(found)
     assert yaw.next_step(found, scenario, SCENARIO, still=False).startswith(
-        f"paddlebar advise {SCENARIO}: it must stay up"
+        f"paddlebar advise {SCENARIO}  # it must stay up"
     )
     assert "1 of 9 flights failed numerically" in shown
     assert "least at ratio" not in shown

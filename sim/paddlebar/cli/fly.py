@@ -101,7 +101,7 @@ def fly(
     asked = verb.as_typed(scenario, changes)
 
     def says(full: bool) -> verb.Screen:
-        aid = None if told["flew_well"] else _first_aid(chosen)
+        aid = None if told["flew_well"] or told["outcome"] == "failed" else _first_aid(chosen)
         mended = verb.as_typed(scenario, {**changes, **aid.changes}) if aid is not None else ""
         return _screen(title, told, folder, (asked, mended), aid, gusty=gusty, notes=notes, full=full)
 
@@ -132,7 +132,7 @@ def _screen(
     from paddlebar.pictures.judged import headline
 
     lines = fly_words.opening(told, full=full)
-    if not told["flew_well"]:
+    if not told["flew_well"] and told["outcome"] != "failed":  # a computation that failed says nothing of the craft
         lines += fly_words.to_try(aid)
     lines += how_it_went(told, gusty=gusty) if full else fly_words.figures(told)
     if gusty and not full:

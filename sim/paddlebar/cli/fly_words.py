@@ -58,6 +58,8 @@ def next_step(summary: Mapping[str, Any], folder: Path, asked: str, mended: str)
     """
     if summary["flew_well"]:
         return f"paddlebar replay {folder}  # look at it"
+    if summary["outcome"] == "failed":
+        return f"paddlebar report {folder}"
     return f"paddlebar fly {mended}" if mended else f"paddlebar advise {asked}"
 
 
