@@ -3,7 +3,7 @@
     PYTHONPATH=sim:tests python -m stability.chance [COUNT]
 
 `stabilises`: the flight stays in control until its rubber has run down to where the verdict is given. `reverses`: it is out of control sooner than
-with the bar disconnected. What disagrees is printed with the sentence that `margins` gives with its verdict.
+with the bar disconnected, which `margins` flies itself from the scenario's own launch. What disagrees is printed with the sentence that `margins` gives with its verdict.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.files import Scenario
 from paddlebar.flight.aloft import undisturbed
 from paddlebar.stability.analysis import margins
+from paddlebar.stability.own_flight import unlinked
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 OFF = {"launch.tilt_deg": 3.0, "launch.tilt_toward_deg": 40.0, "run.breakage": False}
@@ -41,12 +42,6 @@ def draw(rng: np.random.Generator) -> Scenario:
         "craft.shaft.tilt_right_deg": own.craft.shaft.tilt_right_deg + rng.normal(0.0, 0.7),
     }
     return undisturbed(load_scenario(SCENARIOS / f"{name}.toml", changes | OFF), SECONDS)
-
-
-def apart(scenario: Scenario) -> Scenario:
-    """The same with its linkage taken off."""
-    bar = scenario.craft.bar.model_copy(update={"gain": 0.0})
-    return scenario.model_copy(update={"craft": scenario.craft.model_copy(update={"bar": bar})})
 
 
 def agrees(said: str, flown: Brief, without: Brief, wound: float) -> bool | None:
@@ -72,7 +67,7 @@ def main(count: int) -> None:
         except BadInput:
             continue
         tried += 1
-        flown, without = fly_brief(scenario), fly_brief(apart(scenario))
+        flown, without = fly_brief(scenario), fly_brief(unlinked(scenario))
         good = agrees(found.verdict, flown, without, scenario.skein.turns - scenario.skein.backed_off)
         counted[found.verdict, good] += 1
         if good is False:

@@ -17,10 +17,10 @@ from paddlebar.stability.floquet import Floquet, floquet
 from paddlebar.stability.gain_lead import BarMargins, Edge, bar_margins
 from paddlebar.stability.kinds import motion, nearest
 from paddlebar.stability.modes import modes
-from paddlebar.stability.own_flight import own_flight
+from paddlebar.stability.own_flight import own_flight, unlinked
 from paddlebar.stability.result import Margins, Other, RunDownPoint
 from paddlebar.stability.return_map import ReturnMap, freeze
-from paddlebar.stability.verdict import Branch, disconnected, verdict
+from paddlebar.stability.verdict import NO_HELP, REVERSES, STABILISES, Branch, disconnected, verdict
 from paddlebar.stability.words import caution, sentence
 
 POINTS = 9  # along the run-down, both ends included
@@ -69,10 +69,16 @@ def margins(
     )
     here, there = rundown[middle].worst_growth_per_s, rundown[middle].worst_growth_without_bar_per_s
     edges = None
-    words = "no help"
+    words, beside_s = NO_HELP, math.nan
     if free is not None and math.isfinite(here):
         reference = without[middle]
-        words = verdict(here, there) if math.isfinite(there) else ("stabilises" if here < 0.0 else "no help")
+        words = verdict(here, there) if math.isfinite(there) else (STABILISES if here < 0.0 else NO_HELP)
+        if (
+            words == REVERSES
+        ):  # said only where a flight says so too: growth may be of a motion that the craft does not come to
+            progress.step("flying it without its bar")
+            beside_s = own_flight(unlinked(scenario)).controlled_s
+            words = REVERSES if own.controlled_s < beside_s else NO_HELP
         if reference is not None and with_edges:
             edges = bar_margins(
                 Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], reference), words, progress
@@ -84,7 +90,7 @@ def margins(
     return Margins(
         verdict=words,
         sentence=sentence(words, free is not None, turns[middle], here, there, *motions),
-        caution=caution(rundown[middle], own_motion, reference, own),
+        caution=caution(rundown[middle], own_motion, reference, own, math.nan if words == REVERSES else beside_s),
         motion=motions[0],
         motion_without_bar=motions[1],
         turns_at_verdict=turns[middle],

@@ -32,7 +32,7 @@ class OwnFlight:
     """A flight high up in still air, after the release, n samples.
 
     time (n) [s];  turns_left (n) [turn];  heading (n) [rad], unwound, to the right positive;  tilt (n) [rad];  states (n, state_size)
-    outcome : as a flight's
+    outcome, controlled_s : as a flight's
     """
 
     time: Array
@@ -41,6 +41,7 @@ class OwnFlight:
     tilt: Array
     states: Array
     outcome: str
+    controlled_s: float
 
     def around(self, turns: float, either_side: float) -> tuple[float, float]:
         """Mean spin [deg/s] and largest lean [deg] while so many turns, give or take, were left; nan where the flight did not come."""
@@ -78,4 +79,11 @@ def own_flight(scenario: Scenario) -> OwnFlight:
         tilt=loads[:, derive.TILT],
         states=states,
         outcome=how.outcome.value,
+        controlled_s=how.controlled_s,
     )
+
+
+def unlinked(scenario: Scenario) -> Scenario:
+    """The same flight of the same craft with its linkage taken off, the bar free to tilt."""
+    bar = scenario.craft.bar.model_copy(update={"gain": 0.0})
+    return scenario.model_copy(update={"craft": scenario.craft.model_copy(update={"bar": bar})})

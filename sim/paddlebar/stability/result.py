@@ -49,8 +49,8 @@ class RunDownPoint:
 class Margins:
     """What holds for a craft: see the fields.
 
-    verdict      : "stabilises" (all modes decay), "slows the fall" (grows, slower than without), "no help", "reverses" (grows faster),
-        against the bar disconnected (see verdict.py), at `turns_at_verdict`; without a bar "no help"
+    verdict      : "stabilises" (all modes decay), "slows the fall" (grows, slower than without), "no help", "reverses" (grows faster, and a flight
+        from its own launch is out of control sooner), against the bar disconnected (see verdict.py), at `turns_at_verdict`; without a bar "no help"
     worst_growth_per_s, worst_growth_without_bar_per_s : growth of the fastest growing mode there [1/s]; nan where no steady motion was found
     motion, motion_without_bar : the steady motions that these belong to, None where none was found; of several without bar the one most like
     modes        : all modes there, errors of their exponents included

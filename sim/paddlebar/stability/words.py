@@ -12,8 +12,18 @@ from paddlebar.stability.result import RunDownPoint
 AWAY_DEG_S = 20.0  # of mean spin: further than that a flight is on another motion, own choice
 
 
-def caution(at: RunDownPoint, near: Equilibrium | None, apart: Equilibrium | None, own: OwnFlight) -> str:
-    """Said where the steady motion is not one that a flight comes to, or where the scenario's own flight says otherwise."""
+def caution(
+    at: RunDownPoint, near: Equilibrium | None, apart: Equilibrium | None, own: OwnFlight, beside_s: float = math.nan
+) -> str:
+    """Said where the steady motion is not one that a flight comes to, or where the scenario's own flight says otherwise.
+
+    beside_s : time in control without the bar, where growth says that the bar makes it worse and flights do not [s]; else nan
+    """
+    if math.isfinite(beside_s):
+        return (
+            f"disturbances of that steady flight grow faster with the bar; but flown from its own launch it is in control for "
+            f"{own.controlled_s:.1f} s, without its bar for {beside_s:.1f} s"
+        )
     for e, which in ((near, "the craft"), (apart, "the craft with its bar disconnected")):
         if e is not None and e.in_own_wake:
             return (
