@@ -113,7 +113,8 @@ def test_words_keep_clear_and_stay_on_the_sheet(found, draw):
 
 def test_shares_say_whether_they_converged(found):
     figure = draw_shares(found, "made up")
-    assert "converged, alone sum to" in figure.axes[0].get_title()
+    assert ("NOT converged" in figure.axes[0].get_title()) == (not found.indices.converged[0])
+    assert ("alone sum to" in figure.axes[0].get_title()) == found.indices.converged[0]
     assert figure.axes[PLACES[-1]].get_title() == "stick bears: no indices"
     assert figure.axes[PLACES[-1]].lines[1:] == [] or len(figure.axes[PLACES[-1]].lines) == 1
     assert "spreads the time in the air most (32 samples" in figure.texts[0].get_text()

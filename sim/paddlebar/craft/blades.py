@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.parameters import MAX_BLADES
 from paddlebar.files.craft import Bar, Rotor, Tail
 from paddlebar.units import to_si
 
@@ -102,10 +101,8 @@ def blade_mass(rotor: Rotor, hinge_offset: float) -> tuple[float, Array, Array]:
 
 
 def blade_shares(rotor: Rotor) -> Array:
-    """Mass of every blade over their mean, 1 for blades that a craft does not have [1]."""
-    shares = np.ones(MAX_BLADES)
-    shares[: rotor.blades] = np.array(rotor.masses_g()) / rotor.blade_mass_g
-    return shares
+    """Mass of every blade over their mean [1]."""
+    return np.array(rotor.masses_g()) / rotor.blade_mass_g
 
 
 def blade_offsets(rotor: Rotor) -> Array:
