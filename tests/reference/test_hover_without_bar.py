@@ -1,17 +1,18 @@
 """Growth of small disturbances in hover of a craft without its bar: the program against a linear model derived by hand, below.
 
-Source : references.md 5.4 [C], "derive it anew beside the test, 3 %". Its parts: flapping 3.5 [C]; half of Q beta from a tilted pair 3.6 [C]; inflow 3.4, matrices
-         [T], apparent mass [M]; curved flow, thin-aerofoil theory [M]; blade elements, any rotor textbook.
+Source : references.md 5.4 [C], "derive it anew beside the test, 3 %". Its parts: flapping 3.5 [C]; half of Q beta from a tilted pair 3.6 [C]; inflow 3.4,
+         matrices [T], apparent mass [M]; curved flow, thin-aerofoil theory [M]; blade elements, any rotor textbook.
 How    : Floquet's exponents of the one right-hand side, nose held, at four heights h of the hub above the centre of gravity. No tail, no drag of the body, no
          coning, blades balanced and turned about the quarter chord, stall delay off. Taken from the program: the polar, how the inflow is spread, weights,
          steady speed of rotor and inflow. What a strip feels and what comes of it is derived here.
-Allowed: 0.01 %. A body alike about both level axes under two blades has constant coefficients in axes that turn with the rotor, so the model leaves out nothing of
-         first order there. What is left is the program's step and its differences: 0.0004 to 0.0007 % seen; the step halved, half of that or less.
+Allowed: 0.01 %. A body alike about both level axes under two blades has constant coefficients in axes that turn with the rotor, so the model leaves out
+         nothing of first order there. What is left is the program's step and its differences: 0.0009 % at most seen, half or less with half the step.
 Tried  : the mean over a turn (harmonic balance, as in 5.4), with the stall delay on, h 69 to 176 mm: growth of the quicker whirl 0.6 to 0.8 % above the
          program, of the slower 2.3 to 3.5 %. That is the shake twice a turn: without it the program too (stability/averaged.py) is within 1.1 % of that model.
          A pair as thin as a line: 0.08 %; the rest was blades that stand at a pitch, mass off the plane of the disc.
 Not    : the figures of 5.4 (1.95, 1.91, 1.67 /s) themselves: they belong to another body and rotor, of which only the heights are known.
-Broken : BROKEN
+Broken : tried, failed, growth of the quicker whirl at 100 mm: incidence of curved flow a tenth too small (-1.6 %), its damping moment left out (+3.6 %), a tenth
+         of the wake's skew (inflow) left out (-3.6 %), the pair's torque along the shaft in place of its own normal (-13 %), a hub that does not turn (-0.10 %).
 """
 
 from __future__ import annotations
@@ -137,8 +138,8 @@ def by_hand(e: Equilibrium) -> tuple[float, Complex]:
     4. Force on the hub: lift leans with the blade, T (-b - i phi), and F: 2 i sum dF. Mean over a turn: T half along the shaft, half along the disc, and
        the rest of "thrust goes with the disc" out of dF.
     5. Moment on the body. The joint passes no moment about its hinge. About the span: the air's 2 sum dM, less that of the pair's own inertia
-       I_x (phi'' + Omega^2 phi) - D Omega (Omega phi - b'), Euler's equations. Along the pair's normal: -Q; what holds the nose gives +Q along the shaft: together Q (b + i phi + n), on
-       the mean half of Q beta (3.6). The hub is a gyroscope of H = J Omega.
+       I_x (phi'' + Omega^2 phi) - D Omega (Omega phi - b'), Euler's equations. Along the pair's normal: -Q; what holds the nose gives +Q along the
+       shaft: together Q (b + i phi + n), on the mean half of Q beta (3.6). The hub is a gyroscope of H = J Omega.
     6. Body. m U' = force. About the centre of gravity, rotor and hub as points at h: I n'' = h (force - T n) - i moment + i H n'.
     7. Inflow (3.4 [T]; apparent mass [M]) in hover: 16/(45 pi) rho A R nu' = 2 sum r dN / R - 2 rho A v0 (nu/2 + 15 pi/128 (U + h n')).
     """
