@@ -56,8 +56,8 @@ def test_without_bar_a_teetering_head_diverges_in_a_growing_swing():
 
 
 def test_a_rigid_head_is_far_over_within_two_seconds():
-    """Past 30 degrees in 1.4 s, 45 in 2.3 s and 60 in 2.8 s; it then nods between 20 and 70 degrees instead of going on past 100: the rotor is as
-    heavy as the body, and its spin holds the wreck up (no unstable root worth the name: it is never steady, but never over).
+    """Past 30 degrees in 1.6 s, 45 in 2.7 s and 60 in 3.5 s, 68 at most; it then comes back and reels between 5 and 25 degrees, turning,
+    instead of going on past 100: the rotor is as heavy as the body, and its spin holds it up. It is never steady, but never over.
     Said as it is, not as expected (over within 2 s)."""
     flight = fly(load_scenario(SCENARIOS / "rigid-head.toml", TALL))
     assert time_past(flight, 30.0) < 2.0
@@ -101,7 +101,7 @@ def test_it_stays_up_longer_than_twenty_seconds_on_reasonable_rubber():
     """
     good = fly(load_scenario(SCENARIOS / "long-flight.toml"))
     assert good.outcome == "landed"
-    assert good.time[-1] > 45.0  # last seen: 57.8 s
+    assert good.time[-1] > 45.0  # last seen: 60.6 s
     assert good.summary["energy_let_out_j"] / 2.232e-3 < 9e3  # J a kilogram of rubber, hysteresis included
     poor = fly(load_scenario(SCENARIOS / "long-flight.toml", {"craft.skein.energy_kJ_kg": 5.0, "launch.height_m": 3.0}))
     assert poor.time[-1] > 5.0
