@@ -29,12 +29,13 @@ def test_writes_two_files_that_load_and_a_form_to_print(run, tmp_path):
 def test_what_it_writes_flies(run):
     """Nothing edited: it climbs, keeps its nose, and comes down upright with its rubber nearly run down; check finds nothing to put right."""
     run("new", "sparrow", "--no-form")
-    brief = fly_brief(load_scenario("sparrow-first-flight.toml"))
+    scenario = load_scenario("sparrow-first-flight.toml")
+    brief = fly_brief(scenario)
     assert brief.outcome == "landed"
     assert brief.flew_well, brief.faults
     assert brief.controlled_s > 40.0
     assert brief.peak_height_m > 3.0
-    assert brief.turns_left < 0.25 * 400.0
+    assert brief.turns_left < 0.25 * scenario.skein.turns
     assert check(load_craft("sparrow.toml")).sound
 
 

@@ -63,7 +63,7 @@ CASES = {
     "a boom too thin": lambda: tight("first-flight", craft__part__boom__diameter_mm=0.5, run__duration_s=3.0),
     "blades on a boom": lambda: tight("poor-start", craft__part__boom__from_mm=[9, 0, -40], craft__part__boom__to_mm=[-248, 0, -40], launch__height_m=5.0),
     "blades through a boom": lambda: tight("poor-start", craft__part__boom__from_mm=[9, 0, -40], craft__part__boom__to_mm=[-248, 0, -40], launch__height_m=5.0, run__breakage=False),
-    "out of control": lambda: tight("rigid-head", run__duration_s=15.0),
+    "out of control": lambda: tight("rigid-head", run__duration_s=5.5),
     "run out, turns backwards": lambda: tight("first-flight", skein__turns=80.0, skein__backed_off=0.0, launch__height_m=20.0, room__ceiling_m=60.0, run__duration_s=14.0),
     "cue at turns": lambda: parse_scenario(
         FIRST.read_text() + '\n[[mishap]]\nwhat = "cord off"\nat_turns = 255\n', "cue.toml", SCENARIOS, {**TIGHT, "run.duration_s": 4.0}

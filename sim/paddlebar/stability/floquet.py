@@ -142,10 +142,10 @@ def floquet(map_: ReturnMap, x: Array, check: bool = False) -> Floquet:
     lone = [i for i, s in enumerate(principal) if s.imag >= 0.0 or abs(s.imag) > math.pi / period * (1.0 - 1e-9)]
     error = np.full(multipliers.size, math.nan)
     if check:
-        change = _matrix_error(map_, x, matrices[-1])
+        change = _matrix_error(map_, x, matrices[-1], period)
         for i in range(multipliers.size):
-            norm = left[:, i].conj() @ right[:, i]
-            error[i] = sum(abs(left[:, i].conj() @ d @ right[:, i] / (norm * multipliers[i] * period)) for d in change)
+            mode = left[:, i].conj() / (left[:, i].conj() @ right[:, i] * multipliers[i])
+            error[i] = sum(abs(mode @ d @ right[:, i] - principal[i] * longer) / period for d, longer in change)
     # shape of each mode round the revolution, and its inverse for the participation
     carried = matrices @ right * np.exp(-np.multiply.outer(times, principal))[:, None, :]
     inverse = np.linalg.inv(carried)
@@ -168,14 +168,18 @@ def floquet(map_: ReturnMap, x: Array, check: bool = False) -> Floquet:
     return Floquet(map_, times, values, shift[keep], shapes, part[:, keep].T, error[keep])
 
 
-def _matrix_error(map_: ReturnMap, x: Array, matrix: Array) -> list[Array]:
-    """What the matrix lacks, estimated: of the differences (half the step, Richardson), of the integrator (twice the steps).
+def _matrix_error(map_: ReturnMap, x: Array, matrix: Array, period: float) -> list[tuple[Array, float]]:
+    """What matrix and period lack, estimated: of the differences (half the step, Richardson), of the integrator (twice the steps).
 
     Central differences err as h^2: M(h) - M(h/2) is three quarters of the error at h. Fourth-order steps: M(steps) - M(2 steps) is 15/16.
+    Finer steps have another fixed point too, one step of Newton away: where the sections' tables bend, the exponents there differ by
+    more than those of the two maps at one point (tests/stability/test_margins.py).
     """
     half = transition(map_, x, 0.5 * STEP)[1][-1]
-    fine = transition(map_.with_steps(2 * map_.steps), x)[1][-1]
-    return [(matrix - half) * 4.0 / 3.0, (matrix - fine) * 16.0 / 15.0]
+    finer = map_.with_steps(2 * map_.steps)
+    there = x + np.linalg.solve(np.eye(x.size) - matrix, finer(x) - x)
+    times, fine = transition(finer, there)
+    return [((matrix - half) * 4.0 / 3.0, 0.0), ((matrix - fine[-1]) * 16.0 / 15.0, (period - times[-1]) * 16.0 / 15.0)]
 
 
 def azimuths(map_: ReturnMap, count: int) -> Array:
