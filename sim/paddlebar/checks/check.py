@@ -11,6 +11,7 @@ from paddlebar.checks.clearance import Gap, clearance_findings, clearances
 from paddlebar.checks.doubts import doubtful_entries
 from paddlebar.checks.drive import Drive, drive, drive_findings
 from paddlebar.checks.findings import ORDER, Finding
+from paddlebar.checks.lead import lead_findings
 from paddlebar.checks.shaking import Shaking, shaking, shaking_findings
 from paddlebar.checks.tail import TailHold, tail_findings, tail_hold
 from paddlebar.checks.weighing import weight_findings
@@ -110,6 +111,7 @@ def check(craft: Craft, turns: float | None = None) -> Check:
         *weight_findings(craft, level),
         *drive_findings(craft, driven),
         *tail_findings(craft, held),
+        *lead_findings(craft, driven, level),
         *strength_findings(craft, strength),
         *shaking_findings(craft, shaken),
         *clearance_findings(gaps),

@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 
 from paddlebar import advise, check, fly, load_scenario
+from paddlebar.checks.lead import rule_deg
 from paddlebar.files.override import parse_setting
 from paddlebar.flight.judgement import Fault
 from paddlebar.studies.advise.candidates import differs
 from paddlebar.studies.advise.changes import Description, setting
 from paddlebar.studies.advise.launches import launches
-from paddlebar.studies.advise.repairs import lead_deg, repairs
+from paddlebar.studies.advise.repairs import repairs
 from paddlebar.studies.suggestion import How, better
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
@@ -72,10 +73,10 @@ def test_what_is_flown_is_what_the_settings_give():
 def test_the_rule_of_the_lead_by_hand():
     seen = check(load_scenario(REVERSED).craft, 400.0)
     pull, height = seen.drive.weight_n, 1e-3 * seen.balance.below_hub_mm
-    assert lead_deg(seen) == pytest.approx(
+    assert rule_deg(seen.drive, seen.balance) == pytest.approx(
         90.0 + math.degrees(math.atan(seen.drive.hover_torque_nm / (2.0 * pull * height)))
     )
-    assert 95.0 < lead_deg(seen) < 115.0
+    assert 95.0 < rule_deg(seen.drive, seen.balance) < 115.0
 
 
 @pytest.mark.parametrize("hand", [{}, CLOCKWISE], ids=["counter-clockwise", "clockwise"])

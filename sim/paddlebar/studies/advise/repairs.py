@@ -1,7 +1,6 @@
 """What a look at the craft and the rules of the trade say should be otherwise, with amounts: candidates, not yet advice.
 
-Rules: the tail pushes against the rotor's reaction; the bar is free; its linkage is not reversed; its lead is 90 deg + atan(Q / (2 T h)), Q and T
-torque and thrust in hover and h the hub's height above the centre of gravity (references 3.6, derived by hand and flown); the centre of
+Rules: the tail pushes against the rotor's reaction; the bar is free; its linkage is not reversed; its lead is that of the rule (checks/lead.py); the centre of
 gravity hangs where the tail's push wants it; the blades' mass lies no farther back than their pivots; the skein gives a quarter more
 torque than hovering takes.
 """
@@ -14,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from paddlebar.checks.check import Check
+from paddlebar.checks.lead import rule_deg
 from paddlebar.craft.knobs import SWITCHES
 from paddlebar.craft.motors import motor_of
 from paddlebar.files.kinds import BARS
@@ -56,17 +56,6 @@ def repairs(scenario: Scenario, seen: Check) -> list[Repair]:
     ]
 
 
-def lead_deg(seen: Check) -> float:
-    """Lead by the rule [deg]; nan for a craft that cannot hover or hangs above its hub.
-
-    L = 90 deg + atan(Q / (2 T h)).   Source : references 3.6 [C]
-    """
-    torque, height = seen.drive.hover_torque_nm, 1e-3 * seen.balance.below_hub_mm
-    if not (math.isfinite(torque) and height > 0.0):
-        return math.nan
-    return 90.0 + math.degrees(math.atan(torque / (2.0 * seen.drive.weight_n * height)))
-
-
 def _switches(scenario: Scenario, seen: Check) -> Iterator[Repair]:
     wrong = {
         "craft.tail.thrust_to": seen.tail.sense == "with",
@@ -83,7 +72,7 @@ def _switches(scenario: Scenario, seen: Check) -> Iterator[Repair]:
 
 def _bar(scenario: Scenario, seen: Check) -> Iterator[Repair]:
     bar, rotor = scenario.craft.bar, scenario.craft.rotor
-    lead = lead_deg(seen)
+    lead = rule_deg(seen.drive, seen.balance)
     if not BARS[bar.kind].present:
         tilting = next(kind for kind, each in BARS.items() if each.tilts)
         yield Repair({"craft.bar.kind": tilting}, f"give it a bar that tilts and pitches the blades: bar.kind = {tilting}",
