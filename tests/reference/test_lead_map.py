@@ -10,17 +10,18 @@ Own finding on both sides: no published window for so light a body was found (re
    16 s; let go five degrees off, high up. Last seen, edges by Floquet [deg], and the words of flights 5 deg inside and outside:
 
     tip mass g      0.100  0.215  0.308  0.400  0.515  0.608  0.700  0.815  0.908  1.000
-    upper edge      124.2  119.9  118.0  116.6  115.5  114.8  114.2  113.6  113.2  112.9
-    inside          held at all ten;   outside: tips over at nine, at 1.0 g after 13 to 18 s: growth is so slow that rounding decides
-    lower edge       65.3   69.2   70.7   72.4   77.5   81.4   84.8   88.2   92.0   95.1
-    inside          TIPS   held   held   held   held   held   held   held   held   held
-    outside         tips   sways  sways  sways  sways  HELD   HELD   HELD   HELD   HELD
+    upper edge      124.8  119.9  118.0  116.7  115.6  115.1  114.6  113.0  111.9  111.8
+    inside          held at all ten;   outside: tips over at all ten
+    lower edge       65.1   69.1   71.0   72.4   73.6   74.6   76.8   80.0   82.2   84.8
+    inside          SWAYS  held at the other nine
+    outside         tips   sways at the other nine
 
-   In capitals: six of twenty lower points where a 16 s flight says otherwise. (Flights alone, full wind, test_lead_window.py: 72.7 to 117.0 at
-   0.3 g, 74.8 to 114.8 at 0.6 g.) Why: above 0.5 g the lower edge is not a growth that passes zero but the end of the stable steady motion, which
-   meets an unstable one and is gone. What is left is a wander over minutes, which 16 s do not show: the third test marches on for minutes
-   at the same torque and finds that it never settles, and leans up to 15 to 20 degrees from time to time. At 0.1 g the flight tips from five
-   degrees where small disturbances die out: Floquet knows small ones only.
+   In capitals: one of forty points where a 16 s flight says otherwise: at 0.1 g it sways from five degrees where small disturbances die out;
+   Floquet knows small ones only. Beyond the lower edge a craft does not fall in 16 s. The third test marches on for minutes at the same torque, with
+   a heavy bar, and finds that it never settles, and leans by more than 15 degrees from time to time.
+
+   At 0.6 g, five degrees inside the lower edge, the steady flight of the map is one that `margins` does not find there (it looks from the craft's
+   own flight and from rest); the first test follows it from 95 deg.
 """
 
 from __future__ import annotations
@@ -92,6 +93,17 @@ def last_moves(e: Equilibrium, lead: float, tip: float, turns: float) -> float:
     return float(moves[times[1:] > 20.0].max())
 
 
+def followed(lead: float, tip: float, turns: float) -> Equilibrium:
+    """The steady motion of a lead of 95 deg, carried step by step to another."""
+    e = None
+    for each in np.linspace(95.0, lead, 9):
+        e = equilibrium(
+            ReturnMap(freeze(build(load_scenario(SCENARIO, WOUND | {LEAD: float(each), TIP: tip})), turns)), e
+        )
+    assert e is not None
+    return e
+
+
 @pytest.mark.slow
 @pytest.mark.reference
 @pytest.mark.parametrize("row", ROWS)
@@ -102,6 +114,8 @@ def test_small_disturbances_settle_inside_every_edge_and_leave_outside(row):
         scenario = load_scenario(SCENARIO, WOUND | {LEAD: edge + inward, TIP: tip})
         turns, place = half_way(scenario, build(scenario))
         steady = place.found[0]
+        if steady.growth >= 0.0:
+            steady = followed(edge + inward, tip, turns)
         assert steady.growth < 0.0
         inside, outside = (last_moves(steady, edge + side * inward, tip, turns) for side in (1.0, -1.0))
         print(f"{tip:.3f} g, edge {edge:.1f} deg: moves {inside:.5f} inside, {outside:.3f} outside")
@@ -122,19 +136,18 @@ def test_flights_confirm_the_edges_or_the_miss_is_written_down():
         print(f"{y[j]:.3f} g: {low:.1f} to {high:.1f} deg", seen[round(float(y[j]), 2)])
     for _, _, inside, outside in seen.values():  # the upper edge, without a miss
         assert inside == "held"
-        assert outside != "held"
-    assert sum(outside == "tips over" for *_, outside in seen.values()) >= 9
+        assert outside == "tips over"
     missed = {tip for tip, (outside, inside, _, _) in seen.items() if inside != "held" or outside == "held"}
-    assert missed == {0.1, 0.61, 0.7, 0.82, 0.91, 1.0}  # the lower edge: see above
+    assert missed == {0.1}  # the lower edge: see above
 
 
 @pytest.mark.slow
 @pytest.mark.reference
 def test_beyond_the_lower_edge_of_a_heavy_bar_nothing_settles():
-    """0.6 g, five degrees below the end of the branch: four minutes at the torque of the map, from the steady motion of 95 degrees."""
-    numbers = build(load_scenario(SCENARIO, WOUND | {LEAD: 95.0, TIP: 0.6}))
+    """1.0 g, five degrees below the edge: four minutes at the torque of the map, from the steady motion of 95 degrees."""
+    numbers = build(load_scenario(SCENARIO, WOUND | {LEAD: 95.0, TIP: 1.0}))
     x = equilibrium(ReturnMap(freeze(numbers, 195.0))).x
-    map_ = ReturnMap(freeze(build(load_scenario(SCENARIO, WOUND | {LEAD: 77.5, TIP: 0.6})), 195.0))
+    map_ = ReturnMap(freeze(build(load_scenario(SCENARIO, WOUND | {LEAD: 79.8, TIP: 1.0})), 195.0))
     lean = []
     for _ in range(1500):
         x = map_(x)

@@ -128,14 +128,16 @@ def test_a_flight_too_short_has_no_growth():
 
 
 def test_flights_and_floquet_agree_on_a_craft_that_is_held(scenario):
-    """Decay of the slow oscillation by one flight against its exponent; one flight, a torque that sinks: a third is what it is good for."""
+    """Both say that it is held. The figures are not compared here: as the torque sinks the craft swerves from one steady flight to another, and
+    a growth read over that is of neither. reference/test_floquet_flights.py compares exponents, each about its own steady flight."""
     long = load_scenario(
         SCENARIO, {"skein.turns": 275.0, "run.duration_s": 16.0, "room.ceiling_m": 100.0, "launch.height_m": 50.0}
     )
     flights = fly_all([long], workers=1, every=2)
     rate, end = judge(flights, 0, 0.0)
     assert end == 0
-    assert rate == pytest.approx(margins(long).worst_growth_per_s, rel=0.35)
+    assert margins(long).worst_growth_per_s < 0.0
+    assert rate < 0.05  # last seen 0.001
 
 
 @pytest.mark.parametrize(
