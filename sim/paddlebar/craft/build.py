@@ -11,7 +11,7 @@ from paddlebar.craft.bar import fill_bar, set_bar
 from paddlebar.craft.blades import blade_mass, blade_offsets, blade_shares, rotor_elements
 from paddlebar.craft.motors import motor_of
 from paddlebar.craft.numbers import STOP_DAMPING, STOP_RATE, Numbers, all_up_mass, fill, fill_elements
-from paddlebar.craft.parameters import blank
+from paddlebar.craft.parameters import MAX_BLADES, blank
 from paddlebar.craft.parts import fuselage
 from paddlebar.craft.sections import section_table, zero_lift_angle
 from paddlebar.craft.shape import blades_of
@@ -91,7 +91,9 @@ def build(scenario: Scenario) -> Numbers:
         hinge_offset=offset,
         flap_coupling=blades.coupling,
         blade_mass=mass,
-        blade_share=blade_shares(rotor),
+        blade_share=np.r_[
+            blade_shares(rotor), np.ones(MAX_BLADES - rotor.blades)
+        ],  # blades that there are not weigh as the others
         blade_pitch=blade_offsets(rotor),
         blade_centre=centre,
         blade_inertia=inertia,
