@@ -194,7 +194,7 @@ def shipped():
 @pytest.mark.slow
 def test_spin_changes_sign_across_the_balancing_ratio_and_the_nose_stays_there():
     """The shipped craft: right below, left above; at the best ratio the nose drifts by 22 deg/s on average, left and right alike:
-    with the section data of this program's second collection, 17 before. No single ratio stills it, and the reason is said."""
+    on today's section data; it was under 20 on those before. No single ratio stills it, and the reason is said."""
     y = shipped()
     spin = y.mean_spin_deg_s[0, 0]
     print(f"spin {spin}, balance {y.balance}, residual {y.residual_deg_s}\n{y.reason}")

@@ -217,7 +217,7 @@ def test_from_a_poor_start_to_a_stable_craft_with_twice_the_duration(tmp_path):
     begun = spent()
     scenario = load_scenario(SCENARIOS / "poor-start.toml")
     f = improve(scenario, SEVEN, budget=220, workers=min(2, cores()), file=tmp_path / "s.h5")
-    assert spent() - begun < 600.0  # [s], half of what ten minutes of two cores give. Last seen: 110
+    assert spent() - begun < 600.0  # [s], half of what ten minutes of two cores give
     assert f.confirmed_before is not None
     assert f.confirmed_before.outcome == "tipped over"
     assert f.before["worst_growth_per_s"] > 0.3
