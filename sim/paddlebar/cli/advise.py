@@ -99,18 +99,13 @@ def said(each: Suggestion, mark: str, full: bool) -> list[str]:
         f"   {how(each.before)} -> {how(each.after)}" + ("" if each.in_all else " (not from every launch)"),
     ]
     if full:
-        lines += [f"   {each.why}", f"   {as_options(each.settings)}"]
+        lines += [f"   {each.why}", f"   {verb.as_options(each.settings)}"]
     return lines
 
 
 def how(flown: How) -> str:
     """ "crashed, 5.2 s in control of 7.3 s"."""
     return f"{flown.outcome}, {flown.controlled_s:.1f} s in control of {flown.duration_s:.1f} s"
-
-
-def as_options(settings: Sequence[str]) -> str:
-    """As typed into a shell."""
-    return " ".join(f"--set {shlex.quote(each)}" for each in settings)
 
 
 def _write(found: Advised, chosen: Scenario, folder: Path) -> list[Path]:

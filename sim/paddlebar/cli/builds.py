@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import math
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -124,8 +123,4 @@ def write_table(found: Builds, path: Path) -> None:
         for k, values in enumerate(found.values):
             figures = [float(getattr(found.flights, name)[k]) for name in FIGURES]
             how = [found.flights.outcome[k], str(found.flights.flew_well[k]).lower()]
-            writer.writerow([k + 1, *how, *map(_field, figures), *map(_field, values)])
-
-
-def _field(value: float) -> str:
-    return f"{value:.6g}" if math.isfinite(value) else ""
+            writer.writerow([k + 1, *how, *map(verb.field, figures), *map(verb.field, values)])

@@ -101,14 +101,14 @@ def fly(
     asked = verb.as_typed(scenario, changes)
 
     def says(full: bool) -> verb.Screen:
-        aid = None if told["flew_well"] or told["outcome"] == "failed" else _first_aid(chosen)
+        aid = None if told["flew_well"] or told["outcome"] == "failed" else _first_aid(chosen, flight)
         mended = verb.as_typed(scenario, {**changes, **aid.changes}) if aid is not None else ""
         return _screen(title, told, folder, (asked, mended), aid, gusty=gusty, notes=notes, full=full)
 
     verb.answer(told, says, files, good=good)
 
 
-def _first_aid(chosen: Scenario) -> Suggestion | None:
+def _first_aid(chosen: Scenario, flown: Flight) -> Suggestion | None:
     """What to try first; None too where the flight cannot be flown otherwise, as one of a run file that another machine wrote."""
     from paddlebar.errors import BadInput
     from paddlebar.studies.advise.study import first_aid
@@ -116,7 +116,7 @@ def _first_aid(chosen: Scenario) -> Suggestion | None:
     with progress() as bar, suppress(BadInput):
         bar.start(1)
         bar.step("flying what might help")
-        return first_aid(chosen)
+        return first_aid(chosen, flown)
     return None
 
 

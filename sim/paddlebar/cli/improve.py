@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -293,7 +292,7 @@ def write_table(found: Improved, path: Path) -> None:
             writer.writerow(
                 [
                     *(f"{x:.9g}" for x in row),
-                    *(f"{x:.6g}" if math.isfinite(x) else "" for x in figures),
+                    *map(verb.field, figures),
                     f"{violation:.5g}",
                 ]
             )

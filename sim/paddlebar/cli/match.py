@@ -154,4 +154,4 @@ def write_table(found: Match, path: Path) -> None:
         writer.writerow(HEADS)
         for r in found.readings:
             figures = (r.recorded, r.sd, r.reckoned, r.before, r.after, r.off)
-            writer.writerow([r.line, r.name, r.quantity, *(f"{v:.6g}" if math.isfinite(v) else "" for v in figures)])
+            writer.writerow([r.line, r.name, r.quantity, *map(verb.field, figures)])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -135,10 +134,6 @@ def write_table(found: Rank, path: Path) -> None:
                 values = [found.built[j], found.low[at], found.high[at], s.slope[at], s.below[at], s.above[at]]
                 shares = [i.first[at], *i.first_interval[at], i.total[at], *i.total_interval[at]]
                 writer.writerow(
-                    [key, f"{found.own[k]:.6g}", f"{found.tolerances[k]:.6g}", name, *map(_field, values)]
-                    + [str(bool(s.smooth[at])).lower(), *map(_field, shares)]
+                    [key, f"{found.own[k]:.6g}", f"{found.tolerances[k]:.6g}", name, *map(verb.field, values)]
+                    + [str(bool(s.smooth[at])).lower(), *map(verb.field, shares)]
                 )
-
-
-def _field(value: float) -> str:
-    return f"{value:.6g}" if math.isfinite(value) else ""

@@ -5,6 +5,7 @@ A verb is a click command in a file of its name, with a row in verbs.py. It asks
 
 from __future__ import annotations
 
+import math
 import shlex
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -90,8 +91,18 @@ def as_typed(file: Path, changes: Mapping[str, Any]) -> str:
     """A file and its --set, to be typed again behind another verb."""
     from paddlebar.files.override import as_setting
 
-    words = [str(file), *(word for key, value in changes.items() for word in ("--set", as_setting(key, value)))]
-    return " ".join(map(shlex.quote, words))
+    settings = [as_setting(key, value) for key, value in changes.items()]
+    return " ".join([shlex.quote(str(file)), *([as_options(settings)] if settings else [])])
+
+
+def as_options(settings: Sequence[str]) -> str:
+    """``key=value`` each, as typed into a shell."""
+    return " ".join(f"--set {shlex.quote(each)}" for each in settings)
+
+
+def field(value: float) -> str:
+    """A figure in a table of commas; empty where there is none."""
+    return f"{value:.6g}" if math.isfinite(value) else ""
 
 
 @dataclass(frozen=True)

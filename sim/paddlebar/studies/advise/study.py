@@ -17,6 +17,7 @@ from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
+from paddlebar.flight.result import Flight
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.advise.candidates import Candidate, candidates, joined
 from paddlebar.studies.advise.changes import Description, setting
@@ -110,10 +111,13 @@ def advised(
             pool.shutdown(cancel_futures=True)
 
 
-def first_aid(scenario: Scenario, workers: int | None = None) -> Suggestion | None:
-    """The best of what `check` and the rules would repair, flown like all advice; None where none of that helps. A second or two."""
-    with ThreadPoolExecutor(workers or cores()) as pool:
-        return _Search(scenario, pool, SILENT).first_aid()
+def first_aid(scenario: Scenario, flown: Flight) -> Suggestion | None:
+    """The best of what `check` and the rules would repair, flown like all advice; None where none of that helps. A second or two.
+
+    flown : the scenario's own flight
+    """
+    with ThreadPoolExecutor(cores()) as pool:
+        return _Search(scenario, pool, SILENT).first_aid(_how(flown))
 
 
 @dataclass(frozen=True)
@@ -164,9 +168,8 @@ class _Search:
         scenario, changes = self.described.scenario(here)
         return Advised(before, first, tuple(steps), now, said, changes, scenario, self.flights)
 
-    def first_aid(self) -> Suggestion | None:
+    def first_aid(self, now: How) -> Suggestion | None:
         """The best of what check and the rules would repair."""
-        now = self._exactly({})
         horizon = LONGER * now.controlled_s + SOONER_S
         repaired = candidates(self.described.plain, by_hand=False)
         looked = sorted(self._fly(repaired, {}, range(1), horizon), key=_order)
@@ -240,8 +243,7 @@ class _Search:
     def _exactly(self, changes: Mapping[str, Any]) -> How:
         """As `fly` flies it."""
         self.flights += 1
-        flight = fly_scenario(self.described.scenario(changes)[0])
-        return How(flight.outcome, flight.controlled_s, float(flight.time[-1]), flight.faults, flight.flew_well)
+        return _how(fly_scenario(self.described.scenario(changes)[0]))
 
     def _fly(
         self, candidates: Sequence[Candidate], here: Mapping[str, Any], which: Iterable[int], horizon: float = 0.0
@@ -264,6 +266,10 @@ class _Search:
             self.progress.step("flying changes")
         self.flights += sum(len(each.briefs) for each in tried)
         return [each for each in tried if all(brief.outcome != "failed" for brief in each.briefs)]
+
+
+def _how(flight: Flight) -> How:
+    return How(flight.outcome, flight.controlled_s, float(flight.time[-1]), flight.faults, flight.flew_well)
 
 
 def _launched(scenario: Scenario, launch: Mapping[str, Any], horizon: float) -> Scenario:
