@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
+from click.testing import CliRunner
 
 from cli.conftest import document, flat, one_line
 from paddlebar import check, load_craft, load_scenario
+from paddlebar.cli.main import main
 from paddlebar.ensemble.many import fly_brief
 
 NAMES = ["sparrow-first-flight.toml", "sparrow-measure.pdf", "sparrow.toml"]
@@ -27,8 +31,8 @@ def test_writes_two_files_that_load_and_a_form_to_print(run, tmp_path):
 
 
 def test_what_it_writes_flies(run):
-    """Nothing edited: it climbs, keeps its nose, and comes down upright with its rubber nearly run down; check finds nothing to put right."""
-    run("new", "sparrow", "--no-form")
+    """Nothing asked and nothing edited: it climbs, keeps its nose, and comes down upright with its rubber nearly run down; check finds nothing to put right."""
+    assert "sparrow flies: landed" in run("new", "sparrow", "--no-form").stdout
     scenario = load_scenario("sparrow-first-flight.toml")
     brief = fly_brief(scenario)
     assert brief.outcome == "landed"
@@ -74,4 +78,78 @@ def test_a_file_where_the_folder_should_be(run, untouched):
     result = run("new", "sparrow", "--out", "hop.toml")
     assert result.exit_code == 2
     assert "hop.toml" in one_line(result)
+    assert untouched()
+
+
+def test_answers_by_options_are_what_is_written(run):
+    """The mirror image, another size, and a field: no room in the scenario."""
+    options = ("--rotor-mm", 330, "--weight-g", 8, "--material", "printed", "--sense", "cw", "--hall-m", 0)
+    found = document(run("new", "wren", "--no-form", "--yes", "--json", *options))
+    assert found["outcome"] == "landed"
+    assert found["controlled_s"] > 15.0
+    assert found["answers"]["sense"] == "clockwise"
+    scenario = load_scenario("wren-first-flight.toml")
+    assert scenario.craft.shaft.turns == "clockwise"
+    assert scenario.craft.rotor.radius_mm == 165.0
+    assert scenario.craft.all_up_g == 8.0
+    assert scenario.room.ceiling_m is None
+    assert next(part for part in scenario.craft.part if part.name == "bearing").material == "printed PLA"
+
+
+def test_on_a_terminal_it_asks_and_asks_again_for_what_is_no_answer(run, monkeypatch):
+    """Three are options, four are asked; 90 mm and "wood" are asked again; an empty line takes what is proposed."""
+    monkeypatch.setattr("paddlebar.cli.new.on_terminal", lambda: True)
+    typed = "90\n400\nwood\nbalsa\n\n\n"
+    shown = CliRunner().invoke(
+        main,
+        ["new", "owl", "--no-form", "--weight-g", "9.8", "--sense", "ccw", "--hall-m", "8"],
+        input=typed,
+        prog_name="paddlebar",
+    )
+    assert shown.exit_code == 0
+    assert "greater than or equal to 150" in shown.output
+    assert "'balsa' or 'printed'" in shown.output
+    assert "ruler over the hub" in shown.output
+    assert load_craft("owl.toml").rotor.radius_mm == 200.0
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (
+            ("--rubber", "6x9x1"),
+            r"new: weight: 6x9x1 of 200 mm weighs \d+ % of the craft; the nearest that flies: --rubber ",
+        ),
+        (
+            ("--rubber", "2x1x1"),
+            r"new: rubber: 2x1x1 of 200 mm gives .* where hovering takes .*; the nearest that flies: --rubber 2x",
+        ),
+    ],
+)
+def test_answers_that_cannot_fly_are_told_with_the_nearest_that_do(run, untouched, options, says):
+    """And those do: the options that are told are taken."""
+    result = run("new", "owl", "--yes", *options)
+    assert result.exit_code == 2
+    line = one_line(result)
+    assert re.search(says, line)
+    assert untouched()
+    assert run("new", "owl", "--yes", "--no-form", *line.split("that flies: ")[1].split()).exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (("--rotor-mm", 90), "rotor_mm"),
+        (("--weight-g", 0), "weight_g"),
+        (("--material", "wood"), "'balsa' or 'printed'"),
+        (("--sense", "left"), "counter-clockwise"),
+        (("--rubber", "6-2"), "6x2x1"),
+        (("--rubber", "0x2x1"), "6x2x1"),
+        (("--hall-m", -1), "hall_m"),
+    ],
+)
+def test_what_is_no_answer_is_one_line(run, untouched, options, says):
+    result = run("new", "owl", "--yes", *options)
+    assert result.exit_code == 2
+    assert says in one_line(result)
     assert untouched()

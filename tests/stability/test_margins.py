@@ -18,6 +18,7 @@ from paddlebar.stability.equilibrium import CLOSED, equilibrium
 from paddlebar.stability.floquet import exponents, floquet, transition, worst
 from paddlebar.stability.modes import modes
 from paddlebar.stability.return_map import ReturnMap, freeze
+from stability.chance import draw
 from stability.steady import frozen, scenario, steady
 from told import Told
 
@@ -162,6 +163,30 @@ def test_verdicts(with_bar, without, words):
     assert verdict.verdict(with_bar, without) == words
     for other in verdict.VERDICTS:
         assert (verdict.outside(other, with_bar, without) <= 0.0) == (other == words)
+
+
+@pytest.mark.parametrize(
+    ("grown", "controlled", "beside", "words"),
+    [
+        ("reverses", 0.5, 0.9, "reverses"),
+        ("reverses", 0.58, 0.6, "no help"),
+        ("reverses", 0.9, 0.5, "no help"),
+        ("stabilises", 3.0, 0.9, "slows the fall"),
+        ("stabilises", 0.9, 0.9, "no help"),
+        ("stabilises", 0.5, 0.9, "no help"),
+    ],
+)
+def test_where_flights_speak_too(grown, controlled, beside, words):
+    assert verdict.by_flights(grown, controlled, beside) == words
+
+
+def test_no_craft_that_is_lost_on_its_way_is_said_to_be_stabilised():
+    """Craft by chance of which growth at half the turns is below zero, and which tip over before when let go a little off."""
+    craft = draw(np.random.default_rng([7, 158]))
+    found = analysis.margins(craft, points=3, with_edges=False)
+    assert found.worst_growth_per_s < 0.0
+    assert found.verdict == "slows the fall"
+    assert "does not come to it" in found.caution
 
 
 class Sheet:

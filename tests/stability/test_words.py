@@ -54,6 +54,19 @@ def test_what_is_steady_only_in_its_own_wake_says_which() -> None:
 
 
 @pytest.mark.parametrize(
+    ("growth", "says"),
+    [(-0.3, "die out, but the craft does not come to it"), (0.3, "grow faster with the bar; but")],
+)
+def test_growth_and_flights_that_disagree_are_told_with_both_times(growth: float, says: str) -> None:
+    point = RunDownPoint(150.0, 3.0, growth, 2.0, 0.1, 400.0, 5.0, 0.3, 2.0, 1e-12, (), 0.0, math.nan, ())
+    nobody = cast(Any, None)
+    told = caution(point, nobody, nobody, cast(Any, SimpleNamespace(controlled_s=2.13)), 1.9)
+    assert says in told
+    assert "2.1 s" in told
+    assert "1.9 s" in told
+
+
+@pytest.mark.parametrize(
     ("words", "bar", "here", "there", "says"),
     [
         ("no help", True, math.nan, 1.0, "no steady motion was found anywhere along the run-down, so nothing can be said"),

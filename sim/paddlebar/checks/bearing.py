@@ -49,6 +49,11 @@ def turns_borne(craft: Craft, most: float) -> float:
     return low
 
 
+def thicker(each: Factor, spare: float = 1.0) -> float:
+    """By how much a rod should be thicker to have `spare` times what is wanted over its load [1]."""
+    return float((spare * TO_SPARE / each.nominal) ** _POWER[each.name.removeprefix("tail ")])
+
+
 def _factor(craft: Craft, found: Strength, each: Factor) -> Finding:
     says = f"{each.part} ({each.material}): {each.how}; it bears {_times(each.nominal)}, {_times(each.low)} if it is a poor piece"
     severity = graded(each.nominal, 1.0, TO_SPARE)
@@ -58,8 +63,7 @@ def _factor(craft: Craft, found: Strength, each: Factor) -> Finding:
     if severity == "fine":
         return Finding(severity, key, says, "nothing")
     way = each.name.removeprefix("tail ")
-    thicker = (TO_SPARE / each.nominal) ** _POWER[way]
-    ways = [f"make it {math.ceil(100.0 * (thicker - 1.0))} % thicker, or of stiffer and harder material"]
+    ways = [f"make it {math.ceil(100.0 * (thicker(each) - 1.0))} % thicker, or of stiffer and harder material"]
     if each.name in STICK:
         borne = math.floor(turns_borne(craft, found.turns))
         if 0 < borne < math.floor(found.turns):

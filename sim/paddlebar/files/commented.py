@@ -1,7 +1,7 @@
 """A description as the text of a file that explains every key once: values from the caller, words from the fields.
 
-A key without a value shows its default; where it has none, an example, as a comment. An entry of a list shows what was given,
-and what no entry before it has shown.
+In each table what was given comes first. What has a good default follows as comments, with that default, or with an example where there
+is none. An entry of a list shows what was given, and what no entry before it has shown.
 """
 
 from __future__ import annotations
@@ -33,9 +33,13 @@ def commented(model: type[Strict], values: Values) -> str:
 def _table(model: type[Strict], values: Values, name: str, off: str, said: set[Said]) -> Iterator[str]:
     """Entries of a table, then the tables in it; ``said`` is what the file has explained so far."""
     keys = keys_in(model, name)
-    for key in keys:
-        if not key.tables and (key.name in values or _once(key) not in said):
+    own = [key for key in keys if not key.tables]
+    for key in own:
+        if key.name in values:
             yield from _entry(key, values, off, said)
+    for key in own:
+        if key.name not in values and _once(key) not in said:
+            yield from _entry(key, values, OFF, said)
     for key in keys:
         if key.tables:
             yield from _inside(key, values.get(key.name), off, said)
@@ -47,11 +51,10 @@ def _entry(key: Key, values: Values, off: str, said: set[Said]) -> Iterator[str]
     if isinstance(default, SameAs):
         followed = key_at(key.model, default.key)
         default, mark = values.get(followed.name, followed.default), f"(may go: as {followed.name}) "
-        off = off if key.name in values else OFF
     elif key.name in values and default not in (None, "") and values[key.name] != default:
         mark = f"(may go: {toml(default)}) "
     elif key.name not in values and default is None:
-        default, off = (key.field.examples or key.choices or [""])[0], OFF
+        default = (key.field.examples or key.choices or [""])[0]
     line = f"{off}{key.name} = {toml(values.get(key.name, default))}"
     words = f"{mark if key.may_go else ''}{key.words}"
     beside = f"{line:<{COLUMN - 1}} # {words}"

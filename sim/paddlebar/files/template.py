@@ -6,6 +6,7 @@ The figures are those of an invented craft that flies (tests/cli/test_new.py fli
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any, Final
 
 from paddlebar.errors import BadInput
@@ -60,7 +61,8 @@ CRAFT_HEAD: Final = """\
 CAUTIONS#
 # The unit stands at the end of each key: _g grams, _mm millimetres, _deg degrees, _mN_m thousandths of a N m.
 # Places are [forward, right, up] in mm from a datum of your choice; here the datum is the hub's centre.
-# A key marked (may go) can be left out: the program then takes what the mark says, or else the value that stands here.
+# In each table your own measures stand first. What is marked with # has a good default, which stands there: take the # away to change it.
+# A key marked (may go) can be left out: the program then takes what the mark says.
 
 """
 FLIGHT_HEAD: Final = f"""\
@@ -77,19 +79,24 @@ CAUTIONS#
 """
 
 
-def new_files(name: str) -> dict[str, str]:
+def check_name(name: str) -> None:
+    """Raises BadInput for a name that makes no plain file name."""
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}", name):
+        raise BadInput(f"new: name: letters, digits, - and _ only, beginning with a letter or digit, found {name!r}")
+
+
+def new_files(name: str, craft: Mapping[str, Any] = CRAFT, flight: Mapping[str, Any] = FIRST_FLIGHT) -> dict[str, str]:
     """File names and texts of a new craft and its first scenario; both load as they are.
 
     name   : letters, digits, "-" and "_"; also the name of the files
+    craft, flight : values of the two files, the craft's path and titles left out; the template's own where they are not given
     Returns: {"NAME.toml": craft, "NAME-first-flight.toml": scenario}, to be put into one folder
     Raises : BadInput for a name that makes no plain file name
     """
-    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}", name):
-        raise BadInput(f"new: name: letters, digits, - and _ only, beginning with a letter or digit, found {name!r}")
-    craft = {"name": name, **CRAFT}
-    flight = {"craft": f"{name}.toml", "title": f"{name}, first flight", **FIRST_FLIGHT}
+    check_name(name)
     texts = {
-        f"{name}.toml": CRAFT_HEAD + commented(Craft, craft),
-        f"{name}-first-flight.toml": FLIGHT_HEAD + commented(Scenario, flight),
+        f"{name}.toml": CRAFT_HEAD + commented(Craft, {"name": name, **craft}),
+        f"{name}-first-flight.toml": FLIGHT_HEAD
+        + commented(Scenario, {"craft": f"{name}.toml", "title": f"{name}, first flight", **flight}),
     }
     return {file: text.replace("CAUTIONS", as_comment()).replace("NAME", name) for file, text in texts.items()}

@@ -80,6 +80,9 @@ class Noted:
     faults: tuple[tuple[str, float, str], ...] = ()
 
 
+OUT_OF_CONTROL: Final = ("leaned", "spun", "struck its stops")  # codes of what ends the time in control
+
+
 @dataclass(frozen=True)
 class Fault:
     """What went wrong.
@@ -92,6 +95,11 @@ class Fault:
     from_s: float
     sentence: str
     matters: bool = True
+
+    @property
+    def loses_control(self) -> bool:
+        """From then on it was out of control."""
+        return self.matters and self.code in OUT_OF_CONTROL
 
 
 @dataclass(frozen=True)

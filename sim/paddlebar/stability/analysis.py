@@ -10,6 +10,7 @@ import numpy as np
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.let_go import launched, launches
 from paddlebar.progress import SILENT, Progress
 from paddlebar.stability.branches import Place, along, one_of_each, with_turns_left
 from paddlebar.stability.equilibrium import Equilibrium
@@ -17,10 +18,10 @@ from paddlebar.stability.floquet import Floquet, floquet
 from paddlebar.stability.gain_lead import BarMargins, Edge, bar_margins
 from paddlebar.stability.kinds import motion, nearest
 from paddlebar.stability.modes import modes
-from paddlebar.stability.own_flight import own_flight, unlinked
+from paddlebar.stability.own_flight import own_flight, soonest_lost, unlinked
 from paddlebar.stability.result import Margins, Other, RunDownPoint
 from paddlebar.stability.return_map import ReturnMap, freeze
-from paddlebar.stability.verdict import NO_HELP, REVERSES, STABILISES, Branch, disconnected, verdict
+from paddlebar.stability.verdict import NO_HELP, REVERSES, STABILISES, Branch, by_flights, disconnected, verdict
 from paddlebar.stability.words import caution, sentence
 
 POINTS = 9  # along the run-down, both ends included
@@ -45,7 +46,7 @@ def margins(
     numbers = build(scenario)
     full = float(numbers.params[0]["skein"]["turns"])
     turns = [float(v) for v in np.linspace(full, 0.0, points)]
-    progress.start(points + 2)
+    progress.start(points + 4)
     progress.step("flying it from its own launch")
     own = own_flight(scenario)
     free = disconnected(numbers)
@@ -69,19 +70,22 @@ def margins(
     )
     here, there = rundown[middle].worst_growth_per_s, rundown[middle].worst_growth_without_bar_per_s
     edges = None
-    words, beside_s = NO_HELP, math.nan
+    words = grown = NO_HELP
+    beside_s = math.nan
     if free is not None and math.isfinite(here):
         reference = without[middle]
-        words = verdict(here, there) if math.isfinite(there) else (STABILISES if here < 0.0 else NO_HELP)
-        if (
-            words == REVERSES
-        ):  # said only where a flight says so too: growth may be of a motion that the craft does not come to
+        words = grown = verdict(here, there) if math.isfinite(there) else (STABILISES if here < 0.0 else NO_HELP)
+        # said only where flights say so too: growth may be of a motion that the craft does not come to
+        if words == STABILISES:
+            progress.step("flying it let go 3 degrees off")
+            own = soonest_lost([own, *(own_flight(launched(scenario, each)) for each in launches(scenario)[1:])])
+        if words == REVERSES or (words == STABILISES and own.lost_at_turns > turns[middle]):
             progress.step("flying it without its bar")
             beside_s = own_flight(unlinked(scenario)).controlled_s
-            words = REVERSES if own.controlled_s < beside_s else NO_HELP
+            words = by_flights(words, own.controlled_s, beside_s)
         if reference is not None and with_edges:
             edges = bar_margins(
-                Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], reference), words, progress
+                Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], reference), grown, progress
             )
     growths = [p.worst_growth_per_s for p in rundown]
     top = int(np.nanargmax(growths)) if np.isfinite(growths).any() else middle

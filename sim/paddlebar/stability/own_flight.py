@@ -7,6 +7,7 @@ about it without falling, and where there are several its launch decides which i
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,7 @@ from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
 from paddlebar.flight.aloft import LONGEST_S, undisturbed
 from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.judgement import Judgement
 from paddlebar.flight.motion import judged
 
 Array = NDArray[np.float64]
@@ -32,7 +34,7 @@ class OwnFlight:
     """A flight high up in still air, after the release, n samples.
 
     time (n) [s];  turns_left (n) [turn];  heading (n) [rad], unwound, to the right positive;  tilt (n) [rad];  states (n, state_size)
-    outcome, controlled_s : as a flight's
+    outcome, controlled_s : as a flight's;  lost_at_turns : turns left when it was out of control, nan where it never was
     """
 
     time: Array
@@ -42,6 +44,7 @@ class OwnFlight:
     states: Array
     outcome: str
     controlled_s: float
+    lost_at_turns: float
 
     def around(self, turns: float, either_side: float) -> tuple[float, float]:
         """Mean spin [deg/s] and largest lean [deg] while so many turns, give or take, were left; nan where the flight did not come."""
@@ -80,7 +83,19 @@ def own_flight(scenario: Scenario) -> OwnFlight:
         states=states,
         outcome=how.outcome.value,
         controlled_s=how.controlled_s,
+        lost_at_turns=_lost_at(how, time, loads[:, rhs.TURNS_LEFT]),
     )
+
+
+def soonest_lost(flights: Sequence[OwnFlight]) -> OwnFlight:
+    """Of the flights of one craft that which is out of control with the most turns left; the first where none is."""
+    return max(flights, key=lambda each: each.lost_at_turns if math.isfinite(each.lost_at_turns) else -1.0)
+
+
+def _lost_at(how: Judgement, time: Array, turns: Array) -> float:
+    """Turns left when control was lost; nan where it was kept to the end."""
+    lost = [each.from_s for each in how.faults if each.loses_control]
+    return float(np.interp(min(lost), time, turns)) if lost and time.size else math.nan
 
 
 def unlinked(scenario: Scenario) -> Scenario:

@@ -38,6 +38,16 @@ def verdict(with_bar: float, without: float) -> str:
     return REVERSES if with_bar > without + band(without) else NO_HELP
 
 
+def by_flights(grown: str, controlled_s: float, beside_s: float) -> str:
+    """Words where the craft's own flight speaks too: it is out of control before it comes to the steady motion, or growth says that the bar reverses.
+
+    grown : verdict of the growth rates;  controlled_s, beside_s : in control with the bar and with it disconnected [s]
+    """
+    if grown == REVERSES:
+        return REVERSES if controlled_s < (1.0 - BAND_SHARE) * beside_s else NO_HELP
+    return SLOWS if controlled_s > (1.0 + BAND_SHARE) * beside_s else NO_HELP
+
+
 def outside(which: str, with_bar: float, without: float) -> float:
     """How far two growth rates lie from the region of a verdict [1/s]: negative inside, zero on its edge, continuous across."""
     if which == STABILISES:

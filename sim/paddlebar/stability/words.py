@@ -17,8 +17,13 @@ def caution(
 ) -> str:
     """Said where the steady motion is not one that a flight comes to, or where the scenario's own flight says otherwise.
 
-    beside_s : time in control without the bar, where growth says that the bar makes it worse and flights do not [s]; else nan
+    beside_s : time in control without the bar, where growth says that the bar makes it worse, or stabilises, and flights do not [s]; else nan
     """
+    if math.isfinite(beside_s) and at.worst_growth_per_s < 0.0:
+        return (
+            f"small disturbances of that steady flight die out, but the craft does not come to it: let go upright or 3 deg off, it is in "
+            f"control for {own.controlled_s:.1f} s at worst, without its bar for {beside_s:.1f} s"
+        )
     if math.isfinite(beside_s):
         return (
             f"disturbances of that steady flight grow faster with the bar; but flown from its own launch it is in control for "

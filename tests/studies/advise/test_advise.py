@@ -11,9 +11,9 @@ from paddlebar import advise, check, fly, load_scenario
 from paddlebar.checks.lead import rule_deg
 from paddlebar.files.override import parse_setting
 from paddlebar.flight.judgement import Fault
+from paddlebar.flight.let_go import launches
 from paddlebar.studies.advise.candidates import differs
 from paddlebar.studies.advise.changes import Description, setting
-from paddlebar.studies.advise.launches import launches
 from paddlebar.studies.advise.repairs import repairs
 from paddlebar.studies.suggestion import How, better
 

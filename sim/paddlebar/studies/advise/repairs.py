@@ -18,7 +18,7 @@ from paddlebar.craft.knobs import SWITCHES
 from paddlebar.craft.motors import motor_of
 from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
-from paddlebar.studies.advise.launches import OFF_DEG
+from paddlebar.flight.let_go import OFF_DEG
 from paddlebar.units import GRAM_FORCE
 
 # Own choices by what flies in this program, no source: gain and tip mass of a bar that holds its craft; torque over what hovering takes.

@@ -17,11 +17,11 @@ from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
+from paddlebar.flight.let_go import launched, launches
 from paddlebar.flight.result import Flight
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.advise.candidates import Candidate, candidates, joined
 from paddlebar.studies.advise.changes import Description, setting
-from paddlebar.studies.advise.launches import launches
 from paddlebar.studies.advise.missing import missing
 from paddlebar.studies.runner import cores
 from paddlebar.studies.suggestion import How, Suggestion, better
@@ -273,13 +273,10 @@ def _how(flight: Flight) -> How:
 
 
 def _launched(scenario: Scenario, launch: Mapping[str, Any], horizon: float) -> Scenario:
-    update: dict[str, Any] = {}
-    if launch:
-        at = {key.removeprefix("launch."): value for key, value in launch.items()}
-        update["launch"] = scenario.launch.model_copy(update=at)
-    if horizon and horizon < scenario.run.duration_s:
-        update["run"] = scenario.run.model_copy(update={"duration_s": horizon})
-    return scenario.model_copy(update=update)
+    found = launched(scenario, launch)
+    if not horizon or horizon >= scenario.run.duration_s:
+        return found
+    return found.model_copy(update={"run": scenario.run.model_copy(update={"duration_s": horizon})})
 
 
 def _order(each: _Tried) -> float:

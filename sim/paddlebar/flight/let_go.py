@@ -1,9 +1,10 @@
-"""The three launches that every advice is flown from: as the scenario says, and let go 3 degrees off two ways."""
+"""The three launches that say whether a craft flies: as the scenario says, and let go 3 degrees off two ways."""
 
 from __future__ import annotations
 
 import cmath
 import math
+from collections.abc import Mapping
 from typing import Any, Final
 
 from paddlebar.files.scenario import Scenario
@@ -22,3 +23,11 @@ def launches(scenario: Scenario) -> tuple[dict[str, Any], ...]:
             {"launch.tilt_deg": round(tilt, 6), "launch.tilt_toward_deg": round(math.degrees(heading), 6) + 0.0}
         )
     return tuple(found)
+
+
+def launched(scenario: Scenario, launch: Mapping[str, Any]) -> Scenario:
+    """The scenario with one of its launches."""
+    if not launch:
+        return scenario
+    at = {key.removeprefix("launch."): value for key, value in launch.items()}
+    return scenario.model_copy(update={"launch": scenario.launch.model_copy(update=at)})

@@ -1,0 +1,1 @@
+"""A craft sized from what a builder knows before he builds."""
