@@ -14,7 +14,7 @@ from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.factors import STICK
 from paddlebar.sizing.answers import Known
 from paddlebar.sizing.flown import craft_of
-from paddlebar.sizing.rules import TAIL_PULLEY_MM, Design, as_template
+from paddlebar.sizing.rules import Design, as_template, tail_pulley_mm
 
 # Own choices, no source
 WOUND: Final = 0.7  # of breaking turns, for a first flight
@@ -25,14 +25,14 @@ LOOSEST_MN: Final = 20.0
 ROUNDS: Final = 4  # each change moves the others a little
 
 
-def by_rules(known: Known, chord: float, collective_deg: float) -> tuple[Design, float, Check]:
-    """A craft with blades of this chord over radius and pitch: its design, the turns of a first flight, and what `check` says of it.
+def by_rules(known: Known, chord: float, collective_deg: float, **bar: float) -> tuple[Design, float, Check]:
+    """A craft with blades of this chord over radius and pitch, and gain and tips as in Design where given: its design, the turns of a first flight, and what `check` says of it.
 
     Lead 90 deg + atan(Q/(2 T h)); pulleys by what holds the torque; the shaft's tilt and the weight in the nose by where the tail's push wants the
     centre of gravity; stick and boom by what they must bear; the cord by what it must carry.
     Raises : BadInput, ValueError where no such craft can be built
     """
-    d = replace(as_template(known), chord=chord, collective_deg=collective_deg)
+    d = replace(as_template(known), chord=chord, collective_deg=collective_deg, **bar)
     turns = float(math.floor(WOUND * motor_of(craft_of(known, d).skein).breaking))
     for _ in range(ROUNDS):
         d = _nearer(known, d, check(craft_of(known, d), turns))
@@ -41,7 +41,7 @@ def by_rules(known: Known, chord: float, collective_deg: float) -> tuple[Design,
 
 def _nearer(known: Known, d: Design, seen: Check) -> Design:
     found = {
-        "drive_pulley_mm": seen.tail.ratio_wanted * math.sqrt(TAIL_HOLDS) * TAIL_PULLEY_MM,
+        "drive_pulley_mm": seen.tail.ratio_wanted * math.sqrt(TAIL_HOLDS) * tail_pulley_mm(known),
         "lead_deg": rule_deg(seen.drive, seen.balance),
         "tilt_right_deg": d.tilt_right_deg + known.hand * seen.balance.tilt_deg[1],
         "cord_mN": max(1e3 * GRIP * GRIP_TO_SPARE * seen.drive.cord_needed_n, LOOSEST_MN),

@@ -20,7 +20,6 @@ Values = dict[str, Any]
 PRINTED: Final = {"hub": 1.5, "bearing": 1.5}  # how much heavier what is printed is than of wood and wire: from memory
 SILVER_SOLDER = 10500.0  # kg/m3, of bar tips: lead shot or solder, from memory
 CLEAR = 0.55  # of the blades' chord: how far below the hub the stick begins, so that their edges pass on their stops; own choice
-TAIL_PULLEY_MM: Final[float] = CRAFT["tail"]["tail_pulley_mm"]
 _PARTS: Final = {part["name"]: part for part in CRAFT["part"]}
 
 
@@ -29,7 +28,7 @@ class Design:
     """What is chosen for the craft, not asked.
 
     chord    : over the rotor's radius [1];  collective_deg, drive_pulley_mm, tilt_right_deg (of a counter-clockwise rotor), lead_deg, gain
-    tips     : weight of the bar's tips over that of the template's [1];  nose_mm : weight in the nose, how far forward
+    tips     : share of the weight of the craft in the bar's tips, over that of the template's [1];  nose_mm : weight in the nose, how far forward
     stick_mm : side of the square motor stick;  boom : its weight over that of the template's [1];  cord_mN : how hard the cord is set
     """
 
@@ -46,13 +45,18 @@ class Design:
     cord_mN: float
 
 
+def tail_pulley_mm(known: Known) -> float:
+    """Of the tail, as large as the craft: what a cord carries at one tension grows with it."""
+    return round(float(CRAFT["tail"]["tail_pulley_mm"]) * known.scale, 1)
+
+
 def as_template(known: Known) -> Design:
     """The template's own, at another size."""
     rotor, bar, s = CRAFT["rotor"], CRAFT["bar"], known.scale
     return Design(
         chord=rotor["chord_mm"] / rotor["radius_mm"],
         collective_deg=rotor["collective_deg"],
-        drive_pulley_mm=CRAFT["tail"]["drive_pulley_mm"],
+        drive_pulley_mm=s * CRAFT["tail"]["drive_pulley_mm"],
         tilt_right_deg=CRAFT["shaft"]["tilt_right_deg"],
         lead_deg=bar["lead_deg"],
         gain=bar["gain"],
@@ -103,7 +107,7 @@ def craft_values(name: str, known: Known, d: Design) -> Values:
     }  # fmt: skip
     found["tail"] |= {
         "at_mm": _at(known, -248, 6, 0.45 * low), "thrust_to": "right" if known.hand > 0.0 else "left", "radius_mm": round(51 * s), "root_mm": round(8 * s),
-        "chord_mm": round(14 * s, 1), "mass_g": _g(w["tail"]), "drive_pulley_mm": round(d.drive_pulley_mm, 1), "cord_tension_mN": float(f"{d.cord_mN:.2g}"),
+        "chord_mm": round(14 * s, 1), "mass_g": _g(w["tail"]), "drive_pulley_mm": round(d.drive_pulley_mm, 1), "tail_pulley_mm": tail_pulley_mm(known), "cord_tension_mN": float(f"{d.cord_mN:.2g}"),
     }  # fmt: skip
     return found
 
@@ -131,15 +135,17 @@ def _weights(known: Known, d: Design, stick_long: float) -> dict[str, float]:
         "tips": 2.0 * CRAFT["bar"]["tip_mass_g"],
         "tail": CRAFT["tail"]["mass_g"],
     }
-    factors = {"tips": d.tips, "boom": d.boom} | (PRINTED if known.material == "printed" else {})
+    factors = {"boom": d.boom} | (PRINTED if known.material == "printed" else {})
     weights = {name: mass * factors.get(name, 1.0) for name, mass in weights.items()}
     del weights["stick"]
+    # of the whole, not of what is left: the bar has to hold all of it
+    tips = d.tips * weights.pop("tips") * known.weight_g / CRAFT["all_up_g"]
     stick = MATERIALS["balsa"].density.nominal * d.stick_mm**2 * stick_long * 1e-6
-    rest = known.weight_g - skein_g(known.rubber, known.rubber_mm) - stick
+    rest = known.weight_g - skein_g(known.rubber, known.rubber_mm) - stick - tips
     if rest <= 0.0:
         raise ValueError("nothing is left of the weight")
     share = rest / sum(weights.values())
-    return {name: share * mass for name, mass in weights.items()} | {"stick": stick}
+    return {name: share * mass for name, mass in weights.items()} | {"stick": stick, "tips": tips}
 
 
 def _parts(parts: list[Values], known: Known, d: Design, w: dict[str, float], stick: tuple[float, float]) -> None:

@@ -31,6 +31,11 @@ BLADES: Final = (
     (0.09, 7.0),
     (0.28, 13.5),
 )  # chord over radius and pitch [deg]: broad and steep ones take more torque
+BARS: Final = (
+    (0.46, 1.0),
+    (0.7, 1.5),
+)  # gain, and tips over the template's: the second for craft that are light for their size
+SOON_S: Final = 5.0  # in control for no longer: lost for want of a bar that holds it
 SPARE: Final = 1.08  # torque of rubber that fits, over what a craft in the template's proportions takes to hover
 FEWER, FEWEST = 0.9, 0.35  # turns of a craft that goes too high, step and share of the first
 MOST_RUBBER: Final = 0.45  # of the weight
@@ -132,22 +137,24 @@ class _Search:
         """By rules with one kind of blade after the other, then by a search from the best of these; None where nothing can be built."""
         best: Tried | None = None
         self.progress.start(len(BLADES))
-        for design, turns in self._by_rules(known):
+        for chord, collective in BLADES:
             self.progress.step("flying craft by rules")
-            found = self._low_enough(known, design, turns)
-            if found is not None and (best is None or found.score > best.score):
-                best = found
+            for gain, tips in BARS:
+                found = self._by_rules(known, chord, collective, gain=gain, tips=tips)
+                if found is not None and (best is None or found.score > best.score):
+                    best = found
+                if found is None or min(each.controlled_s for each in found.briefs) > SOON_S:
+                    break  # whatever it lacks is not its bar
             if best is not None and best.good:
                 return best
         return self._mended(known, best) if best is not None else None
 
-    def _by_rules(self, known: Known) -> Iterator[tuple[Design, float]]:
-        for chord, collective in BLADES:
-            try:
-                design, turns, _ = by_rules(known, chord, collective)
-            except (BadInput, ValueError):
-                continue
-            yield design, turns
+    def _by_rules(self, known: Known, chord: float, collective: float, **bar: float) -> Tried | None:
+        try:
+            design, turns, _ = by_rules(known, chord, collective, **bar)
+        except (BadInput, ValueError):
+            return None
+        return self._low_enough(known, design, turns)
 
     def _low_enough(self, known: Known, design: Design, turns: float) -> Tried | None:
         """With fewer turns where it goes too high."""
