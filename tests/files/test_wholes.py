@@ -11,6 +11,7 @@ from paddlebar.craft.limits import check_limits
 from paddlebar.craft.rubber import allowed_turns
 from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario, parse_craft, parse_scenario
+from paddlebar.files.checks import suspect
 from paddlebar.files.places import read_text
 from paddlebar.files.skein_record import read_skein_record
 
@@ -145,3 +146,16 @@ def test_a_wrong_record_of_a_skein(tmp_path: Path, text: str, sentence: str) -> 
     with pytest.raises(BadInput) as caught:
         read_skein_record(file)
     assert sentence in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("weights", "scale", "says"),
+    [
+        ({"part stick": 3.8, "blades": 1.4, "hub": 0.7}, 2.48, "part stick of 3.8 g would fit as 0.38 g"),
+        ({"part stick": 0.087, "blades": 1.4, "hub": 0.7}, 2.97, "part stick of 0.087 g would fit as 0.87 g"),
+        ({"a": 3.0, "b": 2.0, "c": 1.0, "d": 0.5}, 5.0, "weigh the heaviest again: a 3.00 g, b 2.00 g, c 1.00 g"),
+        ({"a": 3.0, "b": 2.0}, 6.0, "1.00 g are missing"),
+    ],
+)
+def test_the_suspicious_weight_is_named(weights: dict[str, float], scale: float, says: str) -> None:
+    assert suspect(weights, scale).startswith(says)

@@ -6,7 +6,8 @@ import math
 
 from paddlebar.checks.findings import Finding, Severity
 from paddlebar.checks.weights import Balance
-from paddlebar.files.craft import Craft
+from paddlebar.files.checks import suspect
+from paddlebar.files.craft import Craft, weights_g
 
 # Own choices, no source: a lean that trims itself out, and one that drags the craft across a hall.
 FINE_LEAN_DEG, MOST_LEAN_DEG = 2.0, 10.0
@@ -28,8 +29,8 @@ def _scale(craft: Craft, found: Balance) -> Finding:
     says = f"the entries add up to {found.total_g:.2f} g, the scale says {craft.all_up_g:.2f} g"
     if abs(gap) <= FINE_SHARE * craft.all_up_g:
         return Finding("fine", "all_up_g", says, "nothing")
-    which = "weigh glue, hooks and links, too" if gap < 0.0 else "weigh the heaviest parts again"
-    return Finding("look", "all_up_g", f"{says}: {abs(gap):.2f} g {'missing' if gap < 0.0 else 'too much'}", which)
+    says = f"{says}: {abs(gap):.2f} g {'missing' if gap < 0.0 else 'too much'}"
+    return Finding("look", "all_up_g", says, suspect(weights_g(craft), craft.all_up_g))
 
 
 def _under_the_shaft(found: Balance) -> Finding:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from typing import Any
 
@@ -17,6 +17,7 @@ from paddlebar.files.strict import Strict
 
 # A scale and the sum of its parts may differ by so much (glue, a kitchen scale's step); a choice, no source.
 WEIGHING_SHARE = 0.05
+SLIP_SHARE, HEAVIEST_TOLD = 0.1, 3  # of the gap, how near a slipped decimal point must fit; own choice
 LIGHTEST_G, HEAVIEST_G = 1.0, 500.0
 
 
@@ -157,8 +158,25 @@ def _weight(craft: Craft) -> Iterator[Problem]:
         rule += f", found {total:.4g} g ({heaviest[0]} {heaviest[1]:.4g} g)"
         yield Problem(("name",), rule, 3)
     elif craft.all_up_g is not None and abs(craft.all_up_g - total) > WEIGHING_SHARE * craft.all_up_g:
-        rule = f"should agree within 5 % with the sum of all entries, {total:.4g} g, found {craft.all_up_g:.4g}; weigh the craft again, or take this line out"
+        rule = f"should agree within 5 % with the sum of all entries, {total:.4g} g, found {craft.all_up_g:.4g}; {suspect(weights_g(craft), craft.all_up_g)}, or take this line out"
         yield Problem(("all_up_g",), rule, 3)
+
+
+def suspect(weights: Mapping[str, float], scale_g: float) -> str:
+    """Which weight to look at first where the sum is not what the scale says: one with its point in the wrong place, or the heaviest.
+
+    weights : name -> [g];  scale_g : the whole on the scale
+    """
+    total = math.fsum(weights.values())
+    large = abs(total - scale_g) > WEIGHING_SHARE * scale_g  # a small gap would fit any small part
+    for name, mass in weights.items():
+        for slip in (0.1, 10.0):
+            if large and mass > 0.0 and abs(total + (slip - 1.0) * mass - scale_g) <= SLIP_SHARE * abs(total - scale_g):
+                return f"{name} of {mass:g} g would fit as {slip * mass:g} g: look at its point"
+    if total > scale_g:
+        heavy = sorted(weights.items(), key=lambda each: -each[1])[:HEAVIEST_TOLD]
+        return "weigh the heaviest again: " + ", ".join(f"{name} {mass:.2f} g" for name, mass in heavy)
+    return f"{scale_g - total:.2f} g are missing: glue, hooks, links, a part without its weight"
 
 
 def _positive(table: Any, name: str, keys: tuple[str, ...]) -> Iterator[Problem]:
