@@ -125,3 +125,32 @@ def test_one_of_some_that_no_file_names() -> None:
     assert load_craft(ROOT / "models" / "hall-ten.toml", listed).rotor.blade_pitches_deg == (8.0, 10.0)
     with pytest.raises(BadInput, match=r"rotor\.blade_pitches_deg: input should be a list, found a table"):
         load_craft(ROOT / "models" / "hall-ten.toml", {"rotor.blade_pitches_deg.3": 9.0})
+
+
+@pytest.mark.parametrize(
+    ("setting", "says"),
+    [
+        ("bar.gain=0.5", "--set: bar: no such key; did you mean craft.bar?"),
+        ("craft.bar.gain=0,5", "found '0,5'; with a point: 0.5"),
+        ("craft.bar.arm_mm=95mm", "found '95mm'; the unit stands in the key's name: 95"),
+        ("craft.bar.arm_mm=95 mm", "the unit stands in the key's name: 95"),
+        ("craft.bar.arm_mm=long", "input should be a number, found 'long'"),
+    ],
+)
+def test_slips_of_a_hand_are_told_with_what_to_write(setting: str, says: str) -> None:
+    with pytest.raises(BadInput) as told:
+        load_scenario(ROOT / "scenarios/first-flight.toml", dict([parse_setting(setting)]))
+    assert says in str(told.value)
+    assert str(told.value).endswith(says)
+
+
+@pytest.mark.parametrize(("typed", "value"), [(".5", 0.5), ("-.25", -0.25), ("3.", 3.0)])
+def test_numbers_as_a_hand_writes_them(typed: str, value: float) -> None:
+    assert parse_setting(f"craft.bar.gain={typed}") == ("craft.bar.gain", value)
+
+
+def test_a_scenario_in_place_of_a_craft_is_told_with_its_craft() -> None:
+    with pytest.raises(
+        BadInput, match=r"looks like a scenario; a craft file is wanted, and it names '.*hall-ten.toml'"
+    ):
+        load_craft(ROOT / "scenarios/first-flight.toml")

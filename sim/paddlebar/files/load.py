@@ -39,6 +39,8 @@ def parse_craft(
 ) -> Craft:
     """The craft described by TOML text; ``file`` is what errors call it, ``folder`` where tables are looked for."""
     raw, places = parse(text, file)
+    if isinstance(raw.get("craft"), str) and "rotor" not in raw:
+        raise BadInput(f"{file}: this looks like a scenario; a craft file is wanted, and it names {show(raw['craft'])}")
     craft = _craft(with_tables(raw, Path(folder), places), places)
     settings = {key.removeprefix("craft."): value for key, value in (overrides or {}).items()}
     if not settings:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import tomllib
 from collections.abc import Mapping
 from difflib import get_close_matches
@@ -48,6 +49,8 @@ def parse_value(value: Any) -> Any:
         try:
             return frozen_lists(tomllib.loads(f"value = {text}")["value"])
         except (ValueError, RecursionError):
+            if re.fullmatch(r"[-+]?(\.\d+|\d+\.)", text):  # half as a hand writes it: .5
+                return float(text)
             if text in ("+nan", "-nan", "NaN", "Inf", "-Inf"):
                 return math.nan
     return text

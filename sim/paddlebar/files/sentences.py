@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import types
 import typing
 from collections.abc import Iterable
@@ -58,6 +59,9 @@ def validated(model: type[M], raw: dict[str, Any], places: Places) -> M:
         raise  # only reached if the list was empty
 
 
+_COMMA, _UNIT = r"[-+]?\d+,\d+", r"([-+]?\d+\.?\d*)\s*[^\W\d]+"
+
+
 def _problems(error: ValidationError, model: type[BaseModel], raw: dict[str, Any]) -> list[Problem]:
     problems = []
     explained: set[Key] = set()
@@ -72,7 +76,10 @@ def _problems(error: ValidationError, model: type[BaseModel], raw: dict[str, Any
         if kind in ("missing", "union_tag_not_found"):
             missing.append(Problem(key, "is missing", 2))
         elif kind == "extra_forbidden":
-            guess = nearest_key(str(loc[-1]), _table_model(model, loc[:-1], raw), model)
+            homes = (
+                [] if len(loc) > 1 else sorted(_homes(str(loc[0]), model, ""))
+            )  # a table of the craft, written without it
+            guess = homes[0] if homes else nearest_key(str(loc[-1]), _table_model(model, loc[:-1], raw), model)
             hint = f"; did you mean {guess}?" if guess else ""
             if guess == ".".join(step for step in loc if isinstance(step, str)):  # other kinds have it
                 hint = " with this kind"
@@ -101,7 +108,16 @@ def _rule(kind: str, detail: Any) -> str:
         return f"list should have {bound} in it, found {context['actual_length']}"
     rule = RULES.get(kind, detail["msg"][:1].lower() + detail["msg"][1:])
     small = kind == "greater_than_equal" and str(detail["loc"][-1]).endswith("_deg") and found > 0
-    return f"{rule}, found {show(found)}" + ("; looks like radians, give degrees" if small else "")
+    hint = "; looks like radians, give degrees" if small else _as_number(found) if "number" in rule else ""
+    return f"{rule}, found {show(found)}{hint}"
+
+
+def _as_number(found: Any) -> str:
+    """What a number that is none should look like: a decimal comma, or a unit behind it."""
+    comma, unit = (re.fullmatch(each, found.strip()) if isinstance(found, str) else None for each in (_COMMA, _UNIT))
+    if comma:
+        return f"; with a point: {found.strip().replace(',', '.')}"
+    return f"; the unit stands in the key's name: {unit[1]}" if unit else ""
 
 
 def show(value: Any) -> str:
