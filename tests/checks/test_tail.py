@@ -92,4 +92,4 @@ def test_turns_that_lift():
     assert lifted[0] == 0.0
     assert 0.8 < lifted[-1] < 1.0
     assert all(math.isfinite(each) for each in lifted)
-    assert "over one point it lifts for" in found(looked(), "lift").sentence
+    assert "drifting as such craft do it lifts for" in found(looked(), "lift").sentence
