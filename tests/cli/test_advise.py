@@ -20,11 +20,11 @@ def test_followed_it_writes_craft_and_flight_that_fly_as_it_says(run, tmp_path):
     assert found.exit_code == 0
     said = flat(found.stdout)
     assert said.startswith("a [short] hop: 1 step, from ")
-    assert "next: paddlebar fly mended/advised-flight.toml" in said
-    assert {path.name for path in (tmp_path / "mended").iterdir()} == {"advised.toml", "advised-flight.toml"}
+    assert "next: paddlebar fly mended/hop-advised.toml" in said
+    assert {path.name for path in (tmp_path / "mended").iterdir()} == {"advised.toml", "hop-advised.toml"}
     assert "# was" in (tmp_path / "mended" / "advised.toml").read_text()
     again = document(run("advise", "hop.toml", *REVERSED, "--follow", "--json"))
-    flown = fly(load_scenario(tmp_path / "mended" / "advised-flight.toml"))
+    flown = fly(load_scenario(tmp_path / "mended" / "hop-advised.toml"))
     assert flown.controlled_s == pytest.approx(again["final"]["controlled_s"], rel=1e-6)
     assert again["final"]["controlled_s"] > again["before"]["controlled_s"]
     settings = dict(parse_setting(each) for each in again["set"])

@@ -70,7 +70,7 @@ COMMANDS = {
         Command(
             "advise hop.toml --follow --out out --set craft.bar.gain=-0.46",
             ("paddlebar.studies.advise.study:candidates", 1),
-            ("advised.toml", "advised-flight.toml"),
+            ("advised.toml", "hop-advised.toml"),
         ),
         Command(
             "map hop.toml --out out --workers 2 --by flights --x craft.bar.lead_deg=80:100:4 --y craft.bar.gain=0.4:0.5:9",

@@ -17,7 +17,10 @@ if TYPE_CHECKING:
     from paddlebar.studies.advise.study import Advised
     from paddlebar.studies.suggestion import How, Suggestion
 
-CRAFT_FILE, FLIGHT_FILE = "advised.toml", "advised-flight.toml"
+CRAFT_FILE, FLIGHT_FILE = (
+    "advised.toml",
+    "{}-advised.toml",
+)  # the flight by the name of its scenario: `fly` writes into a folder of that name
 
 
 @click.command()
@@ -51,7 +54,7 @@ def advise(scenario: Path, follow: bool, workers: int | None, changes: dict[str,
     folder = verb.folder_for(out, f"{scenario.stem}-advise") if follow else None
     with progress() as bar:
         found = paddlebar.advise(chosen, follow=follow, workers=workers, progress=bar)
-        files = _write(found, chosen, folder) if folder is not None and found.changes else []
+        files = _write(found, chosen, folder, scenario.stem) if folder is not None and found.changes else []
     name = chosen.title or scenario.stem
     good = found.final.flew_well or bool(found.suggestions)
     verb.answer(found.to_json(), lambda full: screen(found, name, scenario, changes, files, full), files, good=good)
@@ -108,20 +111,19 @@ def how(flown: How) -> str:
     return f"{flown.outcome}, {flown.controlled_s:.1f} s in control of {flown.duration_s:.1f} s"
 
 
-def _write(found: Advised, chosen: Scenario, folder: Path) -> list[Path]:
+def _write(found: Advised, chosen: Scenario, folder: Path, stem: str) -> list[Path]:
     from paddlebar.cli.outputs import staged
     from paddlebar.files.keys import value_at
     from paddlebar.files.rewrite import craft_text, scenario_text
 
+    flight = FLIGHT_FILE.format(stem)
     notes = {key: f"was {_plain(value_at(chosen, key))}" for key in found.changes}
     of_craft = {key.removeprefix("craft."): note for key, note in notes.items() if key.startswith("craft.")}
     of_flight = {key: note for key, note in notes.items() if not key.startswith("craft.")}
     with staged(folder) as hidden:
         (hidden / CRAFT_FILE).write_text(craft_text(chosen, found.scenario.craft, of_craft), encoding="utf-8")
-        (hidden / FLIGHT_FILE).write_text(
-            scenario_text(chosen, found.scenario, CRAFT_FILE, of_flight), encoding="utf-8"
-        )
-    return [folder / CRAFT_FILE, folder / FLIGHT_FILE]
+        (hidden / flight).write_text(scenario_text(chosen, found.scenario, CRAFT_FILE, of_flight), encoding="utf-8")
+    return [folder / CRAFT_FILE, folder / flight]
 
 
 def _plain(value: Any) -> str:
