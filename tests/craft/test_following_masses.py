@@ -10,7 +10,7 @@ import pytest
 
 from paddlebar import load_scenario
 from paddlebar.craft.build import all_up_mass, build
-from paddlebar.craft.following_masses import followed
+from paddlebar.craft.following_masses import followed, left_behind
 from paddlebar.errors import BadInput
 from paddlebar.files.checks import sum_g
 from paddlebar.files.scenario import Scenario
@@ -140,3 +140,18 @@ def test_tubes_rings_lumps_and_the_tails_own_skein(given, changes, moved):
     whole = load_scenario(SCENARIOS / "first-flight.toml", {**of_craft(given), "craft.all_up_g": 10.6})
     _, found = followed(open_text(whole), of_craft(changes))
     assert found == ({f"craft.{moved[0]}": pytest.approx(moved[1], abs=2e-6)} if moved else {})
+
+
+def test_what_stays_behind_is_named_with_what_it_would_weigh() -> None:
+    """A blade cut to three quarters, root and all, is lighter by that; one that is weighed anew is not asked about."""
+    craft = load_scenario(
+        SCENARIOS / "first-flight.toml", {"craft.rotor.chord_mm": 22.5, "craft.rotor.tip_chord_mm": 22.5}
+    ).craft
+    (key,) = left_behind(craft)
+    assert key == "rotor.blade_mass_g"
+    own, follows = left_behind(craft)[key]
+    assert own == load_scenario(SCENARIOS / "first-flight.toml").craft.rotor.blade_mass_g
+    assert follows == pytest.approx(own * 22.5 / load_scenario(SCENARIOS / "first-flight.toml").craft.rotor.chord_mm)
+    assert left_behind(load_scenario(SCENARIOS / "first-flight.toml").craft) == {}
+    weighed = {"craft.rotor.chord_mm": 22.5, "craft.rotor.tip_chord_mm": 22.5, "craft.rotor.blade_mass_g": 0.5}
+    assert left_behind(load_scenario(SCENARIOS / "first-flight.toml", weighed).craft) == {}

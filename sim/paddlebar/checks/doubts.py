@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from paddlebar.checks.findings import Finding
+from paddlebar.craft.following_masses import left_behind
 from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.materials import MATERIALS
 from paddlebar.craft.strength.members import AnyPart, blade_volume_mm3, density, volume_mm3
@@ -24,10 +25,24 @@ STRETCHED = 1.05  # hooks further apart than the skein is long
 
 def doubtful_entries(craft: Craft) -> list[Finding]:
     """What is doubtful or missing in a craft file, one finding each; one that says so if there is nothing."""
-    found = [*_parts(craft), *_blades(craft), *_bar(craft), *_skein(craft), *_friction(craft), *_idle(craft)]
+    found = [
+        *_parts(craft),
+        *_blades(craft),
+        *_bar(craft),
+        *_skein(craft),
+        *_friction(craft),
+        *_idle(craft),
+        *_left_behind(craft),
+    ]
     return found or [
         Finding("fine", "entries", "weights fit measures, and nothing is missing that a flight needs", "nothing")
     ]
+
+
+def _left_behind(craft: Craft) -> Iterator[Finding]:
+    for key, (own, follows) in left_behind(craft).items():
+        says = f"{key} stays {own:g} g while its part was made another size: of the same stuff it would weigh some {follows:.2g} g"
+        yield Finding("look", key, says, f"weigh it, or take --set {key}={follows:.2g} along")
 
 
 def _parts(craft: Craft) -> Iterator[Finding]:

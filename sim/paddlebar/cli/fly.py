@@ -97,7 +97,7 @@ def fly(
     }
     title = chosen.title or scenario.stem
     good, gusty = _exit_code(flight) == 0, chosen.air.turbulence
-    notes = left_out(chosen, flight)
+    notes = [*masses_left(chosen), *left_out(chosen, flight)]
     asked = verb.as_typed(scenario, changes)
 
     def says(full: bool) -> verb.Screen:
@@ -120,6 +120,7 @@ def _first_aid(chosen: Scenario, flown: Flight) -> Suggestion | None:
     return None
 
 
+MOST_NOTES = 2
 OUTDOORS_FROM_M = 3.0  # the low-altitude form begins at 10 ft
 
 
@@ -163,6 +164,16 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
 def chance(told: Mapping[str, Any]) -> str:
     """What a gusty flight is repeated by."""
     return f"turbulence of seed {told['seed']} (air.seed)"
+
+
+def masses_left(scenario: Scenario) -> list[str]:
+    """Weights that stayed as they were while a change made their part larger or smaller, a line each."""
+    from paddlebar.craft.following_masses import left_behind
+
+    return [
+        f"note: craft.{key} stays {own:g}; of its new size it would weigh some {follows:.2g}: --set craft.{key}={follows:.2g}"
+        for key, (own, follows) in left_behind(scenario.craft).items()
+    ][:MOST_NOTES]
 
 
 def left_out(scenario: Scenario, flight: Flight) -> list[str]:

@@ -22,6 +22,8 @@ from paddlebar.files.load import parse_scenario
 from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 
+NOTICED = 0.05  # change of a volume that a scale would show; own choice
+
 
 def volumes(craft: Craft) -> dict[str, float]:
     """Key of a mass -> what it is in proportion to: the volume of its material, up to a factor that no change of measures touches [mm^3 or mm^2]."""
@@ -76,6 +78,23 @@ def followed(text: str, changes: Mapping[str, Any]) -> tuple[Scenario, dict[str,
     found = parse_scenario(text, "scenario", overrides={**changes, **moved}) if moved else changed
     check_clear(found.craft)
     return found, moved
+
+
+def left_behind(craft: Craft) -> dict[str, tuple[float, float]]:
+    """Masses that stayed while changes made larger or smaller what they are of: dotted key -> as it is, as it would follow [g].
+
+    craft : as changed by a scenario or by --set; one that was not changed left nothing behind
+    """
+    before = craft.before
+    if before is None:
+        return {}
+    was, found = volumes(before), {}
+    for key, volume in volumes(craft).items():
+        own = mass(craft, key)
+        grown = volume / was[key] if was.get(key, 0.0) > 0.0 else 1.0
+        if own == mass(before, key) > 0.0 and abs(grown - 1.0) > NOTICED:
+            found[key] = (own, own * grown)
+    return found
 
 
 @lru_cache(maxsize=4)
