@@ -90,10 +90,10 @@ def left_behind(craft: Craft) -> dict[str, tuple[float, float]]:
         return {}
     was, found = volumes(before), {}
     for key, volume in volumes(craft).items():
-        own = mass(craft, key)
-        grown = volume / was[key] if was.get(key, 0.0) > 0.0 else 1.0
-        if own == mass(before, key) > 0.0 and abs(grown - 1.0) > NOTICED:
-            found[key] = (own, own * grown)
+        if was.get(key, 0.0) > 0.0 and abs(volume / was[key] - 1.0) > NOTICED:  # what is new has nothing to follow
+            own = mass(craft, key)
+            if own == mass(before, key) > 0.0:
+                found[key] = (own, own * volume / was[key])
     return found
 
 
