@@ -39,6 +39,7 @@ NAMES: Final = {
     "build_sheet": "sheet.book",
     "check": "api",
     "error_estimate": "flight.error",
+    "examples": "files.examples",
     "fly": "api",
     "fly_builds": "studies.builds.study",
     "fly_many": "api",
@@ -55,6 +56,7 @@ NAMES: Final = {
     "skein_test": "api",
     "stability_map": "studies.map.study",
     "stand": "api",
+    "write_examples": "files.examples",
     "yaw": "studies.yaw.study",
 }
 
@@ -83,6 +85,7 @@ if TYPE_CHECKING:
         PaddlebarError as PaddlebarError,
     )
     from paddlebar.files.craft import Craft as Craft
+    from paddlebar.files.examples import examples as examples, write_examples as write_examples
     from paddlebar.files.scenario import Scenario as Scenario
     from paddlebar.flight.error import error_estimate as error_estimate
     from paddlebar.flight.result import Event as Event, Flight as Flight

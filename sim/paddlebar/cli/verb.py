@@ -105,6 +105,11 @@ def field(value: float) -> str:
     return f"{value:.6g}" if math.isfinite(value) else ""
 
 
+def as_document() -> bool:
+    """Whether the answer goes to a program (``--json``)."""
+    return click.get_current_context().ensure_object(Asked).json
+
+
 @dataclass(frozen=True)
 class Screen:
     """What a verb says on a screen.

@@ -19,5 +19,6 @@ VERBS: Final = {
     "match": "What flights and bench readings tell of the craft.",
     "replay": "A page on which a flight can be watched, or a film.",
     "report": "One page: what flew, why, and what to change.",
+    "examples": "Craft, flights, lessons that come with it, written out.",
     "help": "The pages of the manual.",
 }

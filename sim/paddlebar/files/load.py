@@ -11,6 +11,7 @@ from typing import Any
 from paddlebar.errors import BadInput
 from paddlebar.files import checks
 from paddlebar.files.craft import Craft
+from paddlebar.files.examples import CRAFT, FLIGHTS, found
 from paddlebar.files.override import laid_over, tree, under
 from paddlebar.files.places import Places, parse, read_text
 from paddlebar.files.scenario import Scenario
@@ -24,13 +25,13 @@ Raw = dict[str, Any]
 def load_craft(path: str | os.PathLike[str], overrides: Mapping[str, Any] | None = None) -> Craft:
     """The craft described by a TOML file.
 
-    path      : craft file; tables that it names are looked for beside it
+    path      : craft file, or the bare name of one that comes with the program; tables that it names are looked for beside it
     overrides : dotted keys, e.g. {"bar.gain": -0.5, "part.stick.mass_g": "2"}, with or without a leading "craft.";
                 text is read as TOML
     Returns   : frozen Craft, values in file units
     Raises    : BadInput, one line: file, line, key, rule, what was found
     """
-    file = Path(path)
+    file = found(path, CRAFT)
     return parse_craft(read_text(file), str(path), file.parent, overrides)
 
 
@@ -52,12 +53,12 @@ def parse_craft(
 def load_scenario(path: str | os.PathLike[str], overrides: Mapping[str, Any] | None = None) -> Scenario:
     """The flight described by a TOML file, its craft read and changed.
 
-    path      : scenario file; the craft's path is relative to it
+    path      : scenario file, or the bare name of one that comes with the program; the craft's path is relative to it
     overrides : dotted keys, the craft's under "craft.", e.g. {"launch.tilt_deg": 5, "craft.bar.gain": -0.5}
     Returns   : frozen Scenario, values in file units
     Raises    : BadInput, one line: file, line, key, rule, what was found
     """
-    file = Path(path)
+    file = found(path, FLIGHTS)
     return parse_scenario(read_text(file), str(path), file.parent, overrides)
 
 

@@ -1,0 +1,55 @@
+"""``paddlebar examples``: craft, flights and lessons that come with the program, copied to where they can be changed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from paddlebar.cli import verb
+
+SHOWN = 14
+
+
+@click.command()
+@click.argument("folder", metavar="[DIR]", type=verb.PATH, default=Path("examples"))
+@verb.answer_options
+def examples(folder: Path) -> None:
+    """Write the craft, flights and lessons that come with the program into DIR (default: examples), to look at and to change.
+
+    Each of them also goes by its bare name, without being written out: `paddlebar fly first-flight`, `paddlebar check hall-ten`. A file
+    of that name in the folder where you are comes first. Nothing is overwritten.
+
+    Exit code: 0 written, 2 bad input, or one of the folders is there already.
+
+    \b
+    Example:
+      paddlebar examples
+      paddlebar examples my-tries
+    """
+    from paddlebar.cli.outputs import check_folder, staged
+    from paddlebar.files.examples import FOLDERS, check_new, write_examples
+    from paddlebar.files.examples import examples as all_of_them
+
+    check_folder(folder)
+    check_new(folder)
+    found = all_of_them()
+    with staged(folder) as hidden:
+        written = [folder / path.relative_to(hidden) for path in write_examples(hidden)]
+    counts = {what: sum(each.what == what for each in found) for what in ("craft", "flight", "lesson")}
+
+    def says(full: bool) -> verb.Screen:
+        shown = [each for each in found if full or each.what == "flight"][: None if full else SHOWN]
+        flights = [f"  {each.name:18} {each.title}" for each in shown]
+        return verb.Screen(
+            f"{counts['craft']} craft, {counts['flight']} flights, {counts['lesson']} lessons written to {folder}, in {', '.join(FOLDERS)}",
+            flights,
+            f"paddlebar fly {folder / 'scenarios' / 'first-flight.toml'}",
+            more=not full,
+        )
+
+    verb.answer(
+        {"examples": [{"name": each.name, "what": each.what, "title": each.title} for each in found]},
+        says,
+        written if verb.as_document() else (),
+    )
