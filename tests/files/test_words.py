@@ -185,4 +185,4 @@ def test_a_key_of_some_kinds_of_part_says_of_which() -> None:
     words = [row.words for row in rows("craft") if row.key in ("part.from_mm", "part.mass_g", "part.kind")]
     assert "(rod, tube) One end." in words
     assert "On the scale, glue included." in words
-    assert len([each for each in words if each.startswith("(")]) == 6
+    assert len([each for each in words if each.startswith("(")]) == 7

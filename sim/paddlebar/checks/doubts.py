@@ -12,7 +12,7 @@ from paddlebar.craft.strength.materials import MATERIALS
 from paddlebar.craft.strength.members import AnyPart, blade_volume_mm3, density, volume_mm3
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.kinds import BARS, HEADS
-from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.strict import Strict
 
 # How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.
@@ -30,6 +30,7 @@ def doubtful_entries(craft: Craft) -> list[Finding]:
         *_blades(craft),
         *_bar(craft),
         *_skein(craft),
+        *_mended(craft),
         *_friction(craft),
         *_idle(craft),
         *_left_behind(craft),
@@ -124,6 +125,15 @@ def _skein(craft: Craft) -> Iterator[Finding]:
     if share > 0.6:
         says = f"the skein is {100.0 * share:.0f} % of the craft"
         yield Finding("look", "skein", says, "look at its strands, width, thickness and length again")
+
+
+def _mended(craft: Craft) -> Iterator[Finding]:
+    for part in craft.part:
+        if isinstance(part, MeshPart) and part.stl.mended:
+            says = f"the STL of {part.name} was broken and is mended here: {part.stl.mended}"
+            yield Finding(
+                "look", f"part.{part.name}.stl", says, "look at it in CAD; where it is right, export it again"
+            )
 
 
 def _friction(craft: Craft) -> Iterator[Finding]:

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft import mesh_part
 from paddlebar.craft.numbers import Numbers
 from paddlebar.craft.parts import MassProperties
 from paddlebar.craft.shape import hub_of
 from paddlebar.craft.standing import body_place, contact_points, file_mm
 from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.files.craft import Craft, weights_g
-from paddlebar.files.parts import RodPart, TubePart
+from paddlebar.files.parts import MeshPart, RodPart, TubePart
 from paddlebar.units import GRAVITY
 
 Array = NDArray[np.float64]
@@ -256,6 +257,8 @@ def _ballast(
 def _middle(part: AnyPart) -> Array:
     if isinstance(part, RodPart | TubePart):
         return np.asarray(0.5 * (body_place(part.from_mm) + body_place(part.to_mm)))
+    if isinstance(part, MeshPart):
+        return mesh_part.centre(part)
     return body_place(part.at_mm)
 
 

@@ -32,7 +32,7 @@ from paddlebar.craft.strength.members import stick_of
 from paddlebar.files.checks import sum_g
 from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS
-from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 
 # ---- who has it ---------------------------------------------------------------------------------------------------------------
@@ -66,7 +66,7 @@ def _all(*kinds: type) -> Names:
 
 def heaviest(craft: Craft) -> tuple[str, ...]:
     """The heaviest part that stands in one place, in most craft the ballast; of all parts where none does."""
-    placed = [part for part in craft.part if isinstance(part, PointPart | PlatePart | RingPart)]
+    placed = [part for part in craft.part if isinstance(part, PointPart | PlatePart | RingPart | MeshPart)]
     return (max(placed or craft.part, key=lambda part: part.mass_g).name,)
 
 
@@ -109,8 +109,8 @@ def _pulleys(s: Scenario, own: float) -> tuple[float, float]:
 
 
 LUMPS: Final = _all(PointPart)  # every one may be ballast
-PLACED: Final = _all(PointPart, PlatePart, RingPart)
-EVERY: Final = _all(PointPart, RodPart, TubePart, PlatePart, RingPart)
+PLACED: Final = _all(PointPart, PlatePart, RingPart, MeshPart)
+EVERY: Final = _all(PointPart, RodPart, TubePart, PlatePart, RingPart, MeshPart)
 ALL: Final[tuple[Verb, ...]] = ("rank", "improve")
 
 # fmt: off

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft import mesh_part
 from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, ring_points
 from paddlebar.files.craft import Craft, skein_mass_g
-from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.physics.airframe import LUMP, PLATE, ROD
 from paddlebar.units import to_si
 
@@ -90,6 +91,8 @@ def add_mass(part: AnyPart, total: MassProperties) -> None:
             normal = body_direction(part.normal)
             polar = mass * (0.5e-3 * part.diameter_mm) ** 2
             total.add(mass, body_place(part.at_mm), 0.5 * polar * (np.eye(3) + np.outer(normal, normal)))
+        case MeshPart():
+            total.add(mass, mesh_part.centre(part), mesh_part.inertia(part))
 
 
 def stations(part: AnyPart) -> list[Station]:
@@ -99,10 +102,8 @@ def stations(part: AnyPart) -> list[Station]:
     given = part.drag_coefficient
     match part:
         case PointPart():
-            if part.drag_area_mm2 == 0.0:
-                return []
             area = (LUMP_CD if given is None else given) * to_si("drag_area_mm2", part.drag_area_mm2)
-            return [Station(LUMP, body_place(part.at_mm), np.array([1.0, 0.0, 0.0]), area)]
+            return [Station(LUMP, body_place(part.at_mm), np.array([1.0, 0.0, 0.0]), area)] if area > 0.0 else []
         case RodPart() | TubePart():
             return rod_stations(
                 body_place(part.from_mm),
@@ -127,6 +128,10 @@ def stations(part: AnyPart) -> list[Station]:
                 * (ROD_CD if given is None else given)
             )
             return [Station(ROD, place, tangent, piece) for place, tangent in ring_points(part)]
+        case MeshPart():  # its hull's shadow along each of its own axes, as a plate that faces that way
+            cd, place = LUMP_CD if given is None else given, mesh_part.centre(part)
+            faces = zip(mesh_part.axes(part).T, mesh_part.shadows(part), strict=True)
+            return [Station(PLATE, place, axis, cd * area) for axis, area in faces]
 
 
 def rod_stations(start: Vector, end: Vector, diameter: float, cd: float) -> list[Station]:

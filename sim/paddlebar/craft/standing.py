@@ -15,12 +15,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft import mesh_part
 from paddlebar.files.craft import Craft, Tail
-from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.units import to_si
 
 Array = NDArray[np.float64]
-AnyPart = PointPart | RodPart | TubePart | PlatePart | RingPart
+AnyPart = PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart
 
 STEP: Final = 1e-3  # [m] between points along an edge; finer than any wire clearance that a builder would trust
 CORNERS: Final = 72  # of a circle
@@ -68,7 +69,7 @@ def segment(first: Array, last: Array) -> Array:
     return np.asarray(first + (np.arange(count + 1) / count)[:, None] * (last - first))
 
 
-def plate_axes(part: PlatePart) -> tuple[Array, Array]:
+def plate_axes(part: PlatePart | MeshPart) -> tuple[Array, Array]:
     """Unit vectors along the length and normal to a plate; the length is squared up against the normal."""
     normal = body_direction(part.normal)
     along = body_direction(part.along)
@@ -113,10 +114,15 @@ def corners(part: AnyPart) -> Array:
             return np.concatenate([edge, edge[:1]])
         case RodPart() | TubePart():
             return np.array([body_place(part.from_mm), body_place(part.to_mm)])
+        case MeshPart():
+            return mesh_part.box_path(part)
 
 
 def outline(part: AnyPart) -> Outline:
     """A part: what lies between its corners STEP apart; of a rim the corners alone."""
+    if isinstance(part, MeshPart):
+        edges = mesh_part.lines(part)
+        return Outline(f"part {part.name}", np.concatenate([segment(a, b) for a, b in edges]), 0.0)
     found = corners(part)
     key = {"ring": "wire_diameter_mm", "plate": "thickness_mm", "point": ""}.get(part.kind, "diameter_mm")
     if isinstance(part, RodPart | TubePart | PlatePart):
@@ -143,6 +149,8 @@ def contact_points(part: AnyPart) -> list[Array]:
             return list(plate_corners(part))
         case RingPart():
             return [place for place, _ in ring_points(part)]
+        case MeshPart():
+            return list(mesh_part.ends(part))
 
 
 @dataclass(frozen=True, eq=False)

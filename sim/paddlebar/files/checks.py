@@ -10,7 +10,7 @@ from typing import Any
 
 from paddlebar.files.craft import Craft, Rotor, Skein, weights_g
 from paddlebar.files.kinds import BARS
-from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
 from paddlebar.files.strict import Strict
@@ -19,6 +19,7 @@ from paddlebar.files.strict import Strict
 WEIGHING_SHARE = 0.05
 SLIP_SHARE, HEAVIEST_TOLD = 0.1, 3  # of the gap, how near a slipped decimal point must fit; own choice
 LIGHTEST_G, HEAVIEST_G = 1.0, 500.0
+SMALLEST_MM, LARGEST_MM = 0.5, 2000.0  # of a mesh; own choice, the latter as of every place
 
 
 def sum_g(craft: Craft) -> float:
@@ -39,8 +40,10 @@ def _single_tables(craft: Craft) -> Iterator[Problem]:
             rule = f"each part needs a name of its own, found {name!r} {count} times"
             yield Problem(("part", name, "name"), rule, 0)
     for part in craft.part:
-        if isinstance(part, PlatePart | RingPart):
+        if isinstance(part, PlatePart | RingPart | MeshPart):
             yield from _directions(part)
+        if isinstance(part, MeshPart):
+            yield from _mesh(part)
         if isinstance(part, RodPart | TubePart) and math.dist(part.from_mm, part.to_mm) < 0.1:
             yield Problem(("part", part.name, "to_mm"), f"should differ from from_mm, found {list(part.to_mm)}")
         if isinstance(part, TubePart) and part.wall_mm is not None and part.wall_mm > 0.5 * part.diameter_mm:
@@ -76,12 +79,26 @@ def _directions(part: Any) -> Iterator[Problem]:
         if vector is not None and math.hypot(*vector) < 1e-6:
             yield Problem(("part", part.name, key), "a direction should not be all zero, found [0, 0, 0]")
             return
-    if isinstance(part, PlatePart):
+    if isinstance(part, PlatePart | MeshPart):
         cosine = sum(a * b for a, b in zip(part.along, part.normal, strict=True))
         if abs(cosine) > 0.1 * math.hypot(*part.along) * math.hypot(*part.normal):
             yield Problem(
                 ("part", part.name, "normal"), f"should stand at right angles on along, found {list(part.normal)}"
             )
+
+
+def _mesh(part: MeshPart) -> Iterator[Problem]:
+    """Weighed or not, and of a size that a craft may have."""
+    if part.density_kg_m3 is not None:
+        rule = f"leave it out where mass_g is given, found {part.density_kg_m3:g}"
+        yield Problem(("part", part.name, "density_kg_m3"), rule)
+    if not part.stl.volume > 0.0 or not min(part.stl.inertia[:3]) > 0.0 or not part.stl.lines or not part.stl.ends:
+        yield Problem(("part", part.name, "stl"), "holds measures of no body")  # only in a record that somebody changed
+        return
+    size = max(b - a for a, b in zip(part.stl.box[:3], part.stl.box[3:], strict=True)) * part.scale_mm
+    if not SMALLEST_MM <= size <= LARGEST_MM:
+        rule = f"the STL should be {SMALLEST_MM:g} to {LARGEST_MM:g} mm long, found {size:.4g} mm with unit {part.unit!r}; is it in another unit?"
+        yield Problem(("part", part.name, "unit"), rule)
 
 
 def _rotor(rotor: Rotor) -> Iterator[Problem]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Callable
+from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, ConfigDict, Field, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
 
 from paddlebar.files.strict import Length, Mass, Small, Spot, Strict
@@ -17,11 +18,41 @@ Material = Literal[
 """What a part is made of; strength and densities stand in ``craft.strength.materials``."""
 
 
+Triple = tuple[float, float, float]
+Line = tuple[float, float, float, float, float, float]
+
+
+class Solid(NamedTuple):
+    """What a part's mesh comes to, in its own axes and its own unit of length.
+
+    sha256  : of the STL;  volume : what its skin encloses;  centre : of that volume
+    inertia : xx, yy, zz, xy, xz, yz about the centre of a body of density 1
+    box     : lowest corner, highest corner;  shadows : of its convex hull along x, y, z (areas)
+    ends    : the points of it that reach out furthest;  lines : edges, those of a fine mesh made coarser, from and to
+    mended  : what was put right, "" for nothing
+    """
+
+    sha256: str
+    volume: float
+    centre: Triple
+    inertia: Line
+    box: Line
+    shadows: Triple
+    ends: tuple[Triple, ...]
+    lines: tuple[Line, ...]
+    mended: str
+
+
 def _addressable(name: str) -> str:
     # --set and [change.part.NAME] find a part by its name, so a dot in it would cut it in two.
     if not name.strip() or any(sign in name for sign in '.[]"=#\n'):
         raise PydanticCustomError("name", 'a name should not be blank nor hold any of . [ ] " = #')
     return name
+
+
+def _not_needed(key: str) -> Callable[[dict[str, Any]], None]:
+    """Takes a key off those that a JSON Schema demands, where another key does as well."""
+    return lambda schema: schema["required"].remove(key)
 
 
 class EveryPart(Strict):
@@ -84,7 +115,41 @@ class RingPart(EveryPart):
     diameter_mm: Length = Field(examples=[120], description="Across the ring.")
     wire_diameter_mm: Small = Field(examples=[0.5], description="Thickness of the wire.")
     normal: Spot = Field(examples=[[0, 1, 0]], description="Direction of the ring's axis.")
+
+class MeshPart(EveryPart):
+    """One part of any shape, from an STL; ``along`` and ``normal`` are vectors of any length."""
+
+    model_config = ConfigDict(json_schema_extra=_not_needed("mass_g"))
+
+    kind: Literal["mesh"] = Field(description="Any shape, from an STL of your CAD program.")
+    stl: Annotated[Solid, WithJsonSchema({"type": "string"})] = Field(examples=["mount.stl"], description="The STL file, beside this one.")
+    unit: Literal["mm", "cm", "m", "in"] = Field(default="mm", description="What a length of 1 in the STL is.")
+    density_kg_m3: float | None = Field(default=None, gt=0.0, le=25000.0, examples=[1240], description="Of its material, where it was not weighed: instead of mass_g.")
+    fill_percent: float = Field(default=100.0, gt=0.0, le=100.0, description="With density_kg_m3: how much of its volume is material, skin and infill together.")
+    at_mm: Spot = Field(examples=[[4, 0, -16]], description="Where the origin of the STL lies.")
+    along: Spot = Field(default=(1.0, 0.0, 0.0), description="Direction of the STL's x axis.")
+    normal: Spot = Field(default=(0.0, 0.0, 1.0), description="Direction of the STL's z axis. With x to the nose and z up, y points to the left.")
+    mirrored: bool = Field(default=False, description="true: its mirror image, y turned over: the left leg from the right one's STL.")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _by_density(cls, raw: Any) -> Any:
+        """Where it was not weighed: volume times density, which is then done with."""
+        match raw:
+            case {"stl": (_, float(volume), *_), "density_kg_m3": float() | int() as density} if "mass_g" not in raw:
+                scale, fill = SCALE_MM.get(raw.get("unit", "mm"), 1.0), raw.get("fill_percent", 100.0)
+                if density > 0.0 and isinstance(fill, float | int):
+                    kept = {key: value for key, value in raw.items() if key != "density_kg_m3"}
+                    return {**kept, "mass_g": 1e-6 * density * 0.01 * fill * volume * scale**3}
+        return raw
+
+    @property
+    def scale_mm(self) -> float:
+        """Length of 1 in the STL."""
+        return SCALE_MM[self.unit]
 # fmt: on
 
 
-Part = Annotated[PointPart | RodPart | TubePart | PlatePart | RingPart, Field(discriminator="kind")]
+SCALE_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+
+Part = Annotated[PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart, Field(discriminator="kind")]

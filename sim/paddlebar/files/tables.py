@@ -37,7 +37,30 @@ def with_tables(raw: dict[str, Any], folder: Path, places: Places, *, sections: 
             result = _put(result, key, value)
         if isinstance(value, tuple):
             _check_rows([row for row in value if isinstance(row, tuple)], places.sentence(key, "").rstrip(": "), None)
-    return result
+    return _with_solids(result, folder, places)
+
+
+def _with_solids(raw: dict[str, Any], folder: Path, places: Places) -> dict[str, Any]:
+    """The STL of every mesh part, or of a change of one, measured."""
+    parts = raw.get("part")
+
+    def solid(part: Any, name: Any) -> Any:
+        if not isinstance(part, dict) or not isinstance(part.get("stl"), str):
+            return part
+        key, typed = ("part", str(name), "stl"), part["stl"]
+        path = beside(folder, typed)
+        if path is None:
+            raise BadInput(places.sentence(key, f"no such file, found {show(typed)}"))
+        from paddlebar.files.meshes import read_solid  # noqa: PLC0415  only a craft with such a part needs it
+
+        return {**part, "stl": tuple(read_solid(path, places.sentence(key, os.path.normpath(typed))))}
+
+    if isinstance(parts, tuple):
+        named = (part.get("name", n) if isinstance(part, dict) else n for n, part in enumerate(parts, start=1))
+        return {**raw, "part": tuple(solid(part, name) for part, name in zip(parts, named, strict=True))}
+    if isinstance(parts, dict):
+        return {**raw, "part": {name: solid(part, name) for name, part in parts.items()}}
+    return raw
 
 
 def section_path(value: str, folder: Path, key: Key, places: Places) -> str:

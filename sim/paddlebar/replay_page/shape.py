@@ -6,12 +6,13 @@ from typing import Any, Final
 
 import numpy as np
 
+from paddlebar.craft import mesh_part
 from paddlebar.craft.shape import Arms, Blades, arms_of, blades_of
 from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, skeins, tail_of
 from paddlebar.errors import BadInput, NotARunFile
 from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.kinds import BARS, HEADS
-from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.result import Event
 from paddlebar.replay_page.runs import AnyFlight
@@ -21,6 +22,7 @@ Shape = dict[str, Any]
 
 STATIONS: Final = 13  # along a blade
 CAMBER: Final = {"cambered plate": 0.06, "shallow cambered plate": 0.04}  # drawn only; rise over chord
+EDGE: Final = 0.0006  # m, how thick the edges of a mesh are drawn
 LUMP_DENSITY: Final = 1100.0  # kg/m^3 between printed plastic and clay: a lump has no measures, only a mass; own choice
 
 
@@ -48,7 +50,7 @@ def craft_shape(craft: Craft) -> Shape:
             "right": _list(hub.right),
             "diameter": 2.0 * hub.radius,
         },
-        "parts": [part_shape(part) for part in craft.part],
+        "parts": [shape for part in craft.part for shape in part_shapes(part)],
         "skeins": [{"from": _list(s.ends[0]), "to": _list(s.ends[1]), "section": s.section} for s in skeins(craft)],
         "blades": {
             "count": blades.count,
@@ -65,7 +67,18 @@ def craft_shape(craft: Craft) -> Shape:
     }
 
 
-def part_shape(part: AnyPart) -> Shape:
+def part_shapes(part: AnyPart) -> list[Shape]:
+    """One part of the fuselage; a mesh as its edges."""
+    if not isinstance(part, MeshPart):
+        return [part_shape(part)]
+    edges = mesh_part.lines(part)
+    return [
+        {"kind": "rod", "name": part.name, "from": _list(a), "to": _list(b), "diameter": EDGE, "form": "round"}
+        for a, b in edges
+    ]
+
+
+def part_shape(part: PointPart | RodPart | TubePart | PlatePart | RingPart) -> Shape:
     """One part of the fuselage."""
     match part:
         case PointPart():

@@ -10,11 +10,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft import mesh_part
 from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.shape import arms_of, blades_of
 from paddlebar.craft.standing import circle, file_mm, outline, skeins, tail_of
 from paddlebar.files.craft import Craft, Rotor
-from paddlebar.files.parts import PlatePart, PointPart, RingPart
+from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart
 from paddlebar.files.strict import Spot
 
 Array = NDArray[np.float64]
@@ -58,6 +59,8 @@ def _parts(craft: Craft) -> Iterator[Shape]:
             yield Shape(found.name, "lump", points)
         elif isinstance(part, RingPart):
             yield Shape(found.name, "ring", points, width)
+        elif isinstance(part, MeshPart):
+            yield Shape(found.name, "plate", spots(mesh_part.box_path(part)), 0.5)  # the box round it
         elif isinstance(part, PlatePart):
             yield Shape(found.name, "plate", points, width)
         else:

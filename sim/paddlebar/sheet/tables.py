@@ -9,7 +9,7 @@ from paddlebar.checks.winding import winding_table
 from paddlebar.craft.motors import motor_of
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.files.craft import Craft, Skein, skein_mass_g, weights_g
-from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.sheet.flow import Flow
 from paddlebar.sheet.page import THICK, Page
@@ -123,12 +123,12 @@ def _turns(flow: Flow, skein: Skein, words: str) -> None:
     )
 
 
-def _made(part: PointPart | RodPart | TubePart | PlatePart | RingPart) -> str:
+def _made(part: PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart) -> str:
     """Size, and what it is made of where the file says so."""
     return f"{_size(part)}, {part.material}" if part.material is not None else _size(part)
 
 
-def _size(part: PointPart | RodPart | TubePart | PlatePart | RingPart) -> str:
+def _size(part: PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart) -> str:
     match part:
         case PointPart():
             return "lump"
@@ -142,9 +142,13 @@ def _size(part: PointPart | RodPart | TubePart | PlatePart | RingPart) -> str:
             return f"plate {figure(part.length_mm)} x {figure(part.width_mm)} x {figure(part.thickness_mm)}"
         case RingPart():
             return f"ring {figure(part.diameter_mm)}, wire {figure(part.wire_diameter_mm)}"
+        case MeshPart():
+            box = part.stl.box
+            sides = (figure((b - a) * part.scale_mm) for a, b in zip(box[:3], box[3:], strict=True))
+            return f"from its STL, {' x '.join(sides)}{', mirrored' if part.mirrored else ''}"
 
 
-def _place(part: PointPart | RodPart | TubePart | PlatePart | RingPart) -> str:
+def _place(part: PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart) -> str:
     if isinstance(part, RodPart | TubePart):
         return f"{_spot(part.from_mm)} to {_spot(part.to_mm)}"
     return _spot(part.at_mm)

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from paddlebar.craft.strength.beams import Section, rectangle_section, tube_section
 from paddlebar.craft.strength.materials import MATERIALS, Stuff, likely
 from paddlebar.files.craft import Craft, Rotor, Skein
-from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
+from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.strict import Spot
 
 LongPart = RodPart | TubePart | PlatePart
-AnyPart = LongPart | PointPart | RingPart
+AnyPart = LongPart | PointPart | RingPart | MeshPart
 
 # Own choices: what lies less than this much along the skein is no stick, and a boom ends this near to the tail rotor.
 LEAST_OVERLAP, LEAST_COSINE = 0.6, math.cos(math.radians(20.0))
