@@ -48,6 +48,19 @@ def test_a_row_of_each_kind(tmp_path):
     assert (skein.turns, skein.backed_off) == (200.0, 50.0)
 
 
+def test_frames_of_a_film_are_rotor_speed(tmp_path):
+    """240 frames a second, 36 of them a turn: 6 2/3 turns a second, 400 a minute; half a frame of 36 is 5.6 of them."""
+    first, own = read(
+        tmp_path, "turns,frames_per_turn,fps,rpm_at_s,rotor_rpm_sd\n100,36,240,3,\n100,36,240,3,1.5\n"
+    ).rows
+    (reading,) = first.readings
+    assert reading.quantity == "rotor_rpm"
+    assert reading.value == pytest.approx(400.0)
+    assert reading.sd == pytest.approx((standard_error("rotor_rpm", 400.0) ** 2 + (400.0 / 72.0) ** 2) ** 0.5)
+    assert first.rpm_at_s == 3.0
+    assert own.readings[0].sd == 1.5
+
+
 @pytest.mark.parametrize(
     ("remark", "time"),
     [
@@ -81,6 +94,19 @@ def test_a_remark_that_says_when_it_tipped_is_a_reading(tmp_path, remark, time):
         ("kind,turns,at_rpm,thrust_g\nstand,100,300,7\n", "turns: a stand turns the rotor itself"),
         ("kind,turns,thrust_g\nflight,100,7\n", "thrust_g: a row of kind 'flight' has none"),
         ("turns,rotor_rpm\n100,400\n", "rpm_at_s: is missing"),
+        ("turns,frames_per_turn,fps\n100,20,240\n", "rpm_at_s: is missing"),
+        ("turns,frames_per_turn,rpm_at_s\n100,20,3\n", "fps: is missing"),
+        ("turns,fps,rpm_at_s\n100,240,3\n", "frames_per_turn: is missing"),
+        ("turns,frames_per_turn,fps,rpm_at_s\n100,1.5,240,3\n", "frames_per_turn: should be at least 2"),
+        ("turns,frames_per_turn,fps,rpm_at_s\n100,20,0,3\n", "fps: should be at least 1"),
+        (
+            "turns,frames_per_turn,fps,rpm_at_s,rotor_rpm\n100,20,240,3,700\n",
+            "rotor_rpm: stands beside frames_per_turn",
+        ),
+        (
+            "kind,at_rpm,thrust_g,frames_per_turn,fps\nstand,300,7,20,240\n",
+            "frames_per_turn: a row of kind 'stand' has none",
+        ),
         ("turns,duration_s,duration_s_sd\n100,,2\n", "duration_s_sd: there is no duration_s in this row"),
         ("turns,duration_s,duration_s_sd\n100,3,0\n", "duration_s_sd: should be at least"),
         ("turns,change,duration_s\n100,gain,3\n", "change: should be key=value or key"),

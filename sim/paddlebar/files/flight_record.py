@@ -4,7 +4,7 @@
 
 `kind`: "flight" (also when blank), "stand" (rotor turned at at_rpm) or "skein" (torque of the wound skein). `change`: what was changed for
 this row, as "craft.bar.tip_mass_g=0.5; launch.tilt_deg=5"; with += by how much, "craft.rotor.collective_deg+=2" (the pitch itself may then
-be an unknown). Any reading may have its own standard error in a column NAME_sd.
+be an unknown). Of a slow-motion film, `frames_per_turn` and `fps` stand for rotor_rpm. Any reading may have its own standard error in a column NAME_sd.
 """
 
 from __future__ import annotations
@@ -54,8 +54,23 @@ QUANTITIES: dict[str, Quantity] = {
     "thrust_g": Quantity((STAND,), 0.1, 0.02, "thrust on a scale at at_rpm"),
     "torque_mN_m": Quantity((STAND, SKEIN), 0.05, 0.03, "torque that turns the shaft at at_rpm, or of the wound skein"),
 }
-INPUTS = ("kind", "name", "change", "turns", "backed_off", "rpm_at_s", "at_rpm", "outcome", "remarks")
+INPUTS = (
+    "kind",
+    "name",
+    "change",
+    "turns",
+    "backed_off",
+    "rpm_at_s",
+    "at_rpm",
+    "frames_per_turn",
+    "fps",
+    "outcome",
+    "remarks",
+)
 COLUMNS = (*INPUTS, *QUANTITIES, *(f"{name}_sd" for name in QUANTITIES))
+# Two frames a turn and fewer: it may as well turn the other way, or faster (sampling theorem).
+FEWEST_FRAMES = 2.0
+FRAME_SLIP = 0.5  # of a frame, by which a turn that is counted in whole frames may be off; common practice, no source
 _TIPPED = re.compile(r"tipped(?: over)?(?: (?:left|right|forward|back))? at (\d+(?:\.\d+)?) s", re.IGNORECASE)
 
 
@@ -129,6 +144,7 @@ def _row(line: Line) -> Row:
         if kind != owner and column in line.cells:
             raise line.bad(column, f"a row of kind {kind!r} has none; leave it blank, found {show(line.cells[column])}")
     readings = _readings(line, kind)
+    readings += _filmed(line, kind, readings)
     outcome = line.word_in("outcome", OUTCOMES)
     remarks = line.cells.get("remarks", "")
     told = _TIPPED.search(remarks)
@@ -140,7 +156,7 @@ def _row(line: Line) -> Row:
         outcome = "tipped over"
     heard = line.number_in("rpm_at_s", -600.0)
     if heard is None and any(r.quantity == "rotor_rpm" for r in readings):
-        raise line.bad("rpm_at_s", "is missing (rotor_rpm was heard at what time after letting go?)")
+        raise line.bad("rpm_at_s", "is missing (rotor_rpm was heard or filmed at what time after letting go?)")
     return Row(
         line=line.number,
         name=line.cells.get("name", f"line {line.number}"),
@@ -164,13 +180,32 @@ def _readings(line: Line, kind: str) -> list[Reading]:
         value = line.number_in(name, *((-1e4, 1e4) if name == "body_turns" else (0.0, 1e6)))
         sd = line.number_in(f"{name}_sd", 1e-9)
         if value is None:
-            if sd is not None:
+            if sd is not None and not (name == "rotor_rpm" and "fps" in line.cells):
                 raise line.bad(f"{name}_sd", f"there is no {name} in this row, found {sd:g}")
             continue
         if kind not in quantity.kinds:
             raise line.bad(name, f"a row of kind {kind!r} has none; leave it blank, found {value:g}")
         readings.append(Reading(name, value, sd if sd is not None else standard_error(name, value)))
     return readings
+
+
+def _filmed(line: Line, kind: str, readings: list[Reading]) -> list[Reading]:
+    """Rotor speed from a film: fps frames a second, of which one turn takes frames_per_turn."""
+    frames = line.number_in("frames_per_turn", FEWEST_FRAMES, 1e5)
+    rate = line.number_in("fps", 1.0, 1e6)
+    if frames is None and rate is None:
+        return []
+    if frames is None or rate is None:
+        one, other = ("fps", "frames_per_turn") if frames is None else ("frames_per_turn", "fps")
+        raise line.bad(other, f"is missing ({one} needs it: a film gives rotor speed by both)")
+    if kind != FLIGHT:
+        raise line.bad("frames_per_turn", f"a row of kind {kind!r} has none; leave it blank, found {frames:g}")
+    if any(reading.quantity == "rotor_rpm" for reading in readings):
+        raise line.bad("rotor_rpm", "stands beside frames_per_turn, which says the same; leave one blank")
+    rpm = 60.0 * rate / frames
+    sd = line.number_in("rotor_rpm_sd", 1e-9)
+    usual = math.hypot(standard_error("rotor_rpm", rpm), rpm * FRAME_SLIP / frames)
+    return [Reading("rotor_rpm", rpm, usual if sd is None else sd)]
 
 
 def _changes(line: Line) -> tuple[dict[str, Any], dict[str, float]]:
