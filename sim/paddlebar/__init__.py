@@ -56,6 +56,7 @@ NAMES: Final = {
     "skein_test": "api",
     "stability_map": "studies.map.study",
     "stand": "api",
+    "write_cuts": "sheet.cut",
     "write_examples": "files.examples",
     "yaw": "studies.yaw.study",
 }
@@ -92,6 +93,7 @@ if TYPE_CHECKING:
     from paddlebar.progress import Progress as Progress
     from paddlebar.record.read import RecordedFlight as RecordedFlight, read_run as read_run
     from paddlebar.sheet.book import build_sheet as build_sheet
+    from paddlebar.sheet.cut import write_cuts as write_cuts
     from paddlebar.stability.result import Margins as Margins
     from paddlebar.studies.advise.study import Advised as Advised, advise as advise
     from paddlebar.studies.builds.study import Builds as Builds, fly_builds as fly_builds

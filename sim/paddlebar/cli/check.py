@@ -26,13 +26,19 @@ NOTHING = "nothing"  # advice that need not be printed
 @verb.craft_argument
 @click.option("--turns", type=float, metavar="N", help="Turns wound. [default: 85 % of those that break the skein]")
 @click.option("--sheet", type=verb.PATH, metavar="FILE", help="Build sheet: FILE.pdf, or FILE.png.")
+@click.option(
+    "--cut",
+    type=verb.PATH,
+    metavar="DIR",
+    help="Outlines for a cutter, full size: SVG and DXF of every blade, paddle, plate.",
+)
 @verb.set_option
 @verb.answer_options
-def check(craft: Path, turns: float | None, sheet: Path | None, changes: dict[str, Any]) -> None:
+def check(craft: Path, turns: float | None, sheet: Path | None, cut: Path | None, changes: dict[str, Any]) -> None:
     """Look CRAFT over before it flies: weights, balance, strength, turns, cord, clearance, doubtful entries.
 
     Every finding says what to do; --full adds the figures behind them. Writes nothing but, if asked, the build sheet: drawings to scale
-    on A4, outlines to cut by, parts, pulleys, turns, test plan.
+    on A4, outlines to cut by, parts, pulleys, turns, test plan; and outlines for a cutter.
 
     Exit code: 0 nothing against a flight, 1 something would break, slip, strike or not lift, 2 bad input.
 
@@ -40,6 +46,7 @@ def check(craft: Path, turns: float | None, sheet: Path | None, changes: dict[st
     Example:
       paddlebar check models/hall-ten.toml
       paddlebar check models/hall-ten.toml --full --sheet hall-ten.pdf
+      paddlebar check models/hall-ten.toml --cut hall-ten-cut
       paddlebar check models/hall-ten.toml --turns 550 --set part.stick.diameter_mm=3
       paddlebar check models/hall-ten.toml --json
     """
@@ -55,13 +62,18 @@ def check(craft: Path, turns: float | None, sheet: Path | None, changes: dict[st
 
         check_sheet(sheet)
         check_folder(sheet.parent)
+    if cut is not None:
+        check_folder(cut)
     with progress() as bar:
-        bar.start(1 + (sheet is not None))
+        bar.start(1 + (sheet is not None) + (cut is not None))
         bar.step("weighing, loading, turning")
         found = api.check(chosen, turns)
         if sheet is not None:
             bar.step("drawing")
         files = _draw(chosen, found, sheet) if sheet is not None else []
+        if cut is not None:
+            bar.step("drawing what is cut")
+            files += _cut(chosen, cut)
     verb.answer(
         {**found.to_json(), "cautions": CAUTIONS},
         lambda full: verb.Screen(
@@ -102,6 +114,15 @@ def _draw(craft: Craft, found: Check, sheet: Path) -> list[Path]:
     with staged(sheet.parent) as hidden:
         files = build_sheet(craft, hidden / sheet.name, found.findings)
     return [sheet.parent / file.name for file in files]
+
+
+def _cut(craft: Craft, folder: Path) -> list[Path]:
+    from paddlebar.cli.outputs import staged
+    from paddlebar.sheet.cut import write_cuts
+
+    with staged(folder) as hidden:
+        files = write_cuts(craft, hidden)
+    return [folder / file.name for file in files]
 
 
 def _findings(found: Check, full: bool) -> Iterator[str]:

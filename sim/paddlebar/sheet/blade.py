@@ -31,7 +31,7 @@ class Outline(NamedTuple):
 
     r, chord, pitch : [mm], [mm], [deg];  ahead : from the pitch axis to the leading edge [mm]
     mass            : from the pitch axis back to the mass axis [mm], nan: unknown
-    stations        : radii with figures [mm]
+    stations        : radii with figures [mm];  file, many : what a file of it is called, how many alike
     """
 
     words: str
@@ -42,13 +42,15 @@ class Outline(NamedTuple):
     mass: Array
     stations: list[float]
     leading_up: bool
+    file: str
+    many: int
 
 
 def blade_pages(craft: Craft) -> list[Page]:
     """One page or more: every outline, one below the other, long ones in pieces."""
     pages: list[Page] = []
     cursor = 0.0
-    for outline in _outlines(craft):
+    for outline in outlines_to_cut(craft):
         probe = Page("", "", landscape=True)
         room = probe.right - probe.left - 2.0 * SIDE
         tallest = probe.high - probe.low - BAR_ROOM - FIGURES - BELOW - 11.0 - 3.0 * line_height(BODY)
@@ -68,7 +70,8 @@ def blade_pages(craft: Craft) -> list[Page]:
     return pages
 
 
-def _outlines(craft: Craft) -> list[Outline]:
+def outlines_to_cut(craft: Craft) -> list[Outline]:
+    """Blade, tail blade and paddle, as far as the craft has them."""
     rotor, bar, tail = craft.rotor, craft.bar, craft.tail
     up = hand_of(craft.shaft) > 0.0
     r, chord, pitch, ahead = edges(rotor)
@@ -82,7 +85,7 @@ def _outlines(craft: Craft) -> list[Outline]:
     )
     mass = (rotor.mass_axis_percent - rotor.feather_axis_percent) / 100.0 * chord
     radii = sorted({round(s, 3) for s in stations if rotor.root_mm <= s <= rotor.radius_mm})
-    found = [Outline(words, r, chord, np.degrees(pitch), ahead, mass, radii, up)]
+    found = [Outline(words, r, chord, np.degrees(pitch), ahead, mass, radii, up, "blade", rotor.blades)]
     if tail is not None:
         r = np.array([tail.root_mm, tail.radius_mm])
         chord = np.full(2, tail.chord_mm)
@@ -91,14 +94,18 @@ def _outlines(craft: Craft) -> list[Outline]:
             f"Blade of the tail rotor, {tail.blades} alike: {tail.section}; the whole tail rotor weighs {tail.mass_g:g} g and pushes the "
             f"tail to the {tail.thrust_to}. Leading edge at the top.{_wider(tail.section, tail.chord_mm)}"
         )
-        found.append(Outline(words, r, chord, twisted, 0.25 * chord, np.full(2, np.nan), list(r), leading_up=True))
+        found.append(
+            Outline(
+                words, r, chord, twisted, 0.25 * chord, np.full(2, np.nan), list(r), True, "tail-blade", tail.blades
+            )
+        )
     if BARS[bar.kind].present and bar.paddle_span_mm > 0.0:
         half = 0.5 * bar.paddle_span_mm
         r = np.array([bar.paddle_centre_mm - half, bar.paddle_centre_mm + half])
         chord = np.full(2, bar.paddle_chord_mm)
         words = f"Paddle of the bar, 2 alike: {bar.paddle_section}, {bar.paddle_mass_g:g} g each. Dashed: the wire."
         pitch = np.full(2, bar.paddle_incidence_deg)
-        found.append(Outline(words, r, chord, pitch, 0.5 * chord, np.full(2, np.nan), list(r), leading_up=True))
+        found.append(Outline(words, r, chord, pitch, 0.5 * chord, np.full(2, np.nan), list(r), True, "paddle", 2))
     return found
 
 

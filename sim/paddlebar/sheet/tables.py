@@ -31,7 +31,7 @@ def parts_pages(craft: Craft) -> list[Page]:
     by_name = {f"part {part.name}": part for part in craft.part}
     for number, (item, mass) in enumerate(weights_g(craft).items(), start=1):
         part = by_name.get(item)
-        size, place = (_made(part), _place(part)) if part is not None else _item(craft, item)
+        size, place = (made(part), _place(part)) if part is not None else item_of(craft, item)
         rows.append([str(number), item.removeprefix("part "), size, place, f"{mass:.2f}", ""])
     rows.append(["", "all", "", "", f"{math.fsum(weights_g(craft).values()):.2f}", ""])
     heads = ["no.", "name", "what it is", "place [forward, right, up] from the datum", "mass g", "weighed g"]
@@ -101,7 +101,7 @@ def _turns(flow: Flow, skein: Skein, words: str) -> None:
     flow.heading(words, keep=75.0)
     flow.paragraph(CAUTIONS[0], bold=True)
     flow.paragraph(
-        f"Skein: {_strands(skein)}, {figure(skein.length_mm)} mm long made up, {skein_mass_g(skein):.2f} g. It should break at about "
+        f"Skein: {strands(skein)}, {figure(skein.length_mm)} mm long made up, {skein_mass_g(skein):.2f} g. It should break at about "
         f"{motor.breaking:.0f} turns (breaking constant {skein.breaking_constant:g}: good rubber 8 to 13, fresh and lubricated)."
     )
     rows = []
@@ -123,7 +123,7 @@ def _turns(flow: Flow, skein: Skein, words: str) -> None:
     )
 
 
-def _made(part: PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart) -> str:
+def made(part: PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart) -> str:
     """Size, and what it is made of where the file says so."""
     return f"{_size(part)}, {part.material}" if part.material is not None else _size(part)
 
@@ -154,7 +154,7 @@ def _place(part: PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPar
     return _spot(part.at_mm)
 
 
-def _item(craft: Craft, item: str) -> tuple[str, str]:
+def item_of(craft: Craft, item: str) -> tuple[str, str]:
     """What the items that are no parts are, and where."""
     shaft, rotor, bar, tail = craft.shaft, craft.rotor, craft.bar, craft.tail
     if item == "hub":
@@ -173,14 +173,14 @@ def _item(craft: Craft, item: str) -> tuple[str, str]:
         return f"{tail.blades} blades, {figure(2.0 * tail.radius_mm)} across", _spot(tail.at_mm)
     skein = tail.skein if item == "tail skein" and tail is not None and tail.skein is not None else craft.skein
     first, last = skein.hooks_mm
-    return f"{_strands(skein)}, {figure(skein.length_mm)} long", f"{_spot(first)} to {_spot(last)}"
+    return f"{strands(skein)}, {figure(skein.length_mm)} long", f"{_spot(first)} to {_spot(last)}"
 
 
 def _spot(place: tuple[float, float, float]) -> str:
     return "[" + ", ".join(figure(each) for each in place) + "]"
 
 
-def _strands(skein: Skein) -> str:
+def strands(skein: Skein) -> str:
     """What a skein is made up of, as far as the file says."""
     if skein.strands is None:
         return "rubber by its mass"
