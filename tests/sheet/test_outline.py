@@ -154,7 +154,7 @@ def test_a_blade_is_cut_with_its_leading_edge_where_it_goes(
     """Seen from above, root at the left, a blade goes up the page if the rotor turns anticlockwise. The dashed axis lies 30 % behind that edge."""
     craft = load_craft(MODELS / "hall-ten.toml", {"shaft.turns": turns, "rotor.feather_axis_percent": 30.0})
     seen = Drawn(monkeypatch, blade)
-    (first, *_) = blade._outlines(craft)
+    (first, *_) = blade.outlines_to_cut(craft)
     assert f"leading edge at the {edge}" in first.words
     blade.blade_pages(craft)
     solid = [points for points, look in seen.lines if look.get("linestyle", "-") == "-" and len(points) > 2][:2]

@@ -14,6 +14,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files.craft import Craft
 from paddlebar.sheet.bar import bar_page
 from paddlebar.sheet.blade import blade_pages
+from paddlebar.sheet.cutlist import cut_pages
 from paddlebar.sheet.head import head_page
 from paddlebar.sheet.page import numbered, save_pdf
 from paddlebar.sheet.tables import drive_pages, parts_pages
@@ -38,11 +39,12 @@ def draw_sheet(craft: Craft, findings: Sequence[Finding] = ()) -> list[Figure]:
 
     craft    : as loaded
     findings : of bench.check, those that are not fine stand before the test plan
-    Returns  : side view, plan, head, bar, outlines to cut by, parts list, pulleys and turns, test plan, table of flights
+    Returns  : page to build from, side view, plan, head, bar, outlines to cut by, parts list, pulleys and turns, test plan, table of flights
     """
     bar = bar_page(craft)
     return numbered(
         [
+            *cut_pages(craft),
             side_view(craft),
             plan_view(craft),
             head_page(craft),

@@ -54,7 +54,7 @@ def from_above(place: Spot) -> Spot2:
 
 def side_view(craft: Craft) -> Page:
     """The craft seen from its right side."""
-    top, tips = _rotor_places(craft)
+    top, tips = rotor_places(craft)
     solid = [point for shape in shapes(craft) for point in shape.points]
     lowest, highest = (f(solid, key=lambda p: p[2]) for f in (min, max))
     upper, lower = craft.skein.hooks_mm
@@ -86,7 +86,7 @@ def plan_view(craft: Craft) -> Page:
     return _view(craft, from_above, "Plan", words, along, upright)
 
 
-def _rotor_places(craft: Craft) -> tuple[Spot, list[Spot]]:
+def rotor_places(craft: Craft) -> tuple[Spot, list[Spot]]:
     """Hinge of the bar, and the tips of the blades that lie fore and aft, where there are two opposite each other."""
     blades, arms = blades_of(craft), arms_of(craft)
     tip = np.array([blades.radius])
@@ -127,7 +127,7 @@ def _view(
     left, right = view.at(size.left, 0.0)[0], view.at(size.right, 0.0)[0]
     width = size.width * view.scale
     for depth, shape in enumerate(drawn):
-        _draw(page, view, flat, shape, depth)
+        draw_shape(page, view, flat, shape, depth)
     _datum(page, view)
     for some, above in zip(items, (True, False), strict=True):
         draw_balloons(page, view, some, size, above=above)
@@ -192,7 +192,8 @@ def _marks(craft: Craft, view: View, flat: Flat, axis: int) -> list[Mark]:
     return [Mark(at, words) for words, at in found.items()]
 
 
-def _draw(page: Page, view: View, flat: Flat, shape: Shape, depth: int) -> None:
+def draw_shape(page: Page, view: View, flat: Flat, shape: Shape, depth: int) -> None:
+    """One outline as it looks, the later ones above."""
     points = [view.at(*flat(point)) for point in shape.points]
     order: dict[str, Any] = {"zorder": 2.0 + 0.01 * depth}
     match shape.look:
