@@ -110,9 +110,9 @@ COMMANDS = {
         Command("check craft.toml --sheet out/sheet.pdf", ("paddlebar.sheet.book:draw_sheet", 1), ("sheet.pdf",)),
         Command("new wren --out out", ("paddlebar.sheet.form:save_form", 1), ("wren.toml", "wren-measure.pdf")),
         Command(
-            "examples out/given",
+            "examples out/",
             ("paddlebar.files.examples:write_examples", 1),
-            ("given/scenarios/first-flight.toml", "given/models/hall-ten.toml"),
+            ("scenarios/first-flight.toml", "models/hall-ten.toml"),
         ),
         Command(
             "replay flown --out out/replay.html --film out/film.gif --from 0 --to 1.5 --speed 1",

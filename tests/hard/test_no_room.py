@@ -50,9 +50,9 @@ def folder(tmp_path, run_file, monkeypatch) -> Path:
 
 
 def older_results(folder: Path, command: Command) -> None:
-    """What an earlier run left; a study's own file is not among it, or it would be gone on with, nor anything for `new`."""
+    """What an earlier run left; a study's own file is not among it, or it would be gone on with, nor anything for those that never go over a file."""
     for name in command.files:
-        if command.verb != "new" and name != "study.h5":
+        if command.verb not in ("new", "examples") and name != "study.h5":
             (folder / "out" / name).write_bytes(OLDER)
 
 
