@@ -11,6 +11,8 @@ from typing import Any, Final
 import numpy as np
 from scipy.optimize import brentq, differential_evolution
 
+from paddlebar.craft.knob import Size
+from paddlebar.craft.knobs import KNOBS
 from paddlebar.craft.motors import motor_of
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Skein
@@ -42,10 +44,17 @@ MOST_RUBBER: Final = 0.45  # of the weight
 USUAL_RUBBER, SHORTEST = 0.3, 0.2  # of the weight; of the rotor across
 BOUGHT: Final = 0.04  # by how much of its section rubber that is sold may miss
 WIDTHS_MM: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0)  # of strip, 1 mm thick: common practice, no source
-# how far a search goes from a craft by rules, both ways: shares of itself, or differences
-SHARES: Final = {"chord": 0.25, "drive_pulley_mm": 0.25, "gain": 0.4, "tips": 0.5}
-DIFFERENCES: Final = {"collective_deg": 1.5, "tilt_right_deg": 2.5, "lead_deg": 20.0}
-NOSE_SHARE: Final = 0.03  # of the rotor's radius, both ways
+# what a search changes: of the design -> in the register, which says how far (its large change, either way)
+CHANGED: Final = {
+    "chord": "craft.rotor.chord_mm",
+    "collective_deg": "craft.rotor.collective_deg",
+    "drive_pulley_mm": "craft.tail.drive_pulley_mm",
+    "tilt_right_deg": "craft.shaft.tilt_right_deg",
+    "lead_deg": "craft.bar.lead_deg",
+    "gain": "craft.bar.gain",
+    "tips": "craft.bar.tip_mass_g",
+    "nose_mm": "craft.part.NAME.at_mm.1",
+}
 CROWD, GENERATIONS = 2, 6
 
 
@@ -167,11 +176,11 @@ class _Search:
     def _mended(self, known: Known, best: Tried) -> Tried:
         """By scipy's differential evolution about the best by rules, until one is good."""
         start = best
-        reach = {**SHARES, **DIFFERENCES, "nose_mm": NOSE_SHARE * known.rotor_mm / 2.0}
+        reach = [large(key) for key in CHANGED]
 
         def cost(at: Sequence[float]) -> float:
             nonlocal best
-            found = tried(known, moved(start.design, dict(zip(reach, at, strict=True))), start.turns)
+            found = tried(known, moved(start.design, at), start.turns)
             if found is None:
                 return 0.0
             if found.score > best.score:
@@ -184,7 +193,7 @@ class _Search:
 
         self.progress.start(GENERATIONS)
         found = differential_evolution(
-            cost, [(-each, each) for each in reach.values()], x0=np.zeros(len(reach)), popsize=CROWD, maxiter=GENERATIONS,
+            cost, [(-(each.share or each.plain), each.share or each.plain) for each in reach], x0=np.zeros(len(reach)), popsize=CROWD, maxiter=GENERATIONS,
             tol=0.0, polish=False, rng=1, updating="deferred", workers=self.pool.map, callback=over,
         )  # fmt: skip
         self.flights += 3 * int(found.nfev)
@@ -195,14 +204,18 @@ class _Search:
         return tried(known, design, turns, self.pool.map)
 
 
-def moved(d: Design, by: Mapping[str, float]) -> Design:
-    """A design moved: by shares of itself, or by differences."""
-    return replace(
-        d,
-        **{
-            key: getattr(d, key) * (1.0 + each) if key in SHARES else getattr(d, key) + each for key, each in by.items()
-        },
-    )
+def large(key: str) -> Size:
+    """A large change of a number of the register: a share of it, or plain."""
+    return next(knob.large for knob in KNOBS if knob.key == key and knob.large is not None)
+
+
+def moved(d: Design, by: Sequence[float]) -> Design:
+    """A design moved: by shares of its numbers where the register has shares, else by differences; in the order of CHANGED."""
+    found = {}
+    for (name, key), each in zip(CHANGED.items(), by, strict=True):
+        own = getattr(d, name)
+        found[name] = own * (1.0 + each) if large(key).share else own + each
+    return replace(d, **found)
 
 
 def _sized(name: str, known: Known, best: Tried, flights: int) -> Sized:
