@@ -47,7 +47,7 @@ from stability.steady import fly_by_revolutions
 Array = NDArray[np.float64]
 
 HERE = Path(__file__).parent
-SCENARIO = HERE.parents[1] / "scenarios" / "tilted-launch.toml"
+SCENARIO = HERE / "still-tilted.toml"
 LEAD, TIP = "craft.bar.lead_deg", "craft.bar.tip_mass_g"
 ROWS = (0, 5, 9, 13, 18, 22, 26, 31, 35, 39)
 ASIDE_DEG = 5.0

@@ -21,7 +21,7 @@ import pytest
 
 from paddlebar.api import fly, load_scenario
 
-SCENARIO = Path(__file__).parents[2] / "scenarios" / "tilted-launch.toml"
+SCENARIO = Path(__file__).parent / "still-tilted.toml"
 OPEN = {
     "room.ceiling_m": 100.0,
     "room.length_m": 900.0,
