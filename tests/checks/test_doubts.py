@@ -71,10 +71,10 @@ def test_a_lighter_scale_step_is_no_doubt():
 
 
 def test_a_skein_that_outweighs_the_craft_is_a_doubt():
-    """36 strands for 6 of 2.232 g: 13.39 g of 21.56."""
-    found = doubts({"skein.strands": 36, "all_up_g": 21.56})["skein"]
-    assert "62 % of the craft" in found.sentence
-    assert "skein" not in doubts({"skein.strands": 30, "all_up_g": 19.33})
+    """36 strands for 6 of 2.519 g: 15.12 g of 23.04."""
+    found = doubts({"skein.strands": 36, "all_up_g": 23.04})["skein"]
+    assert "66 % of the craft" in found.sentence
+    assert "skein" not in doubts({"skein.strands": 28, "all_up_g": 19.68})
 
 
 def test_a_ring_is_weighed_by_its_wire():

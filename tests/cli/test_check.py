@@ -32,7 +32,7 @@ def test_findings_first_and_no_more_than_a_screen(run, untouched):
     found = check(load_craft("craft.toml"))
     first, *rest = result.stdout.splitlines()
     looks = [finding for finding in found.findings if finding.severity == "look"]
-    assert first == f"hall ten, 10.35 g: nothing to put right before a flight, {len(looks)} to look at"
+    assert first == f"hall ten, 10.44 g: nothing to put right before a flight, {len(looks)} to look at"
     assert rest[0].startswith("  look  ")
     assert all(finding.sentence in flat(result.stdout) for finding in looks)
     assert all(finding.advice in flat(result.stdout) for finding in looks)

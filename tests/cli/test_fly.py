@@ -29,7 +29,7 @@ def test_a_flight_leaves_run_file_pictures_and_a_table(run, tmp_path):
     assert f"written in flights/hop: run.h5, {', '.join(f'{name}.png' for name in PICTURES)}" in result.stdout
     assert result.stdout.splitlines()[-1] == "next: paddlebar replay flights/hop  # look at it"
     assert "not accounted for" in result.stdout
-    assert "gives 6 kJ/kg from full wind, loses 30 % of the winding, breaks at 577 turns (constant 10)" in result.stdout
+    assert "gives 6 kJ/kg from full wind, loses 30 % of the winding, breaks at 585 turns (constant 10)" in result.stdout
     assert "eye protection" in result.stdout
     assert result.stderr == ""
 
@@ -54,7 +54,7 @@ def test_json_holds_the_flights_own_figures(run):
     assert found["files"] == ["here/run.h5"]
     assert found["rubber"]["energy_kJ_kg"] == 6.0
     assert found["rubber"]["loss_percent"] == 30.0
-    assert found["rubber"]["breaking_turns"] == pytest.approx(10.0 * 0.2 / 12e-6**0.5)
+    assert found["rubber"]["breaking_turns"] == pytest.approx(10.0 * 0.21 / 12.9e-6**0.5)
     rest = sum(joules for entry, joules in found["ledger_j"].items() if entry != "skein")
     assert rest == pytest.approx(found["ledger_j"]["skein"], abs=1e-12)
 

@@ -38,7 +38,7 @@ def test_a_range_is_lists_and_a_picture(run, tmp_path):
 def test_the_table_answers_what_lifts_the_craft(run):
     result = run("stand", "craft.toml")
     assert result.exit_code == 0
-    assert result.stdout.startswith("hall ten: the whole craft weighs 10.35 g; ")
+    assert result.stdout.startswith("hall ten: the whole craft weighs 10.44 g; ")
     craft = load_craft("craft.toml")
     hover = stand(craft, None)
     assert hover.thrust_n == pytest.approx(sum(weights_g(craft).values()) * 9.80665e-3, rel=1e-4)

@@ -72,11 +72,11 @@ def test_the_scale_shows_what_the_sum_says():
 def test_more_rubber_weighs_more():
     found, moved = followed(text(), {"craft.skein.strands": 8, "craft.skein.length_mm": 250.0})
     assert moved == {}  # files/craft.py takes the mass of strands from their measures
-    rubber = 6 * 2.0 * 1.0 * 200.0 * 930e-6
-    assert sum_g(found.craft) - sum_g(plain().craft) == pytest.approx(rubber * (8 / 6 * 1.25 - 1.0))
+    rubber = 6 * 2.15 * 1.0 * 210.0 * 930e-6
+    assert sum_g(found.craft) - sum_g(plain().craft) == pytest.approx(rubber * (8 / 6 * 250.0 / 210.0 - 1.0))
     weighed = load_scenario(SCENARIOS / "first-flight.toml", {"craft.skein.mass_g": 2.2})
     found, moved = followed(open_text(weighed), {"craft.skein.length_mm": 250.0})
-    assert moved == {"craft.skein.mass_g": pytest.approx(2.2 * 1.25)}
+    assert moved == {"craft.skein.mass_g": pytest.approx(2.2 * 250.0 / 210.0)}
 
 
 def test_a_mass_that_is_said_is_believed_and_lumps_stay():

@@ -43,15 +43,15 @@ def test_a_stick_too_thin_ends_the_flight_before_it_began():
     assert flight.outcome == "broke"
     assert flight.time.tolist() == [0.0]
     assert flight.controlled_s == 0.0
-    bears = stick_strength(flight.scenario.craft, 400.0).stick_margin
+    bears = stick_strength(flight.scenario.craft, 350.0).stick_margin
     assert f"it bears {bears:.2g} times a pull of" in flight.sentence
-    assert "wound to 400 turns, part stick (balsa)" in flight.sentence
+    assert "wound to 350 turns, part stick (balsa)" in flight.sentence
 
 
 def test_what_was_let_back_may_fly_and_is_told():
     """Wound so far that the stick gave, let back until it does not: it held, says the flight, by luck."""
     scenario = load_scenario(FIRST, {"craft.part.stick.diameter_mm": 2.5})
-    (over,) = overloads(scenario.craft, 400.0)
+    (over,) = overloads(scenario.craft, 350.0)
     backed = load_scenario(
         FIRST, {"craft.part.stick.diameter_mm": 2.5, "skein.backed_off": 60.0, "run.duration_s": 2.0}
     )
@@ -59,7 +59,7 @@ def test_what_was_let_back_may_fly_and_is_told():
     assert flight.skein_torque[0] < over.torque_nm
     assert flight.outcome == "still flying"
     assert [fault.code for fault in flight.faults] == ["stick overloaded"]
-    assert "while it was wound to 400 turns" in flight.faults[0].sentence
+    assert "while it was wound to 350 turns" in flight.faults[0].sentence
 
 
 def test_the_torque_borne_is_where_the_least_factor_is_one():
@@ -177,7 +177,7 @@ def test_on_the_screen_and_in_the_document(tmp_path, monkeypatch):
     result = CliRunner().invoke(main, words, prog_name="paddlebar")  # pictures of a flight of no length included
     assert result.exit_code == 1
     assert result.stdout.startswith(
-        "First flight in the sports hall: broke\nBroke at 0.00 s: wound to 400 turns, part stick"
+        "First flight in the hall, past 6 m and down upright: broke\nBroke at 0.00 s: wound to 350 turns, part stick"
     )
     found = json.loads(CliRunner().invoke(main, [*words, "--json"], prog_name="paddlebar").stdout)
     assert found["outcome"] == "broke"

@@ -121,9 +121,9 @@ def test_every_method_of_scipy_flies_the_same_flight(method):
 
 
 def test_mishap_at_turns_strikes_at_those_turns():
-    flight = with_mishap('what = "cord off"\nat_turns = 355', run__duration_s=4.0)
+    flight = with_mishap('what = "cord off"\nat_turns = 305', run__duration_s=4.0)
     struck = next(e.time for e in flight.events if e.name == "cord off")
-    assert np.interp(struck, flight.time, flight.turns_left) == pytest.approx(355.0, abs=1e-3)
+    assert np.interp(struck, flight.time, flight.turns_left) == pytest.approx(305.0, abs=1e-3)
 
 
 def test_cord_off_spins_the_body_against_the_rotor():
@@ -188,10 +188,10 @@ def test_a_cord_just_tight_enough_slips_once_at_a_crest_and_does_not_chatter(ten
 
 
 def test_a_cord_that_grips_too_little_slips_from_the_start_and_says_so():
-    flight = flown(run__duration_s=3.0, craft__tail__cord_tension_mN=20.0)
+    flight = flown(run__duration_s=2.0, craft__tail__cord_tension_mN=20.0)  # at 2.2 s its spin throws the bar to its stops
     assert flight.events[0].name == "cord slips"
     assert flight.tail_speed[-1] < 4.8 * flight.rotor_speed[-1]
-    assert flight.ledger["shaft and cord"][-1] > flown(run__duration_s=3.0).ledger["shaft and cord"][-1]
+    assert flight.ledger["shaft and cord"][-1] > flown(run__duration_s=2.0).ledger["shaft and cord"][-1]
     assert flight.energy_error < 1e-6
 
 

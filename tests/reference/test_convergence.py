@@ -1,7 +1,7 @@
 """Numerical error, shown: the flight against the solver's tolerance and against the number of blade elements.
 
 Writes tests/reference/convergence.png and .csv when run as a script (PYTHONPATH=sim python tests/reference/test_convergence.py).
-The flight is models/hall-ten.toml, let go leaning 5 degrees, 4 s; error is the distance of the final place from that of the finest run.
+The flight is stability/crafts/still-ten.toml, a craft of the tests, let go leaning 5 degrees, 4 s; error is the distance of the final place from that of the finest run.
 Source: Hairer, Norsett, Wanner, Solving Ordinary Differential Equations I: error in proportion to the tolerance (from memory);
 Gauss-Legendre rule: error falls faster than any power while the load is smooth along the span.
 """
@@ -16,7 +16,7 @@ import pytest
 from paddlebar.api import fly, load_scenario
 
 HERE = Path(__file__).parent
-SCENARIO = HERE.parents[1] / "scenarios" / "tilted-launch.toml"
+SCENARIO = HERE / "still-tilted.toml"
 TOLERANCES = (1e-3, 1e-4, 1e-5, 1e-6, 1e-7, 1e-8)
 ELEMENTS = (2, 3, 4, 6, 8, 12, 16, 24)
 FINEST_TOLERANCE = 1e-10

@@ -1,7 +1,8 @@
 """The five cases by which a builder meets rotor dynamics, each as physics says.
 
 Source: references sections 4.2, 4.4 (lagged rate feedback; phase of the bar), 5.1 (Froude scaling: a craft of this size doubles its
-tilt in 0.15 to 5 s), 8 (torque). The craft is the invented models/hall-ten.toml; figures last seen stand beside each check.
+tilt in 0.15 to 5 s), 8 (torque). The craft is the invented models/hall-ten.toml, and in the first case that of the tests
+which hall-ten once was (its steady flight is known best); figures last seen stand beside each check.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from paddlebar.api import fly, load_scenario
 from paddlebar.files import parse_scenario
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
+STILL = Path(__file__).parent / "still-tilted.toml"
 TALL = {"room.ceiling_m": 60.0, "room.length_m": 400.0, "room.width_m": 400.0, "launch.height_m": 20.0}
 
 
@@ -37,7 +39,7 @@ def test_with_its_bar_it_recovers_from_five_degrees(toward):
     goes over to the other one, with 60 deg/s of spin: a swerve of 11 to 13 deg of lean. Let go towards 180 or 270 it swerves at 18 to
     20 s, towards 0 at 28 s. With the sections' data of before none of the four did within 20 s.
     """
-    flight = fly(load_scenario(SCENARIOS / "tilted-launch.toml", {**TALL, "launch.tilt_toward_deg": toward}))
+    flight = fly(load_scenario(STILL, {**TALL, "launch.tilt_toward_deg": toward}))
     assert flight.outcome == "still flying"
     assert tilt_deg(flight).max() < 15.0
     settled = (flight.time > 10.0) & (flight.time < 16.0)
@@ -95,13 +97,13 @@ def test_cord_off_turns_the_body_against_the_rotor_until_it_tips_over():
 
 
 def test_it_stays_up_longer_than_twenty_seconds_on_reasonable_rubber():
-    """Over a minute at 90 % of breaking turns, on 6 kJ/kg and 30 % loss (references section 6.4: advise 6, range 4 to 9).
+    """Over a minute at 85 % of breaking turns, on 6 kJ/kg and 30 % loss (references section 6.4: advise 6, range 4 to 9).
 
     Also on the poorest of that range, at the same turns.
     """
     good = fly(load_scenario(SCENARIOS / "long-flight.toml"))
     assert good.outcome == "landed"
-    assert good.time[-1] > 45.0  # last seen: 60.6 s
-    assert good.summary["energy_let_out_j"] / 2.232e-3 < 9e3  # J a kilogram of rubber, hysteresis included
+    assert good.time[-1] > 45.0  # last seen: 64.0 s
+    assert good.summary["energy_let_out_j"] / 2.519e-3 < 9e3  # J a kilogram of rubber, hysteresis included
     poor = fly(load_scenario(SCENARIOS / "long-flight.toml", {"craft.skein.energy_kJ_kg": 5.0, "launch.height_m": 3.0}))
     assert poor.time[-1] > 5.0

@@ -18,7 +18,7 @@ from paddlebar.stability.continuation import follow, returns
 from paddlebar.stability.equilibrium import CLOSED
 from paddlebar.stability.own_flight import own_flight
 
-SCENARIO = Path(__file__).parents[2] / "scenarios" / "first-flight.toml"
+SCENARIO = Path(__file__).parent / "still-first.toml"
 
 
 class Sheet:
@@ -89,7 +89,7 @@ def middle(scenario):
 
 
 def test_a_craft_may_have_several_and_each_repeats_itself():
-    """The shipped craft has two here, its bar linked a fifth more strongly three: two stable, 69 deg/s of spin apart, and one that is not."""
+    """The craft of the tests has two here, its bar linked a fifth more strongly three: two stable, 69 deg/s of spin apart, and one that is not."""
     stronger = load_scenario(SCENARIO, {"craft.bar.gain": 0.55})
     _, found = half_way(stronger, build(stronger))
     spins = [e.body_rate_deg_s for e in found.found]

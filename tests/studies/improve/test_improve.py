@@ -75,7 +75,7 @@ def test_the_result_is_what_it_says_it_is():
     was, now = f.masses["craft.rotor.blade_mass_g"]
     assert now == craft.rotor.blade_mass_g
     assert now / was == pytest.approx((f.values[1] - 25.0) / (200.0 - 25.0), abs=1e-5)
-    assert f.after["weight_g"] == craft.all_up_g == pytest.approx(10.4 + 2.0 * (now - was))
+    assert f.after["weight_g"] == craft.all_up_g == pytest.approx(10.5 + 2.0 * (now - was))
     assert f.confirmed_after is not None
     assert f.confirmed_after.outcome == "landed"
     assert f.confirmed_after.summary["duration_s"] == pytest.approx(f.after["duration_s"], rel=1e-3)

@@ -41,9 +41,9 @@ def flight(name: str, turns: float, back: float, at: float, remarks: str = "", *
 
 
 ROWS = (
-    flight("Monday 1", 300.0, 20.0, 3.0, "landed on its legs"),
-    flight("Monday 2", 400.0, 30.0, 5.0, "strobe from the balcony"),
-    flight("Tuesday 1", 440.0, 30.0, 5.0),
+    flight("Monday 1", 260.0, 20.0, 3.0, "landed on its legs"),
+    flight("Monday 2", 350.0, 30.0, 5.0, "strobe from the balcony"),
+    flight("Tuesday 1", 400.0, 30.0, 5.0),
     Row(0, "kitchen scale", STAND, {}, {}, readings("thrust_g"), at_rpm=350.0, remarks="motor drives the shaft"),
     Row(0, "kitchen scale", STAND, {}, {}, readings("thrust_g", "torque_mN_m"), at_rpm=430.0),
     Row(0, "torque meter", SKEIN, {}, {}, readings("torque_mN_m"), turns=250.0, backed_off=150.0),

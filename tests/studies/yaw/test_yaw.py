@@ -87,7 +87,7 @@ def test_power_adds_up():
     run = y.run.at((0, 0, 1))
     lift = y.weight_mn * run.climb_m_s
     parts = sum(getattr(run, name) for name in POWERS) + lift
-    assert parts[5:KNEE] == pytest.approx(run.skein_power_mw[5:KNEE], abs=3.0)
+    assert parts[6:KNEE] == pytest.approx(run.skein_power_mw[6:KNEE], abs=3.0)
 
 
 def test_the_tail_takes_more_the_faster_it_turns():
