@@ -84,8 +84,9 @@ def craft_of(name: str) -> dict[str, Any]:
     raw["shaft"].update(tilt_right_deg=2.0, tilt_forward_deg=1.0)
     raw["shaft"].setdefault("turns", "counter-clockwise")
     rotor, bar = raw["rotor"], raw["bar"]
-    rotor["blade_masses_g"] = [rotor["blade_mass_g"] * share for share in (1.05, 0.95)]
-    rotor["blade_pitches_deg"] = [rotor["collective_deg"] + more for more in (0.5, -0.5)]
+    unlike = (1.0, -1.0, 0.0)[: rotor["blades"]]  # their means stay what the file says
+    rotor["blade_masses_g"] = [rotor["blade_mass_g"] * (1.0 + 0.05 * each) for each in unlike]
+    rotor["blade_pitches_deg"] = [rotor["collective_deg"] + 0.5 * each for each in unlike]
     bar["tip_masses_g"] = [bar["tip_mass_g"] * share for share in (0.97, 1.03)]
     return raw
 
