@@ -188,7 +188,8 @@ def test_a_cord_just_tight_enough_slips_once_at_a_crest_and_does_not_chatter(ten
 
 
 def test_a_cord_that_grips_too_little_slips_from_the_start_and_says_so():
-    flight = flown(run__duration_s=2.0, craft__tail__cord_tension_mN=20.0)  # at 2.2 s its spin throws the bar to its stops
+    """Two seconds: at 2.2 s its spin throws the bar to its stops."""
+    flight = flown(run__duration_s=2.0, craft__tail__cord_tension_mN=20.0)
     assert flight.events[0].name == "cord slips"
     assert flight.tail_speed[-1] < 4.8 * flight.rotor_speed[-1]
     assert flight.ledger["shaft and cord"][-1] > flown(run__duration_s=2.0).ledger["shaft and cord"][-1]
