@@ -67,7 +67,7 @@ SAYS = {
                      peak_body_rate_deg_s=(360, 900)),
     "cord-slips": says("Tail cord slips, so it spins to the end", "landed", "cord slipped, spun", (2.8, 3.6), spin=(180, 400), max_tilt_deg=(0, 30)),
     "field-breeze": says("A breeze on the village field carries it off", "landed", "", (38, 46), drift_m=(30, 45), max_tilt_deg=(0, 15)),
-    "first-flight": says("First flight in the hall, past 6 m and down upright", "landed", "", (38, 46), peak_height_m=(6, 7.5), final_tilt_deg=(0, 10),
+    "first-flight": says("First flight, past 6 m and down upright", "landed", "", (38, 46), peak_height_m=(6, 7.5), final_tilt_deg=(0, 10),
                          spin=(0, 20), left=(0.1, 0.2)),
     "hall-record": says("As believed, before the record", "landed"),
     "long-flight": says("Long flight in the hall, over a minute", "landed", "", (60, 70), peak_height_m=(10, 13), spin=(0, 20), left=(0, 0.15)),

@@ -177,7 +177,7 @@ def test_on_the_screen_and_in_the_document(tmp_path, monkeypatch):
     result = CliRunner().invoke(main, words, prog_name="paddlebar")  # pictures of a flight of no length included
     assert result.exit_code == 1
     assert result.stdout.startswith(
-        "First flight in the hall, past 6 m and down upright: broke\nBroke at 0.00 s: wound to 350 turns, part stick"
+        "First flight, past 6 m and down upright: broke\nBroke at 0.00 s: wound to 350 turns, part stick"
     )
     found = json.loads(CliRunner().invoke(main, [*words, "--json"], prog_name="paddlebar").stdout)
     assert found["outcome"] == "broke"
