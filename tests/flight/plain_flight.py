@@ -50,7 +50,7 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
     ),
     "stands and sinks": ("first-flight", {"launch.release": "held", "launch.hold_s": 0.02, "run.duration_s": 0.2}),
     "stops of bar and blades": (
-        "reversed-link",
+        "../tests/flight/still-reversed",
         {
             **QUICK,
             "launch.hold_s": 0.0,
@@ -61,7 +61,7 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
         },
     ),
     "bar at its stop": (
-        "reversed-link",
+        "../tests/flight/still-reversed",
         {**QUICK, "launch.hold_s": 0.0, "launch.release": "free", "launch.bar_deg": 24.0, "run.duration_s": 0.033},
     ),
     "drops to the floor": ("first-flight", {"launch.hold_s": 0.002, "skein.turns": 0.0, "skein.backed_off": 0.0}),
