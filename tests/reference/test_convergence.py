@@ -49,13 +49,14 @@ def by_elements():
 
 
 def test_the_flight_converges_with_the_tolerance():
-    """Error falls over five decades of tolerance, by less than in proportion: slope 0.54 when last seen, expected 1 for smooth equations.
+    """Error falls over four decades of tolerance, by less than in proportion: slope 0.53 when last seen, expected 1 for smooth equations.
 
-    Two reasons, both seen in the steps: at loose tolerances the bound of 20 ms on the step keeps the error below what was asked, and at
-    tight ones the tables (continuous slope, no continuous curvature) hold the order down. Default 1e-5: below 1 mm after 4 s.
+    The tables (continuous slope, no continuous curvature) hold the order down. At the loosest tolerance the bound of 20 ms on the step keeps the
+    error below what was asked, by how much is chance (8e-5 and 3e-4 m on two processors), so that the slope is taken from the next one on.
+    Default 1e-5: below 1 mm after 4 s.
     """
     rows = by_tolerance()
-    slope = np.polyfit(np.log10(rows[:, 0]), np.log10(rows[:, 1]), 1)[0]
+    slope = np.polyfit(np.log10(rows[1:, 0]), np.log10(rows[1:, 1]), 1)[0]
     assert 0.4 < slope < 1.2
     assert rows[-1, 1] < 3e-6
     assert rows[list(TOLERANCES).index(1e-5), 1] < 1e-3
