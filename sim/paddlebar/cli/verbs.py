@@ -10,6 +10,7 @@ VERBS: Final = {
     "check": "Would the craft hold, balance and lift? What is doubtful?",
     "stand": "Thrust, torque and power of the rotor on a whirl stand.",
     "fly": "One flight: how it went, its record and pictures.",
+    "bench": "Sliders, and the flight that they give, on a page.",
     "advise": "At most three changes, each flown and found better.",
     "margins": "Does the bar hold the craft up, and how far may it move?",
     "map": "Two numbers against stability, the design marked in it.",

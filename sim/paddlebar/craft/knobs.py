@@ -31,6 +31,7 @@ from paddlebar.craft.motors import motor_of
 from paddlebar.craft.strength.members import stick_of
 from paddlebar.files.checks import sum_g
 from paddlebar.files.craft import Craft
+from paddlebar.files.keys import value_at
 from paddlebar.files.kinds import BARS
 from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
@@ -295,6 +296,29 @@ def knobs(scenario: Scenario) -> tuple[Knob, ...]:
     return tuple(found_in(KNOBS, scenario))
 
 
+# why a number that stands in the file does nothing in this craft
+_WHY: Final = {
+    _tilts: "the bar does not tilt",
+    _paddles: "there are no paddles: craft.bar.paddle_span_mm is 0",
+    _rubber: "the torque comes from a measured curve",
+    _straight: "the blade is given by stations",
+    _cord: "no cord drives the tail",
+}
+
+
+def idle(scenario: Scenario) -> dict[str, str]:
+    """Keys of the register that stand in a description and do nothing there, and why."""
+    works = {knob.key for knob in knobs(scenario)}
+    craft, found = scenario.craft, {}
+    for row in KNOBS:
+        if row.parts is None and row.key not in works and value_at(scenario, row.key) is not None:
+            of_head = f'a head of kind "{craft.head.kind}" does not use it'
+            of_bar = f'a bar of kind "{craft.bar.kind}" does not use it'
+            table = row.key.split(".")[1]
+            found[row.key] = _WHY.get(row.has) or {"head": of_head, "bar": of_bar}.get(table, "nothing asks for it")
+    return found
+
+
 def usual(scenario: Scenario, *verbs: Verb) -> tuple[Knob, ...]:
     """Those that a verb, or any of several, varies where nothing is named."""
     return tuple(knob for knob in knobs(scenario) if not set(verbs).isdisjoint(knob.usual))
@@ -326,6 +350,7 @@ __all__ = [
     "Move",
     "hand_moves",
     "heaviest",
+    "idle",
     "knob_at",
     "knobs",
     "prior",

@@ -35,10 +35,16 @@ def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
     flight  : flown or recorded;  file : what errors call it
     Raises  : NotARunFile for a description that cannot be drawn
     """
+    run, block = run_data(flight, file)
+    return {**run, "data": base64.b64encode(block).decode("ascii")}
+
+
+def run_data(flight: AnyFlight, file: str) -> tuple[dict[str, Any], bytes]:
+    """As page_data, the samples apart as plain bytes."""
     fine = drawable(flight)
     scenario = scenario_of(flight, file)
-    columns, data = packed(columns_of(fine, scenario.craft))
-    return {
+    columns, block = packed(columns_of(fine, scenario.craft))
+    run = {
         "title": scenario.title or scenario.craft.name,
         "note": scenario.note,
         "outcome": flight.outcome,
@@ -51,8 +57,8 @@ def page_data(flight: AnyFlight, file: str) -> dict[str, Any]:
         "room": room_shape(scenario),
         "samples": int(fine.time.size),
         "columns": columns,
-        "data": data,
     }
+    return run, block
 
 
 def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
@@ -120,8 +126,8 @@ def _disc_normal(flight: FlightData, blades: Blades, columns: dict[str, Array], 
     return swept_normal(arms, rates, up)
 
 
-def packed(columns: dict[str, Array]) -> tuple[list[dict[str, Any]], str]:
-    """Where each column stands in the block of bytes, and the block in base64; little-endian, each column on an 8-byte mark."""
+def packed(columns: dict[str, Array]) -> tuple[list[dict[str, Any]], bytes]:
+    """Where each column stands in the block of bytes, and the block; little-endian, each column on an 8-byte mark."""
     index: list[dict[str, Any]] = []
     block = bytearray()
     for name, values in columns.items():
@@ -130,4 +136,4 @@ def packed(columns: dict[str, Array]) -> tuple[list[dict[str, Any]], str]:
         index.append({"name": name, "kind": kind, "width": width, "offset": len(block)})
         block += np.ascontiguousarray(values, dtype=np.dtype(kind).newbyteorder("<")).tobytes()
         block += bytes(-len(block) % 8)
-    return index, base64.b64encode(bytes(block)).decode("ascii")
+    return index, bytes(block)

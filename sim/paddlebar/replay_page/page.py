@@ -35,16 +35,16 @@ def page(flights: Sequence[AnyFlight], names: Sequence[str]) -> str:
     if not 0 < len(flights) <= MOST:
         raise BadInput(f"replay: one or two flights go on a page, found {len(flights)}")
     runs = [page_data(flight, name) for flight, name in zip(flights, names, strict=True)]
-    style, script = _part("page/style.css"), _part("page/bundle/replay.js")
+    style, script = part("page/style.css"), part("page/bundle/replay.js")
     if "</script" in script.lower():  # it would end the script in the middle
         raise RuntimeError("the bundled script holds </script>: build it again")
     fields = {
         "TITLE": escape(" beside ".join(run["title"] for run in runs)),
         "GENERATOR": escape(" ".join(["paddlebar", *_program(flights[0])])),
         "STYLE": style,
-        "STYLE_HASH": _hash(style),
+        "STYLE_HASH": digest(style),
         "SCRIPT": script,
-        "SCRIPT_HASH": _hash(script),
+        "SCRIPT_HASH": digest(script),
         "HEADING": "\n".join(_heading(run, i, len(runs)) for i, run in enumerate(runs)),
         "LAYOUT": "pair" if len(runs) > 1 else "one",
         "SCENE": escape(". ".join(f"{run['title']}: {run['sentence']}" for run in runs)),
@@ -56,7 +56,7 @@ def page(flights: Sequence[AnyFlight], names: Sequence[str]) -> str:
         "VERSIONS": "".join(_versions(flight, i, len(runs)) for i, flight in enumerate(flights)),
         "DATA": in_script(runs),
     }
-    return fill(_part("page/page.html"), fields)
+    return fill(part("page/page.html"), fields)
 
 
 def save_page(flights: Sequence[AnyFlight], names: Sequence[str], path: Path) -> int:
@@ -77,11 +77,12 @@ def in_script(document: Any) -> str:
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
-def _part(name: str) -> str:
+def part(name: str) -> str:
+    """A file of this package as text."""
     return (files("paddlebar.replay_page") / name).read_text(encoding="utf-8")
 
 
-def _hash(text: str) -> str:
+def digest(text: str) -> str:
     """What the page's own policy knows its script and its style by."""
     return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
 
