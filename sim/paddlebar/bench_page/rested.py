@@ -48,7 +48,7 @@ def looked_over(bench: Bench, taken: int, moved: Moved) -> dict[str, Any]:
         "wanted_mm": found.balance.wanted_mm,
         "below_hub_mm": found.balance.below_hub_mm,
         "tail": {"sense": found.tail.sense, "hover": found.tail.hover, "full": found.tail.full},
-        "stops": [f"{each.says}; {each.advice}" for each in found.findings if each.severity == "stop"],
+        "stops": [f"{each.sentence}; {each.advice}" for each in found.findings if each.severity == "stop"],
     }
 
 

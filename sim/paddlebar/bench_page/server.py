@@ -56,7 +56,7 @@ class Served:
     ending: bool = False
     latest: OrderedDict[tuple[str, str], int] = field(default_factory=OrderedDict)
     flights: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(1, "flight"))
-    studies: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(1, "study"))
+    studies: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(2, "study"))
 
     def newest(self, page: str, kind: str, number: int) -> Wanted:
         """Note a message; the answer says whether it is still the latest of its kind from its page."""
@@ -146,14 +146,8 @@ def application(served: Served) -> ASGIApp:
 
             try:
                 found = await asyncio.get_running_loop().run_in_executor(pool, begun)
-            except Unknown:
-                return JSONResponse({"refused": "no such control"}, 400, HEADERS)
-            except Dropped:
-                return JSONResponse({"dropped": True}, 200, HEADERS)
-            except (BadInput, CannotTrim) as error:
-                return JSONResponse({"bad": _as_read(str(error))}, 200, HEADERS)
-            except OSError as error:
-                return JSONResponse({"bad": f"cannot be written: {error.strerror or error}"}, 200, HEADERS)
+            except Exception as error:
+                return _failed(error)
             if isinstance(found, bytes):
                 return Response(found, 200, HEADERS, "application/octet-stream")
             return Response(json.dumps(plain(found), allow_nan=False), 200, HEADERS, "application/json")
@@ -199,6 +193,20 @@ def application(served: Served) -> ASGIApp:
         Route("/share", answers(messages.Share, flights, shared), methods=post),
     ]  # fmt: skip
     return Guard(Starlette(routes=routes), served)
+
+
+def _failed(error: Exception) -> Response:
+    """What went wrong, as the page shows it. Raises what nobody expected."""
+    match error:
+        case Unknown():
+            return JSONResponse({"refused": "no such control"}, 400, HEADERS)
+        case Dropped():
+            return JSONResponse({"dropped": True}, 200, HEADERS)
+        case BadInput() | CannotTrim():
+            return JSONResponse({"bad": _as_read(str(error))}, 200, HEADERS)
+        case OSError():
+            return JSONResponse({"bad": f"cannot be written: {error.strerror or error}"}, 200, HEADERS)
+    raise error
 
 
 def _as_read(sentence: str) -> str:

@@ -8,6 +8,7 @@ they are what they are where earlier tables disagreed stands in docs/inside/regi
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Final
 
 from paddlebar.craft.knob import (
@@ -35,6 +36,8 @@ from paddlebar.files.keys import value_at
 from paddlebar.files.kinds import BARS
 from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
+
+Has = Callable[[Scenario], bool]
 
 # ---- who has it ---------------------------------------------------------------------------------------------------------------
 
@@ -297,7 +300,7 @@ def knobs(scenario: Scenario) -> tuple[Knob, ...]:
 
 
 # why a number that stands in the file does nothing in this craft
-_WHY: Final = {
+_WHY: Final[dict[Has, str]] = {
     _tilts: "the bar does not tilt",
     _paddles: "there are no paddles: craft.bar.paddle_span_mm is 0",
     _rubber: "the torque comes from a measured curve",

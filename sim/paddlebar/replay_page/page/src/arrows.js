@@ -88,10 +88,17 @@ export class Arrows {
     this.onHub.add(this.rubber.group, this.air.group);
     this.onHub.position.z = -0.12 * r; // below the blades
     this.perNewton = (WEIGHT_LONG * r) / (shape.mass * GRAVITY);
+    this.perNewtonMetre = 0;
+    this.renew(track);
+    this.labels = [this.thrust, this.weight, this.rubber, this.air, ...(this.tail ? [this.tail] : [])].map((each) => each.label);
+  }
+
+  /** Another flight of the same craft: its largest torque goes most of the way round. @param {Track} track */
+  renew(track) {
+    this.track = track;
     let most = 1e-9;
     for (const value of track.values("skein_torque")) most = Math.max(most, Math.abs(value));
-    this.perNewtonMetre = 4.5 / most; // the largest torque of the flight goes most of the way round
-    this.labels = [this.thrust, this.weight, this.rubber, this.air, ...(this.tail ? [this.tail] : [])].map((each) => each.label);
+    this.perNewtonMetre = 4.5 / most;
   }
 
   /** @param {number} t @param {Vector3} hub @param {Vector3} cg @param {Vector3} tail @param {Vector3} tailAxis @param {Vector3} shaft */

@@ -35,8 +35,14 @@ export class Cameras {
     /** @type {Partial<Record<Seat, {position: Vector3, target: Vector3}>>} */
     this.kept = {};
     this.frame = new Matrix4();
-    this.radius = Math.max(...stages.map((stage) => stage.run.craft.blades.radius));
+    this.radius = 0;
+    this.renew();
     this.sit("follow");
+  }
+
+  /** Other craft: as far off as suits their size, when a seat is taken anew. */
+  renew() {
+    this.radius = Math.max(...this.stages.map((stage) => stage.run.craft.blades.radius));
   }
 
   /** Take a seat, as it was left. @param {Seat} seat */

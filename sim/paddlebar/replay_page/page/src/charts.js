@@ -3,6 +3,7 @@
 /** @import { Stage } from "./stage.js" */
 /** @import { Theme } from "./colours.js" */
 
+/** @typedef {Pick<Stage, "run" | "track" | "clamp">} Shown a flight, on a stage or not */
 /** @typedef {{key: string, name: string, unit: string, times: number, digits: number, says: string}} Strip */
 
 const DEG = 180 / Math.PI;
@@ -19,12 +20,13 @@ const LEFT = 44;
 const DASHES = [[], [5, 3]];
 
 export class Charts {
-  /** @param {HTMLElement} place @param {Stage[]} stages @param {(t: number) => void} seek */
-  constructor(place, stages, seek) {
+  /** @param {HTMLElement} place @param {Shown[]} stages @param {(t: number) => void} seek @param {string[]} names of the flights */
+  constructor(place, stages, seek, names = ["A", "B"]) {
     this.stages = stages;
+    this.names = names;
     this.span = 0; // seconds shown; 0: the whole flight
-    this.first = Math.min(...stages.map(({ track }) => track.first));
-    this.last = Math.max(...stages.map(({ track }) => track.last), this.first + 1e-3);
+    this.first = 0;
+    this.last = 1e-3;
     this.rows = STRIPS.map((strip) => {
       const figure = document.createElement("figure");
       const caption = document.createElement("figcaption");
@@ -36,7 +38,6 @@ export class Charts {
       caption.append(name, value);
       const canvas = document.createElement("canvas");
       canvas.setAttribute("role", "img");
-      canvas.setAttribute("aria-label", `${strip.name}, ${strip.says}, against time. ${stages.map((stage, i) => range(stage, strip, i, stages.length)).join(" ")}`);
       const pick = (/** @type {PointerEvent} */ event) => {
         const box = canvas.getBoundingClientRect();
         const [from, to] = this.window(this.now);
@@ -52,9 +53,23 @@ export class Charts {
       figure.append(caption, canvas);
       place.append(figure);
       const still = document.createElement("canvas");
-      return { strip, canvas, value, still, bounds: bounds(stages, strip) };
+      return { strip, canvas, value, still, bounds: /** @type {[number, number]} */ ([0, 1]) };
     });
     this.now = this.first;
+    this.renew(stages);
+  }
+
+  /** Other flights. @param {Shown[]} stages */
+  renew(stages) {
+    this.stages = stages;
+    this.first = Math.min(...stages.map(({ track }) => track.first));
+    this.last = Math.max(...stages.map(({ track }) => track.last), this.first + 1e-3);
+    for (const row of this.rows) {
+      const { strip, canvas } = row;
+      row.bounds = bounds(stages, strip);
+      canvas.setAttribute("aria-label", `${strip.name}, ${strip.says}, against time. ${stages.map((stage, i) => range(stage, strip, stages.length > 1 ? this.names[i] : "")).join(" ")}`);
+      if (this.theme && this.span === 0 && row.still.width) this.curves(row, row.still, this.first, this.last);
+    }
   }
 
   /** Everything is to be drawn anew: size, colours or span changed. @param {Theme} theme */
@@ -99,7 +114,7 @@ export class Charts {
         const value = stage.track.scalar(row.strip.key, stage.clamp(t)) * row.strip.times;
         return plain(value, row.strip.digits);
       });
-      row.value.textContent = words.length > 1 ? `A ${words[0]}   B ${words[1]}` : words[0];
+      row.value.textContent = words.length > 1 ? words.map((word, i) => `${this.names[i]} ${word}`).join("   ") : words[0];
     }
   }
 
@@ -148,7 +163,7 @@ export class Charts {
 }
 
 /** A curve; where many samples fall into one column of pixels, the range that they cover.
- * @param {CanvasRenderingContext2D} pen @param {Stage} stage @param {Strip} strip @param {(t: number) => number} x
+ * @param {CanvasRenderingContext2D} pen @param {Shown} stage @param {Strip} strip @param {(t: number) => number} x
  * @param {(v: number) => number} y @param {number} from @param {number} to @param {number[]} dash */
 function line(pen, stage, strip, x, y, from, to, dash) {
   const { track } = stage;
@@ -183,7 +198,7 @@ function line(pen, stage, strip, x, y, from, to, dash) {
   pen.setLineDash([]);
 }
 
-/** Lowest and highest value over all flights, a little widened. @param {Stage[]} stages @param {Strip} strip @returns {[number, number]} */
+/** Lowest and highest value over all flights, a little widened. @param {Shown[]} stages @param {Strip} strip @returns {[number, number]} */
 function bounds(stages, strip) {
   let low = 0;
   let high = 0;
@@ -213,14 +228,14 @@ function plain(value, digits) {
   return Number(text) === 0 ? (0).toFixed(digits) : text.replace("-", "\u2212");
 }
 
-/** @param {Stage} stage @param {Strip} strip @param {number} i @param {number} n */
-function range(stage, strip, i, n) {
+/** @param {Shown} stage @param {Strip} strip @param {string} name "" for the only one */
+function range(stage, strip, name) {
   let low = Infinity;
   let high = -Infinity;
   for (const value of stage.track.values(strip.key)) {
     low = Math.min(low, value);
     high = Math.max(high, value);
   }
-  const who = n > 1 ? `Flight ${"AB"[i]}` : "Over the flight";
+  const who = name ? `Flight ${name}` : "Over the flight";
   return `${who}: from ${plain(low * strip.times, strip.digits)} to ${plain(high * strip.times, strip.digits)} ${strip.unit}.`;
 }

@@ -2,13 +2,16 @@
 
 /** @typedef {{keys: string[], shown: string, says: string, act: (event: KeyboardEvent) => void}} Key */
 
+const MOVES = ["ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "Home", "End", "PageUp", "PageDown"]; // of a slider that is no time
+
 /** Listen. Keys in a select or a text field stay its own. @param {Key[]} table */
 export function listen(table) {
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
     const target = /** @type {HTMLElement} */ (event.target);
     const own = target.tagName === "SELECT" || (target.tagName === "INPUT" && /** @type {HTMLInputElement} */ (target).type === "text");
-    if (own) return;
+    if (own || target.tagName === "TEXTAREA" || target.dataset.keys === "own") return;
+    if (target.dataset.keys === "moves" && MOVES.includes(event.key)) return;
     if ((event.key === " " || event.key === "Enter") && (target.tagName === "BUTTON" || target.tagName === "SUMMARY" || target.tagName === "A")) return;
     const name = (event.shiftKey && event.key.startsWith("Arrow") ? "Shift+" : "") + event.key;
     const found = table.find(({ keys }) => keys.includes(name));

@@ -23,6 +23,14 @@ export class Level {
     this.canvas.setAttribute("role", "img");
     this.name = letter;
     place.append(this.canvas);
+    this.shown = /** @type {typeof POINTERS} */ ([]);
+    this.scale = 90;
+    this.renew();
+  }
+
+  /** Another flight: its own scale. */
+  renew() {
+    const { stage } = this;
     this.shown = POINTERS.filter(({ name }) => name !== "bar_normal" || stage.run.craft.bar);
     const leans = this.shown.flatMap(({ name }) => [...stage.track.time].map((t) => Math.hypot(...lean(stage, name, t)))).sort((a, b) => a - b);
     const most = leans[Math.floor(0.92 * leans.length)]; // a scale that stays over the flight; what goes beyond stands at the rim

@@ -25,6 +25,14 @@ export function move(made, points, dashed) {
   if (dashed) made.computeLineDistances();
 }
 
+/** Another line in place of one, of the same look, with as many points as it likes. @param {Line2} made @param {number[]} points */
+export function relay(made, points) {
+  made.geometry.dispose();
+  made.geometry = new LineGeometry();
+  made.geometry.setPositions(points);
+  made.computeLineDistances();
+}
+
 /** A circle about z. @param {number} radius @param {Look} look */
 export function circle(radius, look, points = 96) {
   const places = [];

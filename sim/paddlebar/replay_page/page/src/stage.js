@@ -13,6 +13,8 @@ import { fit } from "./words.js";
 /** @import { Run } from "./types.js" */
 /** @typedef {{disc: boolean, bar: boolean, horizon: boolean, trails: boolean, forces: boolean}} Shown */
 
+const PALE = 0.22; // of the ghost
+
 /** @param {Run} run @param {Track} track @param {"light" | "dark"} name */
 function build(run, track, name) {
   const theme = THEMES[name];
@@ -30,13 +32,62 @@ function build(run, track, name) {
   const sun = new DirectionalLight(0xffffff, name === "dark" ? 1.5 : 2.0);
   sun.position.set(3, 8, 5);
   scene.add(earth, new HemisphereLight(0xffffff, 0x9a9384, name === "dark" ? 1.1 : 1.7), sun);
-  return { scene, craft, room, planes, trails, arrows };
+  return { scene, earth, craft, room, planes, trails, arrows };
+}
+
+/** Another design's flight, drawn pale in the same scene. */
+export class Ghost {
+  /** @param {Run} run @param {"light" | "dark"} theme */
+  constructor(run, theme) {
+    this.run = run;
+    this.track = new Track(run);
+    this.pose = this.track.blank();
+    this.craft = Ghost.drawn(run, theme);
+  }
+
+  /** @param {Run} run @param {"light" | "dark"} theme */
+  static drawn(run, theme) {
+    const craft = new Craft(run.craft, THEMES[theme]);
+    craft.body.traverse((/** @type {any} */ thing) => {
+      if (!thing.material) return;
+      thing.material.transparent = true;
+      thing.material.opacity = PALE;
+      thing.material.depthWrite = false;
+    });
+    return craft;
+  }
+
+  /** Time within this flight. @param {number} t */
+  clamp(t) {
+    return Math.min(Math.max(t, this.track.first), this.track.last);
+  }
+
+  /** @param {number} t */
+  move(t) {
+    t = this.clamp(t);
+    this.craft.move(this.track.pose(t, this.pose));
+    this.craft.lose(this.run.losses, t);
+  }
+}
+
+/** Free what a part of a scene holds on the graphics card. @param {import("three").Object3D} from */
+function drop(from) {
+  from.traverse((/** @type {any} */ thing) => {
+    thing.geometry?.dispose();
+    thing.material?.map?.dispose();
+    thing.material?.dispose();
+  });
 }
 
 export class Stage {
   /** @param {Run} run @param {"light" | "dark"} theme */
   constructor(run, theme) {
     this.run = run;
+    this.theme = theme;
+    /** @type {import("three").Object3D[]} */
+    this.stale = []; // dropped when what replaces it was drawn, so that no shader is compiled twice
+    /** @type {Ghost | null} */
+    this.ghost = null;
     this.track = new Track(run);
     this.pose = this.track.blank();
     this.hub = new Vector3();
@@ -44,20 +95,56 @@ export class Stage {
     this.tailPlace = new Vector3();
     this.tailAxis = new Vector3();
     this.barHinge = new Vector3();
-    this.home = vector(run.craft.hub.place); // the hub at launch
-    const [w, x, y, z] = this.track.pose(this.track.first, this.pose).attitude;
-    this.home.applyQuaternion(new Quaternion(x, y, z, w)).add(vector(this.pose.position));
+    this.home = this.launched();
     this.set = build(run, this.track, theme);
+  }
+
+  /** The hub at launch. */
+  launched() {
+    const home = vector(this.run.craft.hub.place);
+    const [w, x, y, z] = this.track.pose(this.track.first, this.pose).attitude;
+    return home.applyQuaternion(new Quaternion(x, y, z, w)).add(vector(this.pose.position));
   }
 
   /** Build it anew in the colours of a theme. @param {"light" | "dark"} theme */
   dress(theme) {
-    this.set.scene.traverse((/** @type {any} */ thing) => {
-      thing.geometry?.dispose();
-      thing.material?.map?.dispose();
-      thing.material?.dispose();
-    });
+    this.stale.push(this.set.scene);
+    this.theme = theme;
     this.set = build(this.run, this.track, theme);
+    if (this.ghost) {
+      this.ghost.craft = Ghost.drawn(this.ghost.run, theme);
+      this.set.earth.add(this.ghost.craft.body);
+    }
+  }
+
+  /** Another flight in place of this one; what looks the same is kept. @param {Run} run */
+  renew(run) {
+    const looks = (/** @type {Run} */ each) => JSON.stringify([each.craft, each.room]);
+    const same = looks(run) === looks(this.run);
+    this.run = run;
+    this.track = new Track(run);
+    this.pose = this.track.blank();
+    this.home = this.launched();
+    if (!same) this.dress(this.theme);
+    else {
+      this.set.trails.renew(this.track);
+      this.set.arrows.renew(this.track);
+    }
+  }
+
+  /** A flight beside this one, pale; none. @param {Run | null} run */
+  haunt(run) {
+    if (this.ghost) {
+      this.ghost.craft.body.removeFromParent();
+      this.stale.push(this.ghost.craft.body);
+    }
+    this.ghost = run ? new Ghost(run, this.theme) : null;
+    if (this.ghost) this.set.earth.add(this.ghost.craft.body);
+  }
+
+  /** Drop what is no longer drawn. */
+  tidy() {
+    for (const old of this.stale.splice(0)) drop(old);
   }
 
   /** Time within this flight. @param {number} t */
@@ -69,6 +156,7 @@ export class Stage {
   move(t, shown) {
     const { track, run } = this;
     const { craft, planes, room, trails, arrows } = this.set;
+    this.ghost?.move(t);
     t = this.clamp(t);
     craft.move(track.pose(t, this.pose));
     craft.lose(run.losses, t);

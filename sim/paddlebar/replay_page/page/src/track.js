@@ -23,7 +23,7 @@ function bytes(text) {
 export class Track {
   /** @param {Run} run */
   constructor(run) {
-    const buffer = bytes(run.data).buffer;
+    const buffer = typeof run.data === "string" ? bytes(run.data).buffer : run.data;
     /** @type {Record<string, {values: Float64Array | Float32Array, width: number}>} */
     this.columns = {};
     for (const { name, kind, width, offset } of run.columns) {

@@ -1,6 +1,6 @@
 // Where the craft has been: the path of its centre of gravity, and the last turn or two of blade tip and bar tip.
 import { Group, Vector3 } from "three";
-import { line, move } from "./lines.js";
+import { line, move, relay } from "./lines.js";
 
 /** @import { Theme } from "./colours.js" */
 /** @import { Track } from "./track.js" */
@@ -17,14 +17,22 @@ export class Trails {
     this.pose = track.blank();
     this.group = new Group(); // in north, east, down
     const cg = [...track.values("cg")];
-    const ahead = line(cg, { colour: theme.path, opacity: 0.25, wide: 1.2 });
+    this.ahead = line(cg, { colour: theme.path, opacity: 0.25, wide: 1.2 });
     this.path = line(cg, { colour: theme.path });
     const blank = new Array(3 * POINTS).fill(0);
     this.blade = line(blank, { colour: theme.disc, wide: 2.5 });
     this.bar = line(blank, { colour: theme.bar, wide: 2.5, dash: 0.02 });
     this.points = { blade: new Float32Array(3 * POINTS), bar: new Float32Array(3 * POINTS) };
-    this.group.add(ahead, this.path, this.blade, this.bar);
+    this.group.add(this.ahead, this.path, this.blade, this.bar);
     this.bar.visible = craft.shape.bar !== null;
+  }
+
+  /** Another flight of the same craft. @param {Track} track */
+  renew(track) {
+    this.track = track;
+    const cg = [...track.values("cg")];
+    relay(this.ahead, cg);
+    relay(this.path, cg);
   }
 
   /** @param {number} t */

@@ -45,7 +45,7 @@
  * @property {{ceiling: number | null, north: number | null, east: number | null}} room
  * @property {number} samples
  * @property {{name: string, kind: "float64" | "float32", width: number, offset: number}[]} columns
- * @property {string} data base64
+ * @property {string | ArrayBuffer} data base64, or the bytes themselves
  */
 
 export {};

@@ -46,6 +46,7 @@ export class Views {
       const eye = cameras.look(stage, box.width / box.height);
       keepClear(stage.labels(), eye, box.width, box.height, box.taken);
       this.renderer.render(stage.set.scene, eye);
+      stage.tidy();
     });
   }
 }

@@ -1,0 +1,31 @@
+"""Chromium without a window, as the browser tests of the replay page have it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)  # fmt: skip
+DRIVER = shutil.which("chromedriver")
+
+
+@contextmanager
+def chromium() -> Iterator[Any]:
+    """A browser whose console is kept."""
+    from selenium import webdriver
+
+    os.environ["SE_AVOID_STATS"] = "true"
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM
+    for word in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"):  # fmt: skip
+        options.add_argument(word)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    driver = webdriver.Chrome(options=options, service=webdriver.ChromeService(DRIVER))
+    driver.set_script_timeout(120)
+    try:
+        yield driver
+    finally:
+        driver.quit()
