@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -47,7 +47,7 @@ def address(bench: Bench) -> Iterator[str]:
         found.append(where)
         ready.set()
 
-    thread = threading.Thread(target=lambda: ended.append(serve(bench, idle_s=3.0, first_s=PATIENCE_S, ready=hears)))
+    thread = threading.Thread(target=lambda: ended.append(serve(bench, idle_s=8.0, first_s=PATIENCE_S, ready=hears)))
     thread.start()
     assert ready.wait(PATIENCE_S)
     yield found[0]
@@ -280,7 +280,9 @@ def test_by_keyboard_alone(page):
     from selenium.webdriver.common.action_chains import ActionChains
     from selenium.webdriver.common.keys import Keys
 
-    focus: Callable[[], str] = lambda: str(page.driver.execute_script("return document.activeElement.id"))
+    def focus() -> str:
+        return str(page.driver.execute_script("return document.activeElement.id"))
+
     wanted = f"control-{page.at('craft.rotor.collective_deg')}"
     for _ in range(200):
         ActionChains(page.driver).send_keys(Keys.TAB).perform()
