@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 import paddlebar
-from paddlebar.bench_page.flown import Dropped, flown
 from paddlebar.bench_page.rested import light
 from paddlebar.bench_page.source import loaded
+from paddlebar.ensemble.whole import Dropped, flown
 from paddlebar.errors import BadInput
 
 

@@ -14,8 +14,8 @@ from threading import Lock
 from typing import Any, Final
 
 from paddlebar.bench_page.controls import Control, controls
-from paddlebar.bench_page.flown import SHORT_S, Wanted, flown
 from paddlebar.craft.knobs import idle
+from paddlebar.ensemble.whole import SHORT_S, Wanted, flown
 from paddlebar.errors import BadInput
 from paddlebar.files.keys import value_at
 from paddlebar.files.scenario import Scenario

@@ -8,9 +8,9 @@ from typing import Any, Final
 import numpy as np
 
 from paddlebar.bench_page.bench import Bench, Moved
-from paddlebar.bench_page.flown import SHORT_S, Dropped, Wanted
 from paddlebar.checks.check import check
 from paddlebar.ensemble.many import fly_brief
+from paddlebar.ensemble.whole import SHORT_S, Dropped, Wanted
 from paddlebar.errors import BadInput
 from paddlebar.stability.analysis import margins
 

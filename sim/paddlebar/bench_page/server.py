@@ -20,10 +20,10 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from paddlebar.bench_page import messages
 from paddlebar.bench_page.bench import Bench, Unknown
-from paddlebar.bench_page.flown import Dropped, Wanted
 from paddlebar.bench_page.html import bench_html, policy
 from paddlebar.bench_page.rested import Watched, lights, looked_over, plane
 from paddlebar.bench_page.saved import save
+from paddlebar.ensemble.whole import Dropped, Wanted
 from paddlebar.errors import BadInput, CannotTrim
 from paddlebar.plain import plain
 

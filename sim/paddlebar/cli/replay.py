@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import ExitStack
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
@@ -29,9 +31,26 @@ PAGE = "replay.html"
 @click.option(
     "--to", "last", default=float("inf"), type=click.FloatRange(0.0), metavar="S", help="Where the film ends."
 )
+@click.option(
+    "--vary",
+    multiple=True,
+    metavar="KEY=LOW:HIGH:N",
+    help="Sliders in place of a record: RUN is a scenario, flown at N values. Once or twice.",
+)
+@click.option(
+    "--seconds", default=6.0, type=click.FloatRange(0.5, 30.0), metavar="S", help="Of each with --vary. [default: 6]"
+)
 @verb.answer_options
 def replay(
-    runs: tuple[Path, ...], out: Path | None, flight: int, film: Path | None, speed: float, first: float, last: float
+    runs: tuple[Path, ...],
+    out: Path | None,
+    flight: int,
+    film: Path | None,
+    speed: float,
+    first: float,
+    last: float,
+    vary: tuple[str, ...],
+    seconds: float,
 ) -> None:
     """Make a page on which the flight of a run file can be watched: any browser, no network, straight from the disk.
 
@@ -46,12 +65,15 @@ def replay(
       paddlebar replay flights/first-flight
       paddlebar replay flights/tilted-launch flights/reversed-link --out lesson.html
       paddlebar replay flights/first-flight/run.h5 --film bar.gif --from 2 --to 4 --speed 0.1
+      paddlebar replay scenarios/first-flight.toml --vary craft.bar.gain=0.2:0.8:7 --out gain.html
     """
     from paddlebar.cli.outputs import check_folder, same_place, staged
     from paddlebar.errors import BadInput
     from paddlebar.replay_page.page import save_page
     from paddlebar.replay_page.runs import chosen, run_file
 
+    if vary:
+        _varied(runs, vary, out, seconds)
     if len(runs) > 2:
         raise BadInput(f"replay: one or two run files go on a page, found {len(runs)}")
     page = out or run_file(runs[0]).parent / PAGE
@@ -89,4 +111,37 @@ def replay(
             verdict, others, f"open {page} in a browser; keys are listed on it ({size / 1e6:.1f} MB)"
         ),
         [page, *([film] if film is not None else [])],
+    )
+
+
+def _varied(runs: Sequence[Path], vary: Sequence[str], out: Path | None, seconds: float) -> NoReturn:
+    """The page with sliders; a scenario, or a run file in its place."""
+    import paddlebar
+    from paddlebar.cli.outputs import check_folder, staged
+    from paddlebar.cli.ranges import keyed
+    from paddlebar.errors import BadInput
+    from paddlebar.replay_page.vary import save_varied, varied
+
+    if len(runs) != 1 or len(vary) > 2:
+        raise BadInput("--vary: one scenario, and --vary once or twice")
+    scenario = paddlebar.load_scenario(runs[0])
+    ranges = [keyed("--vary", text, "LOW:HIGH:N", "craft.bar.gain=0.2:0.8:7") for text in vary]
+    sliders = [varied(scenario, key, *numbers) for key, numbers in ranges]
+    if len({each.key for each in sliders}) < len(sliders):
+        raise BadInput(f"--vary: {sliders[0].key}: stands there twice")
+    page = out or Path("flights") / f"{runs[0].stem}-replay" / PAGE
+    if page.is_dir():
+        raise BadInput(f"--out: should be the name of a file, found the folder {page}")
+    check_folder(page.parent)
+    with progress() as bar, staged(page.parent) as hidden:
+        size, count = save_varied(scenario, sliders, hidden / page.name, seconds, bar)
+    names = " and ".join(each.noun for each in sliders)
+    verb.answer(
+        {"flights_flown": count, "page_bytes": size},
+        lambda _: verb.Screen(
+            f"{scenario.title or runs[0].stem}: {count} flights over {names}",
+            ["sliders choose among them; the page needs no network and no program"],
+            f"open {page} in a browser ({size / 1e6:.1f} MB)",
+        ),
+        [page],
     )

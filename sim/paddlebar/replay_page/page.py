@@ -49,6 +49,7 @@ def page(flights: Sequence[AnyFlight], names: Sequence[str]) -> str:
         "LAYOUT": "pair" if len(runs) > 1 else "one",
         "SCENE": escape(". ".join(f"{run['title']}: {run['sentence']}" for run in runs)),
         "VIEWS": "".join(_view(run, i, len(runs)) for i, run in enumerate(runs)),
+        "MORE": "",
         "LEGEND": _legend(runs),
         "FIGURES": _figures(flights, runs),
         "EVENTS": "\n".join(_events(run, i, len(runs)) for i, run in enumerate(runs)),

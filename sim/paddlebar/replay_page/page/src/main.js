@@ -1,14 +1,19 @@
 // The one script of the pages: reads what Python left in the page, and plays it, or sets up the bench around it.
 import { bench } from "./bench/bench.js";
 import { get, player } from "./player.js";
+import { vary } from "./vary.js";
 
-async function start() {
+/** At once where nothing is to be waited for: a page with flights in it is there when it is loaded. */
+function start() {
   const told = get("bench");
-  if (told) await bench(JSON.parse(told.textContent ?? "{}"));
-  else player(JSON.parse(get("flights").textContent ?? "[]"));
+  if (told) return bench(JSON.parse(told.textContent ?? "{}"));
+  const flights = JSON.parse(get("flights").textContent ?? "[]");
+  if (!Array.isArray(flights)) return vary(flights);
+  player(flights);
+  return Promise.resolve();
 }
 
-start().then(
+new Promise((done) => done(start())).then(
   () => {
     document.documentElement.dataset.ready = "yes";
   },

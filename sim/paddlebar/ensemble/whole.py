@@ -1,4 +1,4 @@
-"""A flight for the bench: the compiled steps of ensemble/, every one kept, given up when nobody waits for it any more."""
+"""A whole flight in compiled steps, every one kept, for pages that fly many: given up when nobody waits for it any more."""
 
 from __future__ import annotations
 
@@ -41,9 +41,7 @@ class _Patient(CompiledStepper):
         if not self._wanted():
             raise Dropped
         if clock.monotonic() > self._until:
-            raise BadInput(
-                f"bench: this flight takes longer than {PATIENCE_S:g} s to compute; `paddlebar fly` flies it"
-            )
+            raise BadInput(f"this flight takes longer than {PATIENCE_S:g} s to compute; `paddlebar fly` flies it")
         return super()._advance(*args)
 
 
@@ -52,7 +50,7 @@ def flown(scenario: Scenario, wanted: Wanted = lambda: True, most_s: float = np.
 
     wanted : asked now and then;  most_s : flown no longer than that [s]
     Raises : BadInput for what cannot be launched or takes too long, Dropped
-    Checked: tests/bench_page/test_flown.py, against `fly`
+    Checked: tests/bench_page/test_bench_flown.py, against `fly`
     """
     if scenario.run.duration_s > most_s:
         scenario = scenario.model_copy(update={"run": scenario.run.model_copy(update={"duration_s": most_s})})
