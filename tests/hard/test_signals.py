@@ -28,7 +28,8 @@ STUDIES = [command for command in COMMANDS.values() if command.is_study]
 def test_every_verb_is_in_the_table():
     from paddlebar.cli.main import main
 
-    assert set(COMMANDS) | {"help"} == set(main.commands)  # which works on nothing
+    # help works on nothing; bench is meant to be ended, and has tests of its own for that
+    assert set(COMMANDS) | {"help", "bench"} == set(main.commands)
 
 
 def struck(command: Command, folder: Path, number: signal.Signals) -> None:

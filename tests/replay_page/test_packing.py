@@ -17,7 +17,12 @@ from paddlebar.replay_page.vary import varied
 from replay_page.conftest import CRAFT, scenario_of
 
 A_DEGREE = np.pi / 180.0  # less nobody sees; a bar that hits its stop is rounded off by most of it
-AWAY = {"attitude": 0.5 * A_DEGREE, "flap": A_DEGREE, "pitch": A_DEGREE, "bar_angle": A_DEGREE}  # half an angle in a quaternion
+AWAY = {
+    "attitude": 0.5 * A_DEGREE,
+    "flap": A_DEGREE,
+    "pitch": A_DEGREE,
+    "bar_angle": A_DEGREE,
+}  # half an angle in a quaternion
 
 
 def unpacked(text):
@@ -40,7 +45,10 @@ def unpacked(text):
 @pytest.fixture(scope="module", params=list(CRAFT))
 def flights(request):
     plain = scenario_of({**CRAFT[request.param], "run.duration_s": 2.0})
-    return [flown(plain), flown(scenario_of({**CRAFT[request.param], "run.duration_s": 1.3, "craft.rotor.collective_deg": 10.0}))]
+    return [
+        flown(plain),
+        flown(scenario_of({**CRAFT[request.param], "run.duration_s": 1.3, "craft.rotor.collective_deg": 10.0})),
+    ]
 
 
 def test_what_is_unpacked_is_what_was_packed(flights):
@@ -58,7 +66,9 @@ def test_what_is_unpacked_is_what_was_packed(flights):
                 moved = values[near, k] + own[rates].reshape(values.shape)[near, k] * (at - own["time"][near])
                 close = np.abs(at - own["time"][near]) < 1e-3
                 assert close.any()
-                assert found[name][close, k] == pytest.approx(moved[close], abs=span / LEVELS + 2e-3 + AWAY.get(name, 0.0) / 10)
+                assert found[name][close, k] == pytest.approx(
+                    moved[close], abs=span / LEVELS + 2e-3 + AWAY.get(name, 0.0) / 10
+                )
 
 
 def test_between_kept_samples_the_page_is_near_enough(flights):

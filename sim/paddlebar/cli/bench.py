@@ -46,7 +46,10 @@ def bench(file: Path, changes: dict[str, Any], port: int | None, browser: bool) 
         found = Bench(scenario, file)
 
     def ready(address: str) -> None:
-        click.echo(f"bench: {address}\nend it with Ctrl-C, or close the page")
+        asked = click.get_current_context().ensure_object(
+            verb.Asked
+        )  # one document, and nothing else, on standard output
+        click.echo(f"bench: {address}\nend it with Ctrl-C, or close the page", err=asked.json)
         if browser:
             import webbrowser
 

@@ -121,7 +121,7 @@ def _page(scenario: Scenario, sliders: Sequence[Varied], packed: str) -> str:
         "LAYOUT": "one",
         "SCENE": escape(f"{title}: the flight that belongs to where the sliders stand"),
         "VIEWS": f'<div class="view"><div class="name">{escape(scenario.craft.name)}</div><div class="reading"></div></div>',
-        "MORE": '<div id="vary" role="group" aria-label="What is varied"><div id="knobs"></div><canvas id="plane" tabindex="0" data-keys="own" role="img"></canvas></div>',
+        "MORE": '<div id="vary" role="group" aria-label="What is varied"><div id="knobs"></div><div><p>Seconds in control, of each flight</p><canvas id="plane" tabindex="0" data-keys="own" role="img"></canvas></div></div>',
         "LEGEND": "",
         "FIGURES": f'<h2>Figures</h2>\n<table id="varyfigures"><tbody>{rows}</tbody></table>\n<p>{escape(scenario.note)}</p>',
         "EVENTS": '<h2>What happened</h2>\n<ul class="events" id="varyevents"></ul>',
