@@ -10,6 +10,7 @@ from paddlebar.bench_page.bench import Bench
 from paddlebar.bench_page.controls import GROUPS
 from paddlebar.files.cautions import CAUTIONS
 from paddlebar.replay_page.page import digest, fill, in_script, part
+from paddlebar.replay_page.tours import tours_for
 
 POLICY: Final = "default-src 'none'; script-src 'sha256-{script}'; style-src 'sha256-{style}'; img-src data: blob:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"  # fmt: skip
 
@@ -39,6 +40,7 @@ def bench_html(bench: Bench) -> str:
         "STYLE": _style(),
         "SCRIPT": part("page/bundle/replay.js"),
         "CAUTIONS": "".join(f"<p>{escape(line)}</p>" for line in CAUTIONS),
+        "TOURS": in_script(tours_for(bench.plain)),
         "DATA": in_script(told),
     }
     return fill((files("paddlebar.bench_page") / "page/bench.html").read_text(encoding="utf-8"), fields)

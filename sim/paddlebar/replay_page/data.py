@@ -17,6 +17,7 @@ from paddlebar.craft.shape import Blades, arms_of, blades_of
 from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import HEADS
 from paddlebar.flight.result import FlightData
+from paddlebar.flight.stretches import means
 from paddlebar.pictures.data import drawable
 from paddlebar.pictures.judged import headline, matter
 from paddlebar.pictures.pose import quaternion_rate, swept_normal, to_earth, turned
@@ -92,6 +93,9 @@ def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
     }
     up = turned(rotation, hub.axis)
     found["shaft"] = up
+    # how the shaft goes, shaking within a turn taken out: of a direction fixed in the body, rate x direction
+    rate = turned(rotation, np.cross(flight.rate_body, hub.axis))
+    found["shaft_rate"] = np.column_stack([means(flight.time, rate[:, k]) for k in range(3)])
     turns = np.abs(flight.rotor_speed)[:, None] > SLOW
     found["disc_normal"] = np.where(turns, _disc_normal(flight, blades, found, rotation, up), up)
     found["bar_normal"] = up

@@ -20,6 +20,8 @@ from paddlebar.record.read import RecordedFlight
 from paddlebar.record.write import put_in_place
 from paddlebar.replay_page.data import page_data
 from paddlebar.replay_page.runs import AnyFlight
+from paddlebar.replay_page.shape import scenario_of
+from paddlebar.replay_page.tours import tours_for
 
 MOST: Final = 2  # flights side by side
 LETTERS: Final = "AB"
@@ -55,6 +57,7 @@ def page(flights: Sequence[AnyFlight], names: Sequence[str]) -> str:
         "EVENTS": "\n".join(_events(run, i, len(runs)) for i, run in enumerate(runs)),
         "CAUTIONS": "".join(f"<p>{escape(line)}</p>" for line in CAUTIONS),
         "VERSIONS": "".join(_versions(flight, i, len(runs)) for i, flight in enumerate(flights)),
+        "TOURS": in_script(tours_for(scenario_of(flights[0], names[0]))),
         "DATA": in_script(runs),
     }
     return fill(part("page/page.html"), fields)

@@ -26,6 +26,7 @@ from paddlebar.replay_page.data import columns_of
 from paddlebar.replay_page.packing import pack
 from paddlebar.replay_page.page import digest, fill, in_script, part
 from paddlebar.replay_page.shape import craft_shape, losses, room_shape
+from paddlebar.replay_page.tours import tours_for
 from paddlebar.studies.advise.changes import Description
 
 MOST_FLIGHTS: Final = 120
@@ -127,6 +128,7 @@ def _page(scenario: Scenario, sliders: Sequence[Varied], packed: str) -> str:
         "EVENTS": '<h2>What happened</h2>\n<ul class="events" id="varyevents"></ul>',
         "CAUTIONS": "".join(f"<p>{escape(line)}</p>" for line in CAUTIONS),
         "VERSIONS": "<p>flown beforehand, in compiled steps; drawn from 60 samples a second</p>",
+        "TOURS": in_script(tours_for(scenario)),
         "DATA": in_script({"vary": [each.told() for each in sliders], "packed": packed}),
     }
     return fill(part("page/page.html"), fields)

@@ -12,7 +12,7 @@ const GRAVITY = 9.80665; // m/s^2, as in craft/numbers.py
 const WEIGHT_LONG = 1.3; // rotor radii that the craft's weight is drawn long
 const TAIL_TIMES = 5; // the tail's arrow is drawn so many times as long, and says so
 
-class Arrow {
+export class Arrow {
   /** @param {string} name @param {number} colour @param {number} thick @param {Theme} theme */
   constructor(name, colour, thick, theme) {
     this.group = new Group(); // along y

@@ -34,7 +34,11 @@ class Plane {
   }
 }
 
+/** So many times as large are leans drawn on wish. */
+export const LARGER = 4;
+
 const turn = new Quaternion();
+const up = new Vector3();
 const normal = new Vector3();
 
 export class Planes {
@@ -54,11 +58,13 @@ export class Planes {
     this.labels = [...(this.bar ? [this.bar.label] : []), this.shaft, this.disc.label, this.horizon.label];
   }
 
-  /** @param {import("./track.js").Track} track @param {number} t @param {Vector3} hub @param {Vector3} barHinge */
-  move(track, t, hub, barHinge) {
+  /** @param {import("./track.js").Track} track @param {number} t @param {Vector3} hub @param {Vector3} barHinge @param {boolean} larger lean of disc and bar against the shaft drawn larger */
+  move(track, t, hub, barHinge, larger = false) {
     this.horizon.face(hub, UP);
-    this.disc.face(hub, direction(track, "disc_normal", t));
-    if (this.bar) this.bar.face(barHinge, direction(track, "bar_normal", t));
+    up.copy(direction(track, "shaft", t));
+    const leans = (/** @type {string} */ name) => (larger ? direction(track, name, t).sub(up).multiplyScalar(LARGER).add(up).normalize() : direction(track, name, t));
+    this.disc.face(hub, leans("disc_normal"));
+    if (this.bar) this.bar.face(barHinge, leans("bar_normal"));
     this.shaftLine.position.copy(hub);
     this.shaftLine.quaternion.copy(turn.setFromUnitVectors(Z, direction(track, "shaft", t)));
   }

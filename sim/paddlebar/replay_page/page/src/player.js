@@ -5,13 +5,16 @@ import { Clock, SPEEDS } from "./clock.js";
 import { THEMES } from "./colours.js";
 import { list, listen } from "./keys.js";
 import { Level, levelKey } from "./level.js";
+import { LARGER } from "./planes.js";
 import { Stage } from "./stage.js";
+import { guide } from "./tour.js";
 import { Views } from "./views.js";
 
 /** @import { Run } from "./types.js" */
 
 const TOGGLES = /** @type {const} */ ([
   ["disc", "Blade disc", "d"], ["bar", "Bar plane", "b"], ["horizon", "Horizon", "h"], ["trails", "Trails", "t"], ["forces", "Forces", "f"],
+  ["why", "Why", "y"], ["larger", `Lean \u00d7 ${LARGER}`, "x"],
 ]);
 const SPANS = /** @type {const} */ ([[0, "whole flight"], [10, "10 s"], [2, "2 s"]]);
 
@@ -35,7 +38,7 @@ export function player(runs, { names, keys = [] } = {}) {
   /** @type {"light" | "dark"} */
   let theme = dark.matches ? "dark" : "light";
   const stages = runs.map((run) => new Stage(run, theme));
-  const shown = { disc: true, bar: true, horizon: true, trails: false, forces: false };
+  const shown = { disc: true, bar: true, horizon: true, trails: false, forces: false, why: false, larger: false };
   let dirty = true;
   const touch = () => {
     dirty = true;
@@ -201,6 +204,7 @@ export function player(runs, { names, keys = [] } = {}) {
     const tilt = (stage.track.scalar("tilt", t) * 180) / Math.PI;
     const rpm = (stage.track.scalar("rotor_speed", t) * 30) / Math.PI;
     const words = [`height ${stage.track.scalar("height", t).toFixed(2)} m`, `tilt ${tilt.toFixed(1)}\u00b0`, `rotor ${rpm.toFixed(0)} rpm`, `turns left ${stage.track.scalar("turns_left", t).toFixed(0)}`];
+    if (shown.larger) words.push(`leans drawn \u00d7 ${LARGER}`);
     if (clock.now > stage.track.last) words.push(`ended at ${stage.track.last.toFixed(2)} s: ${stage.run.outcome}`);
     return words;
   }
@@ -242,6 +246,17 @@ export function player(runs, { names, keys = [] } = {}) {
   ];
   listen(table);
   list(get("keylist"), table);
+
+  guide(get("tours"), {
+    sit,
+    clock,
+    release: () => stages[0].run.events.find(({ name }) => name === "release")?.time ?? stages[0].track.first,
+    shows: (wanted) => {
+      for (const [key] of TOGGLES) shown[key] = wanted.includes(key);
+      pressed();
+      touch();
+    },
+  });
 
   // --- the loop: draws only when something has changed
   let before = performance.now();

@@ -8,10 +8,11 @@ import { Planes, direction } from "./planes.js";
 import { Room } from "./room.js";
 import { Track } from "./track.js";
 import { Trails } from "./trails.js";
+import { Why } from "./why.js";
 import { fit } from "./words.js";
 
 /** @import { Run } from "./types.js" */
-/** @typedef {{disc: boolean, bar: boolean, horizon: boolean, trails: boolean, forces: boolean}} Shown */
+/** @typedef {{disc: boolean, bar: boolean, horizon: boolean, trails: boolean, forces: boolean, why: boolean, larger: boolean}} Shown */
 
 const PALE = 0.22; // of the ghost
 
@@ -27,12 +28,13 @@ function build(run, track, name) {
   const planes = new Planes(run.craft, theme);
   const trails = new Trails(track, new Craft(run.craft, theme), theme);
   const arrows = new Arrows(run.craft, theme, track);
-  craft.hub.parent?.add(arrows.onHub);
-  earth.add(room.group, craft.body, planes.group, trails.group, arrows.group);
+  const why = new Why(run.craft, theme, track);
+  craft.hub.parent?.add(arrows.onHub, why.onHub);
+  earth.add(room.group, craft.body, planes.group, trails.group, arrows.group, why.group);
   const sun = new DirectionalLight(0xffffff, name === "dark" ? 1.5 : 2.0);
   sun.position.set(3, 8, 5);
   scene.add(earth, new HemisphereLight(0xffffff, 0x9a9384, name === "dark" ? 1.1 : 1.7), sun);
-  return { scene, earth, craft, room, planes, trails, arrows };
+  return { scene, earth, craft, room, planes, trails, arrows, why };
 }
 
 /** Another design's flight, drawn pale in the same scene. */
@@ -129,6 +131,7 @@ export class Stage {
     else {
       this.set.trails.renew(this.track);
       this.set.arrows.renew(this.track);
+      this.set.why.renew(this.track);
     }
   }
 
@@ -155,7 +158,7 @@ export class Stage {
   /** Put everything where it is at time t. @param {number} t @param {Shown} shown */
   move(t, shown) {
     const { track, run } = this;
-    const { craft, planes, room, trails, arrows } = this.set;
+    const { craft, planes, room, trails, arrows, why } = this.set;
     this.ghost?.move(t);
     t = this.clamp(t);
     craft.move(track.pose(t, this.pose));
@@ -166,11 +169,13 @@ export class Stage {
     this.cg.set(cg[0], cg[1], cg[2]);
     this.hub.copy(vector(run.craft.hub.place)).applyMatrix4(body.matrix);
     this.barHinge.copy(vector(run.craft.hub.axis)).multiplyScalar(run.craft.bar?.height ?? 0).add(vector(run.craft.hub.place)).applyMatrix4(body.matrix);
-    planes.move(track, t, this.hub, this.barHinge);
+    planes.move(track, t, this.hub, this.barHinge, shown.larger);
     planes.show(shown);
     room.under(track.between("cg", null, t, triple), run.craft.blades.radius);
     trails.group.visible = shown.trails;
     if (shown.trails) trails.move(t);
+    why.group.visible = why.onHub.visible = shown.why;
+    if (shown.why) why.move(t, this.hub, shaft.copy(direction(track, "shaft", t)));
     arrows.group.visible = arrows.onHub.visible = shown.forces;
     if (shown.forces) {
       if (run.craft.tail) {
@@ -188,7 +193,7 @@ export class Stage {
 
   /** Words in the scene, the most wanted first. */
   labels() {
-    return [...this.set.planes.labels, ...this.set.arrows.labels];
+    return [...this.set.why.labels, ...this.set.planes.labels, ...this.set.arrows.labels];
   }
 
   /** Where marked points of the craft are in the scene, told in north, east, down: for tests and for the curious. */

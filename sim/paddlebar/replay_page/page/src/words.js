@@ -50,8 +50,8 @@ export function fit(sprite, height, fov) {
 export function keepClear(sprites, eye, width, height, taken) {
   const boxes = [...taken];
   for (const sprite of sprites) {
-    sprite.visible = true;
-    if (!shownAbove(sprite)) continue;
+    sprite.visible = !sprite.userData.off;
+    if (!sprite.visible || !shownAbove(sprite)) continue;
     sprite.getWorldPosition(spot).project(eye);
     const x = (spot.x * 0.5 + 0.5) * width;
     const y = (0.5 - spot.y * 0.5) * height;
