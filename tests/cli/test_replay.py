@@ -81,3 +81,43 @@ def test_a_film_where_a_link_leads_to_itself_is_put_in_its_place(flown, tmp_path
     assert result.exit_code == 0, result.output
     assert not film.is_symlink()
     assert film.read_bytes()[:4] == b"GIF8"
+
+
+def test_sliders_over_flights_of_a_scenario(run, tmp_path):
+    result = run(
+        "replay",
+        "hop.toml",
+        "--vary",
+        "craft.rotor.collective_deg=8:10:2",
+        "--vary",
+        "skein.turns=10:20:2",
+        "--out",
+        "s.html",
+        "--json",
+    )
+    assert result.exit_code == 0
+    told = document(result)
+    assert told["flights_flown"] == 4
+    assert told["page_bytes"] == (tmp_path / "s.html").stat().st_size
+    assert told["files"] == ["s.html"]
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("hop.toml", "--vary", "craft.bar.gian=0:1:3"), "craft.bar.gian: is no number that may be changed here"),
+        (("hop.toml", "--vary", "craft.bar.gain=0:1"), "--vary: write key=LOW:HIGH:N"),
+        (("hop.toml", "--vary", "craft.bar.gain=1:0:3"), "LOW below HIGH"),
+        (("hop.toml", "--vary", "craft.bar.gain=0.1:0.2:12", "--vary", "skein.turns=10:40:12"), "144 flights, at most 120"),
+        (("hop.toml", "--vary", "craft.bar.gain=0.1:0.2:2", "--vary", "craft.bar.gain=0.1:0.2:2"), "stands there twice"),
+        (("hop.toml", "hop.toml", "--vary", "craft.bar.gain=0.1:0.2:2"), "one scenario"),
+        (("hop.toml", "--vary", "craft.rotor.collective_deg=8:200:2"), "collective_deg"),
+        (("hop.toml", "--vary", "craft.bar.gain=0.1:0.2:2", "--film", "f.gif"), "--film"),
+        (("gone.toml", "--vary", "craft.bar.gain=0.1:0.2:2"), "gone.toml"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_varied_costs_a_line(run, untouched, words, says):
+    result = run("replay", *words)
+    assert result.exit_code == 2
+    assert says in one_line(result)
+    assert untouched()

@@ -79,7 +79,7 @@ def test_the_policy_admits_the_page_s_own_script_and_style_and_no_other(plain_pa
     for kind, text in (("script", found.inside["script"][-1]), ("style", found.inside["style"][0])):
         digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
         assert f"{kind}-src 'sha256-{digest}'" in plain_page
-    assert len(found.inside["script"]) == 2  # the data and the program
+    assert len(found.inside["script"]) == 3  # the data, the tours and the program
     assert not any(name.startswith("on") or name == "style" for _, attrs in found.elements for name in attrs)
 
 

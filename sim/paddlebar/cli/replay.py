@@ -73,6 +73,8 @@ def replay(
     from paddlebar.replay_page.runs import chosen, run_file
 
     if vary:
+        if film is not None:
+            raise BadInput("--vary, --film: a film shows one flight; film it from its run file")
         _varied(runs, vary, out, seconds)
     if len(runs) > 2:
         raise BadInput(f"replay: one or two run files go on a page, found {len(runs)}")
