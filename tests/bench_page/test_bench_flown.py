@@ -37,6 +37,11 @@ def test_the_ends_of_every_slider_are_allowed(bench):
             bench.scenario(0, [(index, float(f"{end:.3g}"))])
 
 
+def test_a_sense_that_can_be_turned_round_has_a_slider_to_both_sides(bench, at):
+    gain = bench.controls[at("craft.bar.gain")]
+    assert gain.low == -gain.high < 0.0
+
+
 def test_every_group_has_what_matters_first(bench):
     foremost = [control for control in bench.controls if control.foremost]
     assert {control.group for control in foremost} == {"blades", "bar", "rubber", "tail", "balance", "launch", "air"}

@@ -19,6 +19,8 @@ GROUPS: Final = ("blades", "bar", "rubber", "tail", "balance", "launch", "air")
 FOREMOST: Final = frozenset(
     {"launch.tilt_deg", "launch.height_m", "launch.bar_deg", "air.temperature_C", "air.wind_m_s"}
 )
+# numbers whose sense may be turned round: their sliders reach as far to the other side
+TURNED: Final = frozenset(switch.key for switch in SWITCHES) & frozenset(row.key for row in KNOBS)
 TICKS: Final = 10.0  # tolerances that a slider reaches to either side where no search says how far; own choice
 SHARE: Final = 0.6  # of the value, where that is more
 STEPS: Final = 200.0  # of a slider; an arrow key moves it by one
@@ -77,7 +79,7 @@ def controls(scenario: Scenario, allowed: Allowed) -> tuple[Control, ...]:
     rows = [*works.values(), *sleeping]
     found = [_slider(knob, scenario, allowed, knob.key in works) for knob in rows]
     for switch in SWITCHES:
-        if not switch.has(scenario) or switch.key in works:  # a gain has a slider, which goes through nothing
+        if not switch.has(scenario) or switch.key in works:  # a gain has a slider, to both sides
             continue
         own = value_at(scenario, switch.key)
         choices = (own, switch.other(scenario))
@@ -99,6 +101,9 @@ def _slider(knob: Knob, scenario: Scenario, allowed: Allowed, works: bool) -> Co
         low, high = max(low, least), min(high, most)
     except BadInput:
         pass  # what counts is tried like all others
+    if knob.key in TURNED:
+        high = max(abs(low), abs(high))
+        low = -high
     low, high = (_nearer(knob.key, own, end, whole, allowed if works else _any) for end in (low, high))
     step = 1.0 if whole else 10.0 ** math.floor(math.log10(max(high - low, 1e-9) / STEPS * 2.0))
     return Control(

@@ -14,6 +14,7 @@ from paddlebar.files.load import load_craft, parse_scenario
 from paddlebar.files.load import load_scenario as read_scenario
 from paddlebar.files.places import parse, read_text
 from paddlebar.files.scenario import Scenario
+from paddlebar.record.again import scenario_of
 
 FIRST: Final = """craft = {craft}
 title = {title}
@@ -27,7 +28,11 @@ duration_s = 20.0
 
 
 def loaded(file: Path, changes: Mapping[str, Any]) -> Scenario:
-    """The scenario of a file; a craft is flown from a hand at 1.5 m, for 20 s, wound to 85 % of breaking. Raises BadInput."""
+    """The scenario of a file or of a run file; a craft is flown from a hand at 1.5 m, for 20 s, wound to 85 % of breaking. Raises BadInput."""
+    if file.suffix == ".h5":  # a run file does in place of a scenario
+        scenario = scenario_of(file, changes)
+        check_limits(scenario)
+        return scenario
     raw, _ = parse(read_text(file), str(file))
     if "craft" not in raw and "rotor" in raw and "shaft" in raw:
         craft = load_craft(file)

@@ -121,6 +121,11 @@ export class Sliders {
       const value = values[index];
       const off = String(index) in idle || value === null;
       if (value !== null && index !== held) {
+        if (slider instanceof HTMLInputElement) {
+          // advice, or what was typed, may lie beyond the ends
+          slider.min = String(Math.min(Number(slider.min), value));
+          slider.max = String(Math.max(Number(slider.max), value));
+        }
         slider.value = String(value);
         if (field) field.value = String(Number(value.toPrecision(6)));
       } else if (field && value !== null) field.value = String(Number(value.toPrecision(6)));
