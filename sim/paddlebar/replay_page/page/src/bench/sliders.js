@@ -122,7 +122,8 @@ export class Sliders {
       const off = String(index) in idle || value === null;
       if (value !== null && index !== held) {
         if (slider instanceof HTMLInputElement) {
-          // advice, or what was typed, may lie beyond the ends
+          // advice, or what was typed, may lie beyond the ends; marks stand by the old ones
+          if (value < Number(slider.min) || value > Number(slider.max)) for (const mark of row.querySelectorAll(".mark")) mark.remove();
           slider.min = String(Math.min(Number(slider.min), value));
           slider.max = String(Math.max(Number(slider.max), value));
         }
