@@ -178,7 +178,14 @@ def test_teetering_rotor_does_not_cone(evidence):
     rig = rotor(8.0, "teetering", gravity=9.80665)
     rig.p.el_pitch[:] = math.radians(10.0)
     most = max(abs(each) for each in rig.flapping(rig.still(SPEED)))
-    evidence("coning of a seesaw under 10 deg of pitch", most, 0.0, absolute=1e-11, unit="rad", why="rounding: 1.4e-12 on one processor, below 1e-12 on another")
+    evidence(
+        "coning of a seesaw under 10 deg of pitch",
+        most,
+        0.0,
+        absolute=1e-11,
+        unit="rad",
+        why="rounding: 1.4e-12 on one processor, below 1e-12 on another",
+    )
 
 
 FORWARD = pytest.mark.phenomenon("flapping, forward speed", why="inflow angles inboard are not small")
