@@ -18,6 +18,7 @@ from jsonschema import Draft202012Validator
 
 from paddlebar import check, fly, load_craft, load_scenario, read_run
 from paddlebar.checks.findings import Finding
+from paddlebar.craft.mesh_part import axes
 from paddlebar.craft.parts import MassProperties, add_mass, stations
 from paddlebar.craft.standing import contact_points, outline
 from paddlebar.errors import BadInput
@@ -294,3 +295,17 @@ def test_an_editor_asks_for_a_weight_or_lets_it_go(tmp_path):
 
 def test_the_union_knows_the_kind():
     assert "MeshPart" in str(Part)
+
+
+@pytest.mark.parametrize(("mirrored", "hand"), [(False, 1.0), (True, -1.0)])
+def test_its_axes_stand_square_and_only_a_mirrored_one_is_left_handed(tmp_path, mirrored, hand):
+    turned = axes(
+        part(
+            stl(tmp_path, trimesh.creation.box((10.0, 20.0, 30.0))),
+            along=(1.0, 2.0, 0.0),
+            normal=(0.0, 0.0, 1.0),
+            mirrored=mirrored,
+        )
+    )
+    assert turned.T @ turned == pytest.approx(np.eye(3), abs=1e-12)
+    assert np.linalg.det(turned) == pytest.approx(hand)
