@@ -176,7 +176,7 @@ class _Search:
     def _mended(self, known: Known, best: Tried) -> Tried:
         """By scipy's differential evolution about the best by rules, until one is good."""
         start = best
-        reach = [large(key) for key in CHANGED]
+        reach = [large(key) for key in CHANGED.values()]
 
         def cost(at: Sequence[float]) -> float:
             nonlocal best
