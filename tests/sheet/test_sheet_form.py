@@ -8,10 +8,13 @@ from pathlib import Path
 import pytest
 from matplotlib.figure import Figure
 
+from paddlebar import load_craft
 from paddlebar.files.craft import Craft
 from paddlebar.files.explained import keys_of
 from paddlebar.sheet.form import draw_form, save_form
 from pictures.paper import outside, overlaps, words
+
+ROOT = Path(__file__).parents[2]
 
 
 @cache
@@ -71,3 +74,16 @@ def test_the_same_name_gives_the_same_bytes(tmp_path: Path) -> None:
     for file in ("a.pdf", "b.pdf"):
         save_form("wren", tmp_path / file)
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_the_first_page_has_all_that_a_builder_measures_with_what_was_proposed(tmp_path: Path) -> None:
+    """Of a shipped craft of either hand, and of one without a tail rotor: on one page, nothing over anything."""
+    for model in ("hall-ten", "clockwise-13", "printed-28"):
+        craft = load_craft(ROOT / "models" / f"{model}.toml")
+        page = draw_form(model, craft)[0]
+        said = [text for text, _ in words(page)]
+        for key, value in (("bar.lead_deg", craft.bar.lead_deg), ("rotor.radius_mm", craft.rotor.radius_mm)):
+            assert said[said.index(key) + 1] == f"{value:g}"
+        assert {f"{part.name}, g" for part in craft.part} <= set(said)
+        assert overlaps(page) == []
+        assert outside(page) == []

@@ -84,11 +84,12 @@ def new(name: str, yes: bool, out: Path | None, form: bool, **given: Any) -> Non
         with staged(folder) as hidden:
             for file, text in new_files(name, sized.craft, sized.flight).items():
                 (hidden / file).write_text(text, encoding="utf-8", newline="\n")
-            flown = fly_scenario(load_scenario(hidden / flight.name))
+            scenario = load_scenario(hidden / flight.name)
+            flown = fly_scenario(scenario)
             if form:
                 from paddlebar.sheet.form import save_form
 
-                save_form(name, hidden / files[-1].name)
+                save_form(name, hidden / files[-1].name, scenario.craft)
     verb.answer(
         _document(sized, flown),
         lambda _: verb.Screen(

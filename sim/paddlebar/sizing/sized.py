@@ -42,8 +42,7 @@ SPARE: Final = 1.08  # torque of rubber that fits, over what a craft in the temp
 FEWER, FEWEST = 0.9, 0.35  # turns of a craft that goes too high, step and share of the first
 MOST_RUBBER: Final = 0.45  # of the weight
 USUAL_RUBBER, SHORTEST = 0.3, 0.2  # of the weight; of the rotor across
-BOUGHT: Final = 0.04  # by how much of its section rubber that is sold may miss
-WIDTHS_MM: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0)  # of strip, 1 mm thick: common practice, no source
+STRIP_MM: Final = (1.5, 4.0)  # width of strip, 1 mm thick, that is cut to a tenth: common practice, no source
 # what a search changes: of the design -> in the register, which says how far (its large change, either way)
 CHANGED: Final = {
     "chord": "craft.rotor.chord_mm",
@@ -109,7 +108,7 @@ def torques(known: Known) -> tuple[float, float]:
 
 
 def _with_fitting_rubber(known: Known) -> Known:
-    """The nearest that can be bought."""
+    """Six strands, or as near as a strip of usual width allows."""
     _, takes = torques(replace(known, rubber=Rubber(2, 1.0, 1.0)))
 
     def over(log_section: float) -> float:
@@ -125,10 +124,8 @@ def _with_fitting_rubber(known: Known) -> Known:
         return math.log(motor.torque(0.35 * motor.breaking, -1.0) / (SPARE * takes))
 
     section = math.exp(float(brentq(over, math.log(0.1), math.log(49.0), xtol=1e-3)))
-    rubber = min(
-        (Rubber(strands, width, 1.0) for strands in range(2, 41, 2) for width in WIDTHS_MM),
-        key=lambda each: (max(abs(math.log(each.section_mm2 / section)) - BOUGHT, 0.0), abs(each.strands - 6)),
-    )
+    strands = min(range(2, 41, 2), key=lambda each: (not STRIP_MM[0] <= section / each <= STRIP_MM[1], abs(each - 6)))
+    rubber = Rubber(strands, max(round(section / strands, 1), 0.3), 1.0)
     return replace(known, rubber=rubber)
 
 
