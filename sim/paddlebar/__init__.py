@@ -38,6 +38,7 @@ NAMES: Final = {
     "advise": "studies.advise.study",
     "build_sheet": "sheet.book",
     "check": "api",
+    "draw_craft": "pictures.craft",
     "error_estimate": "flight.error",
     "examples": "files.examples",
     "fly": "api",
@@ -90,6 +91,7 @@ if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario as Scenario
     from paddlebar.flight.error import error_estimate as error_estimate
     from paddlebar.flight.result import Event as Event, Flight as Flight
+    from paddlebar.pictures.craft import draw_craft as draw_craft
     from paddlebar.progress import Progress as Progress
     from paddlebar.record.read import RecordedFlight as RecordedFlight, read_run as read_run
     from paddlebar.sheet.book import build_sheet as build_sheet

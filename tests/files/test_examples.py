@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -90,3 +91,22 @@ def test_a_wheel_holds_them_all_and_finds_them_there(wheel, tmp_path):
 
 def test_in_a_source_tree_they_are_found_at_its_top():
     assert examples.shipped() == ROOT
+
+
+def test_lessons_for_students_hold_no_answer_and_nothing_that_a_run_left(tmp_path):
+    """All else is as it stands: each cell of the reader's own prediction, each question, each drawing's code."""
+    paddlebar.write_examples(tmp_path, lessons_blank=True)
+    for path in sorted((ROOT / "notebooks").glob("*.ipynb")):
+        stored, given = (
+            json.loads(each.read_text(encoding="utf-8"))["cells"] for each in (path, tmp_path / "notebooks" / path.name)
+        )
+        tags = [tag for cell in given for tag in cell["metadata"].get("tags", [])]
+        assert "answer" not in tags
+        assert tags.count("predict") >= 1
+        assert all(
+            not cell["outputs"] and cell["execution_count"] is None for cell in given if cell["cell_type"] == "code"
+        )
+        kept = [cell["source"] for cell in stored if "answer" not in cell["metadata"].get("tags", [])]
+        kept = [source for source in kept if not "".join(source).startswith("## Answers")]
+        assert [cell["source"] for cell in given] == kept
+        assert len(stored) - len(given) >= 3  # two answers and their heading, at least

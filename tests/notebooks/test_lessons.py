@@ -122,6 +122,17 @@ def test_it_opens_with_a_question_and_says_what_to_know(path):
 
 
 @EACH
+def test_it_opens_with_a_drawing_a_level_a_time_and_its_page(path):
+    """The drawing stands right behind the imports, with its picture stored."""
+    first = text(cells(path)[0])
+    assert re.search(r"\*\*Level\.\*\* .+ \*\*Time\.\*\* \d+ minutes .+ \*\*See it move:\*\* `paddlebar ", first)
+    drawn = next(cell for cell in cells(path) if "drawing" in cell["metadata"].get("tags", []))
+    assert [cell for cell in cells(path) if cell["cell_type"] == "code"][1] == drawn
+    assert "paddlebar.draw_craft(" in text(drawn)
+    assert len(pictures(drawn)) == 1
+
+
+@EACH
 def test_the_reader_predicts_before_the_answer(path):
     """One cell takes the reader's letter, left empty, and the answer comes of the flights: its letter is written down nowhere."""
     guesses = tagged(path, "predict")

@@ -1,4 +1,4 @@
-"""What a page may say: numbers of controls and where they stand, never a key, a path or a text, but the name of a file to save."""
+"""What a page may say: numbers of controls and where they stand, never a key, a path or a text, but the name of a file to save and answers to the questions."""
 
 from __future__ import annotations
 
@@ -53,3 +53,11 @@ class Plane(Message):
 
     x: Index
     y: Index
+
+
+class Given(Message):
+    """Answers of the first page by the seven keys, and a name; what is empty is left out."""
+
+    answers: Annotated[
+        dict[Annotated[str, Field(max_length=20)], Annotated[str, Field(max_length=60)]], Field(max_length=8)
+    ] = {}

@@ -32,6 +32,11 @@ def save(plain: Scenario, changed: Scenario, changes: Mapping[str, Any], folder:
         craft: craft_text(plain, changed.craft, of_craft),
         flight: scenario_text(plain, changed, craft.name, of_flight),
     }
+    return written_anew(texts)
+
+
+def written_anew(texts: Mapping[Path, str]) -> list[Path]:
+    """Write files, all or none, and never over one. Raises BadInput for one that is there, OSError from the disk."""
     for path in texts:
         if path.exists() or path.is_symlink():
             raise BadInput(f"{path.name}: exists already and is not overwritten; choose another name")
@@ -45,7 +50,7 @@ def save(plain: Scenario, changed: Scenario, changes: Mapping[str, Any], folder:
         for path in written:
             path.unlink(missing_ok=True)
         if isinstance(error, FileExistsError):
-            raise BadInput(f"{name}: exists already and is not overwritten; choose another name") from error
+            raise BadInput("a file of that name exists already and is not overwritten; choose another name") from error
         raise
     return written
 

@@ -46,16 +46,18 @@ def listening(port: int) -> socket.socket:
 
 
 def serve(
-    bench: Bench, port: int = 0, *, idle_s: float = IDLE_S, first_s: float = FIRST_S, ready: Callable[[str], None] = lambda _: None
+    bench: Bench | None, port: int = 0, *, idle_s: float = IDLE_S, first_s: float = FIRST_S, ready: Callable[[str], None] = lambda _: None
 ) -> str:  # fmt: skip
     """Serve until nobody looks any more; returns why it ended. KeyboardInterrupt goes through, when everything is closed.
 
+    bench : None: the page begins with the questions of a craft of one's own, written where the program was started
     ready : told the address, once everything is compiled and the server answers
     """
     found = listening(port)
     number = found.getsockname()[1]
     served = Served(bench, hosts=frozenset({f"{LOOPBACK}:{number}", f"localhost:{number}"}))
-    bench.fly(0, [], False)  # the first flight compiles
+    if bench is not None:
+        bench.fly(0, [], False)  # the first flight compiles
     config = uvicorn.Config(
         application(served), log_level="critical", access_log=False, ws="none", lifespan="off",
         server_header=False, date_header=False, timeout_graceful_shutdown=2, h11_max_incomplete_event_size=16_384,

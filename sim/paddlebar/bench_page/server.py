@@ -9,6 +9,7 @@ from collections import OrderedDict
 from collections.abc import AsyncIterator, Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from pydantic import ValidationError
@@ -19,6 +20,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from paddlebar.bench_page import messages
+from paddlebar.bench_page.ask import ask_html, ask_policy, begun, proposed
 from paddlebar.bench_page.bench import Bench, Unknown
 from paddlebar.bench_page.html import bench_html, policy
 from paddlebar.bench_page.rested import Watched, lights, looked_over, plane
@@ -46,10 +48,11 @@ HEADERS: Final = {
 class Served:
     """What the server knows besides the bench.
 
+    bench : None until the first page's questions are answered
     token : in the page's address, and in a header of each message;  open : pages that are open;  seen : the time when the last one was
     """
 
-    bench: Bench
+    bench: Bench | None
     token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     hosts: frozenset[str] = frozenset()
     open: int = 0
@@ -127,7 +130,11 @@ async def _read(request: Request, kind: type[M]) -> M:
 
 def application(served: Served) -> ASGIApp:
     """The whole of it, guarded."""
-    bench = served.bench
+
+    def bench() -> Bench:
+        if served.bench is None:
+            raise Unknown
+        return served.bench
 
     def answers(kind: type[M], pool: ThreadPoolExecutor, work: Callable[[M, Wanted], Any]) -> Callable[[Request], Any]:
         async def answer(request: Request) -> Response:
@@ -155,15 +162,25 @@ def application(served: Served) -> ASGIApp:
         return answer
 
     def saved(m: messages.Save, _: Wanted) -> dict[str, Any]:
-        changed, changes = bench.changed(m.taken, m.moved)
-        files = save(bench.plain, changed, changes, bench.file.parent, m.name)
+        changed, changes = bench().changed(m.taken, m.moved)
+        files = save(bench().plain, changed, changes, bench().file.parent, m.name)
         return {"files": [file.name for file in files]}
 
     def shared(m: messages.Share, _: Wanted) -> bytes:
-        return bench.share((m.first_taken, m.first_moved), (m.taken, m.moved)).encode("utf-8")
+        return bench().share((m.first_taken, m.first_moved), (m.taken, m.moved)).encode("utf-8")
 
     async def page(_: Request) -> Response:
-        return Response(bench_html(bench), 200, {**HEADERS, "Content-Security-Policy": policy()}, "text/html")
+        if served.bench is None:
+            return Response(ask_html(), 200, {**HEADERS, "Content-Security-Policy": ask_policy()}, "text/html")
+        return Response(bench_html(bench()), 200, {**HEADERS, "Content-Security-Policy": policy()}, "text/html")
+
+    def begin(m: messages.Given, _: Wanted) -> dict[str, Any]:
+        if served.bench is None:  # a second page that asks too late goes on to what there is
+            served.bench = begun(m.answers, Path())
+        return {"begun": True}
+
+    def propose(m: messages.Given, _: Wanted) -> dict[str, Any]:
+        return {"proposed": proposed(m.answers)}
 
     async def alive(_: Request) -> Response:
         async def beats() -> AsyncIterator[bytes]:
@@ -184,12 +201,14 @@ def application(served: Served) -> ASGIApp:
     routes = [
         Route("/", page),
         Route("/alive", alive, methods=post),
-        Route("/fly", answers(messages.Fly, flights, lambda m, w: bench.fly(m.taken, m.moved, m.short, w)), methods=post),
-        Route("/look", answers(messages.Message, flights, lambda m, _: looked_over(bench, m.taken, m.moved)), methods=post),
-        Route("/lights", answers(messages.Message, studies, lambda m, w: lights(bench, m.taken, m.moved, Watched(w))), methods=post),
-        Route("/advise", answers(messages.Message, studies, lambda m, w: bench.advise(m.taken, m.moved, Watched(w))), methods=post),
-        Route("/map", answers(messages.Plane, studies, lambda m, w: plane(bench, m.taken, m.moved, m.x, m.y, w)), methods=post),
+        Route("/fly", answers(messages.Fly, flights, lambda m, w: bench().fly(m.taken, m.moved, m.short, w)), methods=post),
+        Route("/look", answers(messages.Message, flights, lambda m, _: looked_over(bench(), m.taken, m.moved)), methods=post),
+        Route("/lights", answers(messages.Message, studies, lambda m, w: lights(bench(), m.taken, m.moved, Watched(w))), methods=post),
+        Route("/advise", answers(messages.Message, studies, lambda m, w: bench().advise(m.taken, m.moved, Watched(w))), methods=post),
+        Route("/map", answers(messages.Plane, studies, lambda m, w: plane(bench(), m.taken, m.moved, m.x, m.y, w)), methods=post),
         Route("/save", answers(messages.Save, flights, saved), methods=post),
+        Route("/proposed", answers(messages.Given, flights, propose), methods=post),
+        Route("/begin", answers(messages.Given, flights, begin), methods=post),
         Route("/share", answers(messages.Share, flights, shared), methods=post),
     ]  # fmt: skip
     return Guard(Starlette(routes=routes), served)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import tomllib
@@ -48,10 +49,11 @@ def examples() -> list[Example]:
     return found
 
 
-def write_examples(folder: str | os.PathLike[str]) -> list[Path]:
+def write_examples(folder: str | os.PathLike[str], *, lessons_blank: bool = False) -> list[Path]:
     """Copy craft, flights and lessons into a folder, each kind in a folder of its own, as the flights look for their craft.
 
     folder  : made if it is not there
+    lessons_blank : the lessons for students: without what was printed and drawn, and without the answers
     Returns : what was written
     Raises  : BadInput, one line, if one of those folders is there already; OSError where nothing can be written
     """
@@ -62,9 +64,26 @@ def write_examples(folder: str | os.PathLike[str]) -> list[Path]:
             if path.suffix in (SUFFIX, ".csv", ".stl", ".ipynb"):
                 target = Path(folder) / name / path.name
                 target.parent.mkdir(parents=True, exist_ok=True)
-                shutil.copyfile(path, target)
+                if lessons_blank and path.suffix == ".ipynb":
+                    target.write_text(blank(path.read_text(encoding="utf-8")), encoding="utf-8")
+                else:
+                    shutil.copyfile(path, target)
                 written.append(target)
     return written
+
+
+def blank(notebook: str) -> str:
+    """Text of a lesson for students: its answers are taken away, and all that a run has left in it.
+
+    notebook : as stored, in which the cells of answers carry the tag "answer" and stand below a heading of that name
+    """
+    found = json.loads(notebook)
+    cells = [cell for cell in found["cells"] if "answer" not in cell["metadata"].get("tags", [])]
+    found["cells"] = [cell for cell in cells if not "".join(cell["source"]).startswith("## Answers")]
+    for cell in found["cells"]:
+        if cell["cell_type"] == "code":
+            cell["outputs"], cell["execution_count"] = [], None
+    return json.dumps(found, indent=1, ensure_ascii=False) + "\n"
 
 
 def check_new(folder: Path) -> None:

@@ -15,12 +15,12 @@ from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.result import Event
+from paddlebar.pictures.craft import STATIONS
 from paddlebar.replay_page.runs import AnyFlight
 from paddlebar.units import to_si
 
 Shape = dict[str, Any]
 
-STATIONS: Final = 13  # along a blade
 CAMBER: Final = {"cambered plate": 0.06, "shallow cambered plate": 0.04}  # drawn only; rise over chord
 EDGE: Final = 0.0006  # m, how thick the edges of a mesh are drawn
 LUMP_DENSITY: Final = 1100.0  # kg/m^3 between printed plastic and clay: a lump has no measures, only a mass; own choice

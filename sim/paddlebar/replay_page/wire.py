@@ -7,12 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.shape import Blades, arms_of, blades_of
-from paddlebar.craft.standing import circle, corners, skeins, tail_of
+from paddlebar.craft.shape import arms_of, blades_of
+from paddlebar.craft.standing import circle, tail_of
 from paddlebar.files.craft import Craft
-from paddlebar.files.parts import PointPart
+from paddlebar.pictures.craft import blade_outline, body_lines
 from paddlebar.pictures.pose import hermite, to_earth
-from paddlebar.replay_page.shape import STATIONS
 
 Array = NDArray[np.float64]
 
@@ -50,10 +49,10 @@ def wires(craft: Craft, columns: dict[str, Array], times: Array) -> Wires:
         )
 
     azimuth, flap, pitch = at("azimuth", "rotor_speed"), at("flap", "flap_rate"), at("pitch", "pitch_rate")
-    drawn = [earth(_blade(blades, i, azimuth, flap[:, i], pitch[:, i])) for i in range(blades.count)]
+    drawn = [earth(blade_outline(blades, i, azimuth, flap[:, i], pitch[:, i])) for i in range(blades.count)]
     at_hub = earth(blades.hub.place[None, :])[:, 0]
     parts = {
-        "body": [earth(line) for line in _body(craft)],
+        "body": [earth(line) for line in body_lines(craft)],
         "blade 1": drawn[:1],
         "blades": drawn[1:],
         "horizon": [circle(at_hub, np.broadcast_to([0.0, 0.0, -1.0], at_hub.shape), 1.28 * blades.radius, AROUND)],
@@ -64,20 +63,6 @@ def wires(craft: Craft, columns: dict[str, Array], times: Array) -> Wires:
         parts["bar"] = [earth(arms.tips(azimuth, at("bar_angle", "bar_rate")))]
         parts["bar plane"] = [circle(at_hub, _unit(times, t, columns["bar_normal"]), 1.14 * blades.radius, AROUND)]
     return Wires(times, at_hub, parts)
-
-
-def _blade(blades: Blades, i: int, azimuth: Array, flap: Array, pitch: Array) -> Array:
-    """Outline of blade i from the hub, body axes, (m, points, 3)."""
-    x = np.linspace(blades.root, blades.radius, STATIONS)
-    front, rear = (blades.line(i, x, edge, azimuth, flap, pitch) for edge in (0.0, 1.0))
-    hub = np.broadcast_to(blades.hub.place, (azimuth.size, 1, 3))
-    return np.concatenate([hub, front, rear[:, ::-1], front[:, :1]], axis=1)
-
-
-def _body(craft: Craft) -> list[Array]:
-    """Lines of what does not turn, body axes, each (points, 3)."""
-    lines = [corners(part) for part in craft.part if not isinstance(part, PointPart)]
-    return lines + [skein.ends for skein in skeins(craft)]
 
 
 def _unit(times: Array, t: Array, values: Array) -> Array:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from typing import Any, Final, Literal, Self
+from typing import Any, Final, Literal, Self, get_args
 
 from pydantic import Field
 
@@ -89,6 +89,14 @@ ASKED: Final = {
     "rubber_mm": "Length of the skein, in mm",
     "sense": "Rotor turns",
     "hall_m": "Height of the hall, in m",
+}
+
+
+# the questions that have words to choose from
+CHOICES: Final[dict[str, tuple[str, ...]]] = {
+    key: words
+    for key, field in Answers.model_fields.items()
+    if (words := tuple(word for each in get_args(field.annotation) for word in get_args(each)))
 }
 
 
