@@ -77,7 +77,7 @@ SAYS = {
     "printed-field": says("Printed craft on a calm evening, past 5 m", "landed", "", (38, 48), peak_height_m=(5, 7), final_tilt_deg=(0, 10), drift_m=(25, 40)),
     "printed-first": says("Printed craft's first flight, past 7 m", "landed", "", (42, 48), peak_height_m=(7, 9), final_tilt_deg=(0, 10), left=(0, 0.2)),
     "printed-gust": says("Printed craft in a fresh wind, spun and carried away", "landed", "spun", (0.0, 0.5), drift_m=(150, 250)),
-    "reversed-link": says("Linkage the wrong way round, so it tips over", "tipped over", f"leaned, {STOPS}, spun, hit hard, {LEFT}", (0.5, 1.0)),
+    "reversed-link": says("Linkage the wrong way round, so it tips over", "tipped over", f"leaned, {STOPS}, hit hard, {LEFT}", (0.4, 0.8)),
     "rigid-head": says("Rigid head and no bar, so it reels and spins", "crashed", f"leaned, spun, {LEFT}", (1.0, 1.7), max_tilt_deg=(60, 90),
                        duration_s=(12, 17)),
     "skein-breaks": says("Skein breaks, and it comes down as a windmill", "landed", final_tilt_deg=(0, 30), duration_s=(5, 9)),

@@ -19,6 +19,7 @@ from paddlebar.studies.suggestion import How, better
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 REVERSED = SCENARIOS / "reversed-link.toml"
+UPRIGHT = {"launch.tilt_deg": 0.0, "launch.tilt_toward_deg": 0.0}
 CLOCKWISE = {"craft.shaft.turns": "clockwise", "craft.shaft.tilt_right_deg": -2.5, "craft.tail.thrust_to": "left",
              "craft.tail.at_mm": [-248, -6, -100]}  # fmt: skip
 
@@ -28,11 +29,11 @@ def how(outcome: str, controlled: float, duration: float, *codes: str, well: boo
 
 
 def test_three_launches_three_degrees_apart_and_the_mirror_image_is_let_go_the_other_way():
-    level = launches(load_scenario(REVERSED))
+    level = launches(load_scenario(REVERSED, UPRIGHT))
     assert level[0] == {}
     assert [each["launch.tilt_deg"] for each in level[1:]] == pytest.approx([3.0, 3.0])
     assert [each["launch.tilt_toward_deg"] for each in level[1:]] == pytest.approx([0.0, 90.0])
-    other = launches(load_scenario(REVERSED, CLOCKWISE))
+    other = launches(load_scenario(REVERSED, CLOCKWISE | UPRIGHT))
     assert [each["launch.tilt_toward_deg"] for each in other[1:]] == pytest.approx([0.0, -90.0])
     leaning = launches(load_scenario(REVERSED, {"launch.tilt_deg": 4.0, "launch.tilt_toward_deg": 90.0}))
     assert leaning[1]["launch.tilt_deg"] == pytest.approx(5.0)  # 3, 4, 5
