@@ -282,13 +282,15 @@ def test_it_plays_at_the_speed_asked_for_and_stops_at_the_end(show):
     Select(driver.find_element("id", "speed")).select_by_value("0.1")
     begun = time.perf_counter()
     driver.find_element("id", "play").click()
-    time.sleep(1.0)
-    reached, playing = driver.execute_script("return [paddlebar.clock.now, paddlebar.clock.playing]")
+    reached, playing = 0.0, True
+    while (
+        reached <= 0.02 and time.perf_counter() - begun < 20.0
+    ):  # behind where frames take longer than a tenth of a second
+        time.sleep(0.2)
+        reached, playing = driver.execute_script("return [paddlebar.clock.now, paddlebar.clock.playing]")
     passed = time.perf_counter() - begun
     assert playing
-    assert (
-        0.02 < reached < 0.1 * passed + 0.01
-    )  # never ahead; behind only where a frame took longer than a tenth of a second
+    assert 0.02 < reached < 0.1 * passed + 0.01  # never ahead
     Select(driver.find_element("id", "speed")).select_by_value("1")
     deadline = time.monotonic() + 20.0
     while driver.execute_script("return paddlebar.clock.playing") and time.monotonic() < deadline:
