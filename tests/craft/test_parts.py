@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from paddlebar.craft.parts import MassProperties, add_mass, fuselage, rod_inertia, stations
+from paddlebar.craft.places import body_direction, body_place
 from paddlebar.craft.rubber import section_of
-from paddlebar.craft.standing import body_direction, body_place, contact_points
+from paddlebar.craft.standing import contact_points
 from paddlebar.errors import BadInput
 from paddlebar.files.parts import PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.physics.airframe import LUMP, PLATE, ROD

@@ -12,18 +12,8 @@ import numpy as np
 import pytest
 
 from craft.test_parts import PLATE_PART, POINT, RING, ROD_PART
-from paddlebar.craft.standing import (
-    CORNERS,
-    STEP,
-    body_place,
-    circle,
-    contacts,
-    corners,
-    file_mm,
-    outline,
-    skeins,
-    tail_of,
-)
+from paddlebar.craft.places import body_place, file_mm
+from paddlebar.craft.standing import CORNERS, STEP, circle, contacts, corners, outline, skeins, tail_of
 from paddlebar.files.load import load_craft
 
 HALL = Path(__file__).parents[2] / "models" / "hall-ten.toml"

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from paddlebar.craft import mesh_part
 from paddlebar.craft.numbers import Numbers
 from paddlebar.craft.parts import MassProperties
+from paddlebar.craft.places import body_place, file_mm
 from paddlebar.craft.shape import hub_of
-from paddlebar.craft.standing import body_place, contact_points, file_mm
+from paddlebar.craft.standing import contact_points
 from paddlebar.craft.strength.members import AnyPart, boom_of, density, stick_of, stuff, volume_mm3
 from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.parts import MeshPart, RodPart, TubePart

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.craft.places import body_place, plate_axes
 from paddlebar.files.parts import MeshPart
 from paddlebar.units import to_si
 
@@ -16,8 +17,6 @@ Array = NDArray[np.float64]
 
 def axes(part: MeshPart) -> Array:
     """The mesh's own x, y, z in body axes, as columns (3, 3): x as `along` says, z as `normal`; y turned over where it is mirrored."""
-    from paddlebar.craft.standing import plate_axes  # noqa: PLC0415  which draws these parts, too
-
     x, z = plate_axes(part)
     y = np.cross(z, x)
     return np.column_stack([x, -y if part.mirrored else y, z])
@@ -25,8 +24,6 @@ def axes(part: MeshPart) -> Array:
 
 def placed(part: MeshPart, own: Array) -> Array:
     """Points (..., 3) of the mesh, its own unit and axes, in body axes [m]."""
-    from paddlebar.craft.standing import body_place  # noqa: PLC0415
-
     return np.asarray(body_place(part.at_mm) + to_si("scale_mm", part.scale_mm) * own @ axes(part).T)
 
 

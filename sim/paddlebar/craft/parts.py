@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft import mesh_part
-from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, ring_points
+from paddlebar.craft.places import body_direction, body_place, plate_axes
+from paddlebar.craft.standing import AnyPart, ring_points
 from paddlebar.files.craft import Craft, skein_mass_g
 from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.physics.airframe import LUMP, PLATE, ROD

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from paddlebar.craft.blades import blade_offsets, rotor_planform
-from paddlebar.craft.standing import body_place
+from paddlebar.craft.places import body_place
 from paddlebar.files.craft import Craft, Rotor, Shaft
 from paddlebar.files.kinds import BARS, HEADS, feather_share
 from paddlebar.units import to_si

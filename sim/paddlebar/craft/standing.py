@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft import mesh_part
+from paddlebar.craft.places import body_direction, body_place, plate_axes
 from paddlebar.files.craft import Craft, Tail
 from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.units import to_si
@@ -26,25 +27,6 @@ AnyPart = PointPart | RodPart | TubePart | PlatePart | RingPart | MeshPart
 STEP: Final = 1e-3  # [m] between points along an edge; finer than any wire clearance that a builder would trust
 CORNERS: Final = 72  # of a circle
 TAIL_HALF: Final = 0.5e-3  # [m] half of what the disc of a tail rotor is taken to be thick
-_FILE_MM: Final = np.array([1e3, 1e3, -1e3])
-
-
-def body_place(place_mm: tuple[float, ...]) -> Array:
-    """A place of the file in body axes, shape (3,) [m]."""
-    x, y, z = to_si("place_mm", place_mm)
-    return np.array([x, y, -z])
-
-
-def file_mm(places: Array) -> Array:
-    """Places (..., 3) in body axes [m] as files have them."""
-    return np.asarray(places * _FILE_MM)
-
-
-def body_direction(direction: tuple[float, ...]) -> Array:
-    """A direction [forward, right, up] of any length -> unit vector in body axes, shape (3,)."""
-    x, y, z = direction
-    d = np.array([x, y, -z], dtype=float)
-    return np.asarray(d / np.linalg.norm(d), dtype=np.float64)
 
 
 def across(normal: Array) -> tuple[Array, Array]:
@@ -67,14 +49,6 @@ def segment(first: Array, last: Array) -> Array:
     """Points (n, 3) on the way from one place to another, STEP apart or nearer, both ends included."""
     count = max(1, math.ceil(float(np.linalg.norm(last - first)) / STEP - 1e-9))
     return np.asarray(first + (np.arange(count + 1) / count)[:, None] * (last - first))
-
-
-def plate_axes(part: PlatePart | MeshPart) -> tuple[Array, Array]:
-    """Unit vectors along the length and normal to a plate; the length is squared up against the normal."""
-    normal = body_direction(part.normal)
-    along = body_direction(part.along)
-    along = along - (along @ normal) * normal
-    return along / np.linalg.norm(along), normal
 
 
 def plate_corners(part: PlatePart) -> Array:

@@ -7,8 +7,9 @@ from typing import Any, Final
 import numpy as np
 
 from paddlebar.craft import mesh_part
+from paddlebar.craft.places import body_direction, body_place, plate_axes
 from paddlebar.craft.shape import Arms, Blades, arms_of, blades_of
-from paddlebar.craft.standing import AnyPart, body_direction, body_place, plate_axes, skeins, tail_of
+from paddlebar.craft.standing import AnyPart, skeins, tail_of
 from paddlebar.errors import BadInput, NotARunFile
 from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.kinds import BARS, HEADS

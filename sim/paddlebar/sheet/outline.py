@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from paddlebar.craft import mesh_part
 from paddlebar.craft.blades import rotor_planform
+from paddlebar.craft.places import file_mm
 from paddlebar.craft.shape import arms_of, blades_of
-from paddlebar.craft.standing import circle, file_mm, outline, skeins, tail_of
+from paddlebar.craft.standing import circle, outline, skeins, tail_of
 from paddlebar.files.craft import Craft, Rotor
 from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart
 from paddlebar.files.strict import Spot
