@@ -42,3 +42,14 @@ def test_it_draws_into_axes_that_are_given():
     assert paddlebar.draw_craft(paddlebar.load_craft(MODELS / "three-blade.toml"), axes) is axes
     assert len(axes.lines) > 8
     plt.close(figure)
+
+
+def test_from_above_the_bar_stands_across_by_its_lead_and_the_other_hand_is_the_mirror_image():
+    own, other = (drawn(name, shown=("bar",), seen="above")["bar"] for name in ("hall-ten", "clockwise-13"))
+    craft = paddlebar.load_craft(MODELS / "hall-ten.toml")
+    across, along = np.ptp(own[:, 1]), np.ptp(own[:, 0])
+    assert np.hypot(across, along) == pytest.approx(2.0 * craft.bar.arm_mm, rel=0.01)
+    assert np.degrees(np.arctan2(across, along)) == pytest.approx(180.0 - craft.bar.lead_deg, abs=1.0)
+    assert np.sign(np.diff(own[:, 1]) * np.diff(own[:, 0])) == -np.sign(np.diff(other[:, 1]) * np.diff(other[:, 0]))
+    with pytest.raises(ValueError, match="seen: below: should be any of right, above"):
+        drawn("hall-ten", seen="below")

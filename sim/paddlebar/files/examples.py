@@ -75,10 +75,11 @@ def write_examples(folder: str | os.PathLike[str], *, lessons_blank: bool = Fals
 def blank(notebook: str) -> str:
     """Text of a lesson for students: its answers are taken away, and all that a run has left in it.
 
-    notebook : as stored, in which the cells of answers carry the tag "answer" and stand below a heading of that name
+    notebook : as stored, in which the cells of answers carry the tag "answer" and stand below a heading of that name, and what is told
+        right after a prediction the tag "told"
     """
     found = json.loads(notebook)
-    cells = [cell for cell in found["cells"] if "answer" not in cell["metadata"].get("tags", [])]
+    cells = [cell for cell in found["cells"] if not {"answer", "told"} & set(cell["metadata"].get("tags", []))]
     found["cells"] = [cell for cell in cells if not "".join(cell["source"]).startswith("## Answers")]
     for cell in found["cells"]:
         if cell["cell_type"] == "code":

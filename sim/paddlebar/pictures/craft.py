@@ -29,15 +29,23 @@ SHOWN: Final[dict[str, str]] = {
 }
 
 
-def draw_craft(craft: Craft, axes: Axes | None = None, *, shown: Collection[str] = tuple(SHOWN)) -> Axes:
-    """Draw a craft at rest, seen from its right side, nose to the right, blade 1 over the tail; in mm from its datum.
+SEEN: Final = {"right": "from its right side", "above": "from above"}
+
+
+def draw_craft(
+    craft: Craft, axes: Axes | None = None, *, shown: Collection[str] = tuple(SHOWN), seen: str = "right"
+) -> Axes:
+    """Draw a craft at rest, nose to the right, blade 1 over the tail; in mm from its datum.
 
     craft   : from load_craft, or of a scenario
     axes    : to draw into; None: new ones, of a figure that no window shows
     shown   : what is drawn strongly: any of blades, bar, rubber, tail, body
+    seen    : from its "right" side, or from "above"
     Returns : the axes
     Raises  : ValueError for a word that is none of these
     """
+    if seen not in SEEN:
+        raise ValueError(f"seen: {seen}: should be any of {', '.join(SEEN)}")
     if unknown := set(shown) - SHOWN.keys():
         raise ValueError(f"shown: {', '.join(sorted(unknown))}: should be any of {', '.join(SHOWN)}")
     if axes is None:
@@ -47,15 +55,20 @@ def draw_craft(craft: Craft, axes: Axes | None = None, *, shown: Collection[str]
             {"color": SHOWN[what], "linewidth": 2.2} if what in shown else {"color": style.SILVER, "linewidth": 1.0}
         )
         for number, line in enumerate(lines):
-            forward, _, down = 1e3 * line.T
+            forward, right, down = 1e3 * line.T
             axes.plot(
                 forward,
-                -down,
+                -down if seen == "right" else -right,
                 **look,
                 label=what if what in shown and number == 0 else None,
                 zorder=3 if what in shown else 2,
             )
-    axes.set(aspect="equal", xlabel="forward [mm]", ylabel="up [mm]", title=f"{craft.name}, from its right side")
+    axes.set(
+        aspect="equal",
+        xlabel="forward [mm]",
+        ylabel="up [mm]" if seen == "right" else "left [mm]",
+        title=f"{craft.name}, {SEEN[seen]}",
+    )
     axes.legend(loc="lower right", frameon=False)
     return axes
 
