@@ -20,6 +20,7 @@ Values = dict[str, Any]
 PRINTED: Final = {"hub": 1.5, "bearing": 1.5}  # how much heavier what is printed is than of wood and wire: from memory
 SILVER_SOLDER = 10500.0  # kg/m3, of bar tips: lead shot or solder, from memory
 CLEAR = 0.55  # of the blades' chord: how far below the hub the stick begins, so that their edges pass on their stops; own choice
+WOOD, CARBON = "spruce", "pultruded carbon"  # of a boom: square, and a round rod
 _PARTS: Final = {part["name"]: part for part in CRAFT["part"]}
 
 
@@ -30,6 +31,7 @@ class Design:
     chord    : over the rotor's radius [1];  collective_deg, drive_pulley_mm, tilt_right_deg (of a counter-clockwise rotor), lead_deg, gain
     tips     : share of the weight of the craft in the bar's tips, over that of the template's [1];  nose_mm : weight in the nose, how far forward
     stick_mm : side of the square motor stick;  boom : its weight over that of the template's [1];  cord_mN : how hard the cord is set
+    boom_of : material of the boom
     """
 
     chord: float
@@ -43,6 +45,7 @@ class Design:
     stick_mm: float
     boom: float
     cord_mN: float
+    boom_of: str = WOOD
 
 
 def tail_pulley_mm(known: Known) -> float:
@@ -155,7 +158,7 @@ def _parts(parts: list[Values], known: Known, d: Design, w: dict[str, float], st
     places: dict[str, Values] = {
         "bearing": {"at_mm": _at(known, 4, 0, high - 2.0 * s), "drag_area_mm2": round(40 * s * s)},
         "stick": {"from_mm": _at(known, 9, 0, high), "to_mm": _at(known, 9, 0, bottom), "diameter_mm": round(d.stick_mm, 2)},
-        "boom": {"from_mm": _at(known, 9, 0, middle), "to_mm": _at(known, -248, 0, middle), "diameter_mm": round(math.sqrt(math.pi / 4.0) * _across(w["boom"], 257 * s, "spruce"), 2)},
+        "boom": {"from_mm": _at(known, 9, 0, middle), "to_mm": _at(known, -248, 0, middle), **_boom(w["boom"], 257 * s, d.boom_of)},
         "fin": {"at_mm": _at(known, -226, 0, middle - 26 * s), "length_mm": round(41 * s), "width_mm": round(45 * s)},
         "nose rod": {"from_mm": _at(known, 9, 0, nose), "to_mm": _at(known, 170, 0, nose), "diameter_mm": round(_across(w["nose rod"], 161 * s, "hard balsa"), 2)},
         "nose weight": {"at_mm": [round(d.nose_mm, 1), 0, round(nose, 1)]},
@@ -165,6 +168,17 @@ def _parts(parts: list[Values], known: Known, d: Design, w: dict[str, float], st
         part.update(places[part["name"]], mass_g=_g(w[part["name"]]))
         if part["name"] == "bearing" and known.material != "printed":
             part["material"] = "hard balsa"
+
+
+def _boom(mass: float, long: float, material: str) -> Values:
+    across = _across(mass, long, material)
+    if material == WOOD:  # square, of the same area
+        return {
+            "diameter_mm": round(math.sqrt(math.pi / 4.0) * across, 2),
+            "cross_section": "square",
+            "material": material,
+        }
+    return {"diameter_mm": round(across, 2), "cross_section": "round", "material": material}
 
 
 def _at(known: Known, forward: float, right: float, up_mm: float) -> list[float]:
