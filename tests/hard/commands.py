@@ -60,7 +60,7 @@ COMMANDS = {
     command.verb: command
     for command in (
         Command(
-            "fly hop.toml --out out --set run.rtol=1e-12 --set run.duration_s=20",
+            "fly hop.toml --out out --set run.rtol=1e-12 --set run.duration_s=9",
             ("paddlebar.flight.fly:fly_track", 1),
             ("run.h5", *PICTURES),
         ),

@@ -9,6 +9,7 @@ import click
 
 from paddlebar.cli import verb
 from paddlebar.cli.progress import progress
+from paddlebar.cli.signals import INTERRUPTED, exit_code
 
 
 @click.command()
@@ -64,7 +65,7 @@ def bench(file: Path | None, changes: dict[str, Any], port: int | None, browser:
     try:
         why = serve(found, port or 0, ready=ready)
     except KeyboardInterrupt as error:
-        if type(error) is not KeyboardInterrupt:  # SIGTERM has an exit code of its own
+        if exit_code(error) != INTERRUPTED:  # SIGTERM has an exit code of its own
             raise
         why = "Ctrl-C"
     verb.answer(

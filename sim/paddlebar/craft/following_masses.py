@@ -18,6 +18,7 @@ import numpy as np
 from paddlebar.craft.blades import rotor_planform
 from paddlebar.craft.clear import check_clear
 from paddlebar.files.craft import Craft, Rotor
+from paddlebar.files.keys import value_at
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.parts import PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
@@ -104,10 +105,7 @@ def _plain(text: str) -> Scenario:
 
 def mass(craft: Craft, key: str) -> float:
     """The mass under a dotted key of volumes() [g]."""
-    found: Any = craft
-    for word in key.split("."):
-        found = next(part for part in found if part.name == word) if isinstance(found, tuple) else getattr(found, word)
-    return float(found)
+    return float(value_at(craft, key))
 
 
 def _planform(rotor: Rotor) -> float:

@@ -13,7 +13,7 @@ import tomlkit
 
 from paddlebar.errors import BadInput
 from paddlebar.files.parts import EveryPart
-from paddlebar.files.places import Key, Place, Places, frozen_lists
+from paddlebar.files.places import Key, Place, Places, frozen_lists, place_named, plain
 
 SET = "--set"
 Raw = dict[str, Any]
@@ -34,7 +34,8 @@ def parse_setting(text: str) -> tuple[str, Any]:
 
 
 def as_setting(key: str, value: Any) -> str:
-    """``key=value`` as parse_setting reads it; a key or value with blanks stands in one argument of a shell."""
+    """``key=value`` as parse_setting reads it; a name with blanks is written without them, see places.plain."""
+    key = plain(key)
     if isinstance(value, str):
         return f"{key}={value}"
     return f"{key}={tomlkit.item(list(value) if isinstance(value, tuple) else value).as_string()}"
@@ -72,7 +73,7 @@ def tree(settings: Mapping[str, Any]) -> tuple[Raw, Places]:
             table = inner
         table[words[-1]] = parse_value(value)
         for length in range(1, len(words) + 1):
-            known[words[:length]] = Place(SET, None, ".".join(words[:length]))
+            known[tuple(map(plain, words[:length]))] = Place(SET, None, ".".join(words[:length]))
     return raw, Places(SET, known)
 
 
@@ -112,8 +113,8 @@ def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: K
     names = [e.get("name", n) if isinstance(e, dict) else n for e, n in zip(entries, names, strict=True)]
     result = list(entries)
     for word, value in change.items():
-        if word in names:
-            at = names.index(word)
+        at = place_named(word, names)
+        if at is not None:
             if isinstance(value, dict):
                 result[at] = laid_over(_of_kind(entries[at], value), value, places, (*here, word))
             else:
@@ -121,8 +122,9 @@ def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: K
         elif here[-1:] == ("part",) and isinstance(value, dict) and "kind" in value:
             result.append({"name": word, **value})  # a change may add a part
         else:
-            close = get_close_matches(word, names, n=1)
-            guess = f"; did you mean {close[0]}?" if close else f"; there is {', '.join(map(str, names))}"
+            named = [plain(str(each)) for each in names]
+            close = get_close_matches(word, named, n=1)
+            guess = f"; did you mean {close[0]}?" if close else f"; there is {', '.join(named)}"
             raise BadInput(places.sentence((*here, word), f"no such {here[-1]}{guess}"))
     return tuple(result)
 

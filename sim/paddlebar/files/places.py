@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import stat
 import tomllib
+from collections.abc import Sequence
 from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
@@ -12,7 +13,7 @@ from typing import Any, Final, NamedTuple
 from paddlebar.errors import BadInput
 
 Key = tuple[str, ...]
-"""A key by names: ("part", "stick", "mass_g"), ("mishap", "1", "at_s"). Parts by name, other lists count from 1."""
+"""A key by names: ("part", "nose-weight", "mass_g"), ("mishap", "1", "at_s"). Parts by name, see plain; other lists count from 1."""
 
 LARGEST_MB: Final = 4  # of a file that is typed, or measured, by hand; own choice
 DEEPEST: Final = 20  # tables in each other; a description has four
@@ -25,6 +26,18 @@ _HEADER = re.compile(r"^\s*(\[\[?)\s*(.+?)\s*\]\]?\s*$")
 _ENTRY = re.compile(r"""^\s*((?:[\w-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[\w-]+|"[^"]*"|'[^']*'))*)\s*=(.*)$""")
 _WORD = re.compile(r""""([^"]*)"|'([^']*)'|([\w-]+)""")
 _QUOTED = re.compile(r'"""|\'\'\'|"(?:\\.|[^"\\])*"|\'[^\']*\'')
+
+
+def plain(name: str) -> str:
+    """A part's name as a key takes it without quotes: blanks are hyphens, "nose weight" is nose-weight."""
+    return name.replace(" ", "-")
+
+
+def place_named(word: str, names: Sequence[str | None]) -> int | None:
+    """Which of a list's entries a word of a key means, by its name as it is or without blanks; None: none of them."""
+    if word in names:
+        return names.index(word)
+    return next((at for at, name in enumerate(names) if name is not None and plain(name) == word), None)
 
 
 class Place(NamedTuple):
@@ -53,6 +66,7 @@ class Places:
 
     def find(self, key: Key) -> Place:
         """Place of a key; of a key that was not written: of the table that should hold it."""
+        key = tuple(map(plain, key))
         for length in range(len(key), 0, -1):
             place = self.known.get(key[:length])
             if place is not None:
@@ -156,7 +170,7 @@ def named(path: tuple[str | int, ...], raw: Any) -> Key:
         if isinstance(step, int):
             here = here[step] if isinstance(here, tuple) and step < len(here) else None
             name = here.get("name") if words[-1:] == ["part"] and isinstance(here, dict) else None
-            words.append(name if isinstance(name, str) and name else str(step + 1))
+            words.append(plain(name) if isinstance(name, str) and name else str(step + 1))
         else:
             here = here.get(step) if isinstance(here, dict) else None
             words.append(step)

@@ -68,7 +68,7 @@ def test_what_is_flown_is_what_the_settings_give():
     again = load_scenario(REVERSED, typed)
     assert again.craft.rotor == found.craft.rotor
     assert described.settings({}, {}) == ()
-    assert parse_setting(setting("craft.part.nose weight.mass_g", 0.5)) == ("craft.part.nose weight.mass_g", 0.5)
+    assert parse_setting(setting("craft.part.nose weight.mass_g", 0.5)) == ("craft.part.nose-weight.mass_g", 0.5)
 
 
 def test_the_rule_of_the_lead_by_hand():
