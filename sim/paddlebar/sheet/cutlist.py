@@ -13,17 +13,16 @@ from paddlebar.files.kinds import BARS
 from paddlebar.files.parts import MeshPart
 from paddlebar.files.strict import Spot
 from paddlebar.sheet.cut import Piece, pieces
-from paddlebar.sheet.dims import arrow, figure
+from paddlebar.sheet.dims import figure
 from paddlebar.sheet.flow import Flow
-from paddlebar.sheet.outline import shapes, spots
-from paddlebar.sheet.page import INK, SMALL, THIN, Page, Spot2
-from paddlebar.sheet.scale import View, extent
+from paddlebar.sheet.lettered import Lettered, draw_lettered
+from paddlebar.sheet.outline import spots
+from paddlebar.sheet.page import SMALL, Page, Spot2
 from paddlebar.sheet.tables import made, strands
 from paddlebar.sheet.testplan import STEPS
-from paddlebar.sheet.views import draw_shape, from_the_right, rotor_places
+from paddlebar.sheet.views import from_the_right, rotor_places
 
 DRAWING: Final = 68.0  # height of the drawing [mm of paper]
-ROOM: Final = 10.0  # round it, for letters
 PIECES: Final = (34.0, 84.0, 17.0, 17.0, 17.0, 19.0)
 FIRST: Final = 26.0  # width of the words before the turns
 TO_START: Final = STEPS[1:6]  # of the test plan: up to the first flight that holds its height
@@ -101,29 +100,13 @@ def measures(craft: Craft) -> list[Taken]:
 
 
 def _drawing(page: Page, craft: Craft, found: list[Taken], top: float) -> None:
-    """From the right, as large as the room allows, not to scale; arrows with letters."""
-    drawn = shapes(craft)
-    size = extent(from_the_right(point) for shape in drawn for point in shape.points)
-    width, height = page.right - page.left - 2.0 * ROOM, DRAWING - 2.0 * ROOM
-    scale = min(width / max(size.width, 1.0), height / max(size.height, 1.0), 1.0)
-    left = page.left + ROOM + 0.5 * (width - size.width * scale)
-    view = View(scale, left - size.left * scale, top - ROOM - 0.5 * (height - size.height * scale) - size.high * scale)
-    for depth, shape in enumerate(drawn):
-        draw_shape(page, view, from_the_right, shape, depth)
-    for number, each in enumerate(found):
-        if each.ends is None:
-            continue
-        first, last = (view.at(*from_the_right(end)) for end in each.ends)
-        along = abs(first[0] - last[0]) > abs(first[1] - last[1])
-        aside = (0.0, each.aside[1]) if along else (each.aside[0], 0.0)
-        a, b = ((x + aside[0], y + aside[1]) for x, y in (first, last))
-        for place, end in ((first, a), (last, b)):
-            page.line([place, end], color="0.6", width=0.7 * THIN)
-        page.line([a, b], color=INK)
-        if math.dist(a, b) > 6.0:
-            arrow(page, a, b)
-            arrow(page, b, a)
-        page.label(0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1]), chr(ord("A") + number), SMALL + 1.0, weight="bold")
+    """From the right; what has arrows, with its letter."""
+    drawn = [
+        Lettered(chr(ord("A") + number), each.ends, each.aside)
+        for number, each in enumerate(found)
+        if each.ends is not None
+    ]
+    draw_lettered(page, craft, from_the_right, drawn, (page.left, top), (page.right - page.left, DRAWING))
     words = "Seen from the right, nose to the right; drawn to no scale: the pages behind are. Letters: the measures below, in mm."
     page.text(page.left, top - DRAWING + 1.5, words, SMALL)
 

@@ -21,21 +21,22 @@ ROW_MM: Final = 5.4
 WIDTHS: Final = (38.0, 81.0, 16.0, 17.0, 17.0, 19.0)
 
 
-def draw_form(name: str, craft: Craft | None = None) -> list[Figure]:
+def draw_form(name: str, craft: Craft) -> list[Figure]:
     """All pages of the form, A4: first the page to measure by, then every key of the craft file.
 
-    name : of the craft;  craft : whose values are proposed on the first page, None: none are
+    name : of the craft;  craft : whose shape and values the first page shows
     """
     keys = list(keys_of(Craft))
     first = Flow("To weigh and measure", name)
     for words in CAUTIONS:
         first.paragraph(words, bold=True)
     first.paragraph(
-        "Weigh everything before it is glued, three times, taking it off the scale between, on one that shows 0.01 g; enter the middle "
-        "reading. Measure places from one datum of your choice (here the hub's centre): forward, right and up in mm, behind, left and "
-        f"below negative. The keys are those of {name}.toml; one with an asterisk may stay empty."
+        "Weigh before glueing, three times, on a scale that shows 0.01 g; the pages behind have room for all three, the middle one is "
+        "yours. Measure places from one datum, your 0, 0, 0: forward, right and up in mm, behind, left and below negative. The keys are "
+        f"those of {name}.toml; one with an asterisk may stay empty."
     )
     measures(first, craft)
+    front = len(first.pages)
     first.turn()
     _section(first, "", [key for key in keys if not key.table])
     parts = Flow("Parts of the fuselage", name, landscape=True)
@@ -43,10 +44,10 @@ def draw_form(name: str, craft: Craft | None = None) -> list[Figure]:
     for table in dict.fromkeys(key.table for key in keys):
         if table not in ("", "part"):
             _section(first, table, [key for key in keys if key.table == table])
-    return numbered([first.pages[0], *parts.pages, *first.pages[1:]])
+    return numbered([*first.pages[:front], *parts.pages, *first.pages[front:]])
 
 
-def save_form(name: str, path: Path, craft: Craft | None = None) -> None:
+def save_form(name: str, path: Path, craft: Craft) -> None:
     """Write the form as a PDF for A4; the same name and craft give the same bytes."""
     save_pdf(draw_form(name, craft), path, f"What to weigh and measure of {name}")
 

@@ -1,139 +1,161 @@
-"""The page to measure by: one drawing with arrows, and beside it every measure that matters, what was proposed and room for one's own."""
+"""Two pages to measure by, the head and the parts: the craft from two sides with arrows, what is proposed, and room for one's own."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any, Final
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any, Final, NamedTuple
 
+import numpy as np
+
+from paddlebar.craft.shape import arms_of, blades_of
 from paddlebar.files.craft import Craft
+from paddlebar.files.explained import key_at
 from paddlebar.files.keys import value_at
-from paddlebar.files.parts import PointPart
-from paddlebar.sheet.dims import arrow
+from paddlebar.files.parts import Part
+from paddlebar.files.places import plain
+from paddlebar.files.strict import Spot
+from paddlebar.sheet.balloons import Flat
 from paddlebar.sheet.flow import Flow
-from paddlebar.sheet.page import CHAIN, INK, LIGHT, MID, PALE, SMALL, THICK, Page
+from paddlebar.sheet.lettered import Lettered, draw_lettered
+from paddlebar.sheet.outline import spots
+from paddlebar.sheet.page import SMALL, Spot2
+from paddlebar.sheet.views import NARROW, from_above, from_the_right, rotor_places
 
-ROW_MM: Final = 4.9
-WIDTHS: Final = (43.0, 29.0, 22.0, 43.0, 29.0, 22.0)  # two columns of key, proposed, measured
-SKETCH_MM: Final = 78.0
+DRAWING: Final = 58.0  # height of the drawings on the first page [mm of paper]
+LARGE: Final = 100.0  # and on that of the parts
+SHARE: Final = 0.55  # of the width, for the side view
+ROW_MM: Final = 4.6
+WIDTHS: Final = (6.0, 51.0, 20.0, 17.0) * 2  # two columns of letter, key with its words, proposed, measured
 # what a builder measures, in the order in which a craft is built; the rest has good defaults
 MEASURED: Final = (
     "all_up_g", "rotor.radius_mm", "rotor.root_mm", "rotor.chord_mm", "rotor.tip_chord_mm", "rotor.collective_deg", "rotor.twist_deg",
-    "rotor.blade_mass_g", "rotor.thickness_mm", "rotor.mass_axis_percent", "head.precone_deg", "shaft.tilt_forward_deg", "shaft.tilt_right_deg",
-    "shaft.hub_mass_g", "bar.arm_mm", "bar.height_mm", "bar.lead_deg", "bar.gain", "bar.tip_mass_g", "bar.wire_mass_g", "skein.strands",
-    "skein.width_mm", "skein.thickness_mm", "skein.length_mm", "skein.hooks_mm", "tail.at_mm", "tail.radius_mm", "tail.chord_mm", "tail.pitch_deg",
-    "tail.drive_pulley_mm", "tail.tail_pulley_mm", "tail.mass_g",
+    "rotor.blade_mass_g", "rotor.thickness_mm", "rotor.mass_axis_percent", "head.precone_deg", "shaft.hub_mm", "shaft.tilt_forward_deg",
+    "shaft.tilt_right_deg", "shaft.hub_mass_g", "bar.arm_mm", "bar.height_mm", "bar.lead_deg", "bar.gain", "bar.tip_mass_g",
+    "bar.wire_mass_g", "skein.strands", "skein.width_mm", "skein.thickness_mm", "skein.length_mm", "skein.hooks_mm", "tail.at_mm",
+    "tail.radius_mm", "tail.chord_mm", "tail.pitch_deg", "tail.drive_pulley_mm", "tail.tail_pulley_mm", "tail.mass_g",
 )  # fmt: skip
+PLACES: Final = ("at_mm", "from_mm", "to_mm")  # of a part
 
 
-def measures(flow: Flow, craft: Craft | None) -> None:
-    """The drawing and the table, on the page that the flow is at.
+Row = tuple[str, str, str, str]
+"""Key, an asterisk where it may stay empty, what it is in a sentence, what is proposed."""
 
-    craft : whose values are proposed, and whose parts are named; None: the lines stay empty
+
+class Arrow(NamedTuple):
+    """Where a key is measured. seen : from where it shows best;  ends, aside : as Lettered"""
+
+    seen: Flat
+    ends: Sequence[Spot]
+    aside: Spot2
+
+
+def measures(flow: Flow, craft: Craft) -> None:
+    """The measures of rotor, shaft, bar, rubber and tail on the page that the flow is at, and those of the parts on the next.
+
+    craft : whose shape is drawn, whose values are proposed, and whose parts are named
     """
-    flow.need(SKETCH_MM)
-    _sketch(flow.page, flow.top)
-    flow.top -= SKETCH_MM
-    rows = [*_of_craft(craft), *(_of_parts(craft) if craft is not None else ())]
+    _page(flow, craft, list(_of_craft(craft)), arrows_of(craft), DRAWING)
+    if craft.part:
+        flow.turn()
+        _page(flow, craft, list(_of_parts(craft)), places_of(craft), LARGE)
+
+
+def _page(flow: Flow, craft: Craft, keys: list[Row], arrows: dict[str, Arrow], height: float) -> None:
+    letters = dict(zip((key for key, *_ in keys if key in arrows), lettering(len(arrows)), strict=False))
+    flow.need(height)
+    page, wide = flow.page, SHARE * flow.width
+    for seen, left, width in ((from_the_right, 0.0, wide), (from_above, wide, flow.width - wide)):
+        found = [
+            Lettered(letters[key], arrow.ends, arrow.aside)
+            for key, arrow in arrows.items()
+            if key in letters and arrow.seen is seen
+        ]
+        draw_lettered(page, craft, seen, found, (page.left + left, flow.top), (width, height))
+    flow.top -= height
+    page.text(page.left, flow.top + 1.0, "From the right, to no scale: nose to the right.", SMALL)
+    page.text(page.left + wide, flow.top + 1.0, "From above: nose to the right.", SMALL)
+    rows = [[letters.get(key, ""), f"{key}{star}\n{words}".strip(), said, ""] for key, star, words, said in keys]
     half = (len(rows) + 1) // 2
-    pairs = [[*a, *b] for a, b in zip(rows[:half], [*rows[half:], ("", "", "")], strict=False)]
-    flow.table(["key", "proposed", "mine", "key", "proposed", "mine"], WIDTHS, pairs, row_mm=ROW_MM)
+    pairs = [[*a, *b] for a, b in zip(rows[:half], [*rows[half:], [""] * 4], strict=False)]
+    flow.table(["", "key, and what it is", "proposed", "mine"] * 2, WIDTHS, pairs, row_mm=ROW_MM)
 
 
-def _of_craft(craft: Craft | None) -> Iterator[tuple[str, str, str]]:
+def lettering(count: int) -> Iterator[str]:
+    """A to Z, then a to z, then AA and on."""
+    for number in range(count):
+        round_, at = divmod(number, 52)
+        letter = chr(ord("A") + at) if at < 26 else chr(ord("a") + at - 26)
+        yield letter * (1 + round_)
+
+
+def arrows_of(craft: Craft) -> dict[str, Arrow]:
+    """Where the keys of the craft's tables are measured."""
+    blades, arms, tail, hub = blades_of(craft), arms_of(craft), craft.tail, craft.shaft.hub_mm
+    root, tip = 1e-3 * craft.rotor.root_mm, blades.radius
+
+    def on(blade: int, radius: float, share: float) -> Spot:
+        return spots(blades.line(blade, np.array([radius]), share))[0]
+
+    top, tips = rotor_places(craft)
+    found = {
+        "rotor.root_mm": Arrow(from_above, (hub, on(0, root, blades.axis)), (0.0, 5.0)),
+        "rotor.chord_mm": Arrow(from_above, (on(0, root, 0.0), on(0, root, 1.0)), (2.5, 0.0)),
+        "rotor.tip_chord_mm": Arrow(from_above, (on(0, tip, 0.0), on(0, tip, 1.0)), (-4.0, 0.0)),
+        "shaft.hub_mm": Arrow(from_the_right, (hub,), (1.0, -1.0)),
+        "skein.hooks_mm": Arrow(from_the_right, craft.skein.hooks_mm, (6.0, 0.0)),
+    }
+    if len(tips) > 1:
+        found["rotor.radius_mm"] = Arrow(from_the_right, (hub, tips[1]), (0.0, 8.0))
+    if arms is not None:
+        end = spots(arms.tips())[0]
+        at = 1e-3 * craft.bar.arm_mm
+        found["bar.arm_mm"] = Arrow(from_above, (top, end), (4.0, 5.0))
+        found["bar.height_mm"] = Arrow(from_the_right, (hub, top), (-7.0, 5.0))
+        found["bar.lead_deg"] = Arrow(from_above, (on(0, at, blades.axis), end), (0.0, 0.0))
+    if tail is not None and tail.drive != "none":
+        x, y, z = tail.at_mm
+        found["tail.at_mm"] = Arrow(from_the_right, (tail.at_mm,), (1.0, 1.0))
+        found["tail.radius_mm"] = Arrow(from_the_right, ((x, y, z), (x - tail.radius_mm, y, z)), (0.0, -2.0))
+    return found
+
+
+def places_of(craft: Craft) -> dict[str, Arrow]:
+    """Where the places of its parts are: a dot each, from above where they lie out to a side."""
+    turns = ((1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0))
+    found = [(_key(part, name), getattr(part, name)) for part in craft.part for name in PLACES if hasattr(part, name)]
+    return {
+        key: Arrow(from_above if abs(place[1]) > NARROW else from_the_right, (place,), turns[n % 4])
+        for n, (key, place) in enumerate(found)
+    }
+
+
+def _of_craft(craft: Craft) -> Iterator[Row]:
     for key in MEASURED:
-        if craft is None:
-            yield key, "", ""
-        elif not key.startswith("tail.") or craft.tail is not None:
-            yield key, _said(value_at(craft, key)), ""
+        if not key.startswith("tail.") or (craft.tail is not None and craft.tail.drive != "none"):
+            about = key_at(Craft, key)
+            yield key, " *" if about.may_go else "", _first(about.words), _said(value_at(craft, key))
 
 
-def _of_parts(craft: Craft) -> Iterator[tuple[str, str, str]]:
-    """Each part's weight; of a lump its place, too."""
+def _of_parts(craft: Craft) -> Iterator[Row]:
+    """Each part's weight and places."""
     for part in craft.part:
-        yield f"{part.name}, g", _said(part.mass_g), ""
-        if isinstance(part, PointPart):
-            yield f"{part.name}, at mm", _said(part.at_mm), ""
+        yield _key(part, "mass_g"), "", "", _said(part.mass_g)
+        for name in PLACES:
+            if hasattr(part, name):
+                yield _key(part, name), "", "", _said(getattr(part, name))
+
+
+def _key(part: Part, name: str) -> str:
+    return f"part.{plain(part.name)}.{name}"
+
+
+def _first(words: str) -> str:
+    """The first sentence; the pages behind have the rest."""
+    return re.split(r"[.;:] ", words, maxsplit=1)[0].rstrip(".")
 
 
 def _said(value: Any) -> str:
     if isinstance(value, tuple):
-        return (
-            ", ".join(map(_said, value))
-            if not value or not isinstance(value[0], tuple)
-            else "; ".join(map(_said, value))
-        )
+        return ("; " if value and isinstance(value[0], tuple) else ", ").join(map(_said, value))
     return f"{value:g}" if isinstance(value, float | int) else "" if value is None else str(value)
-
-
-def _sketch(page: Page, top: float) -> None:
-    """From where to where the main keys are measured; not to scale, no real craft."""
-    x, y = page.left + 112.0, top - 22.0  # the datum, here the hub's centre
-    page.line([(x, y - 12.0), (x, y + 7.0)], width=2.0 * THICK)
-    page.line([(x - 4.0, y), (x + 4.0, y)], width=4.0 * THICK)
-    for side in (-1.0, 1.0):
-        page.area(
-            [(x + side * a, y + b) for a, b in ((9.0, -0.6), (62.0, 1.0), (62.0, 2.0), (9.0, 0.6))],
-            face="white",
-            width=THICK,
-        )
-    page.line([(x - 26.0, y + 7.0), (x + 26.0, y + 7.0)], width=THICK)
-    for side in (-1.0, 1.0):
-        page.disc(x + side * 26.0, y + 7.0, 1.3, face="0.3")
-    page.area(
-        [(x + a, y + b) for a, b in ((-1.0, -12.0), (1.0, -12.0), (1.0, -48.0), (-1.0, -48.0))], face=LIGHT, width=THICK
-    )
-    page.area(
-        [(x + a, y + b) for a, b in ((4.0, -10.0), (6.0, -10.0), (6.0, -52.0), (4.0, -52.0))], face="white", width=THICK
-    )
-    page.area(
-        [(x + a, y + b) for a, b in ((4.0, -29.0), (-80.0, -29.0), (-80.0, -30.0), (4.0, -30.0))],
-        face="white",
-        width=THICK,
-    )
-    page.disc(x - 80.0, y - 29.5, 13.0, linestyle=CHAIN, edgecolor=MID)
-    page.disc(x - 80.0, y - 29.5, 0.8, face=INK)
-    page.area(
-        [(x + a, y + b) for a, b in ((-64.0, -30.0), (-52.0, -30.0), (-52.0, -40.0), (-64.0, -40.0))],
-        face=PALE,
-        width=THICK,
-    )
-    page.disc(x, y, 1.5, width=THICK, zorder=7)
-    page.line([(x - 2.6, y), (x + 2.6, y)], zorder=7)
-    page.line([(x, y - 2.6), (x, y + 2.6)], zorder=7)
-    for words, first, last, where in (
-        ("radius_mm, shaft to tip", (x, y + 14.0), (x + 62.0, y + 14.0), (x + 31.0, y + 15.2)),
-        ("arm_mm", (x - 26.0, y + 11.0), (x, y + 11.0), (x - 13.0, y + 12.2)),
-        ("root_mm", (x, y - 4.0), (x + 9.0, y - 4.0), (x + 17.0, y - 4.9)),
-        ("height_mm", (x - 32.0, y), (x - 32.0, y + 7.0), (x - 42.0, y + 4.4)),
-        ("tail radius_mm", (x - 80.0, y - 46.0), (x - 67.0, y - 46.0), (x - 73.5, y - 50.0)),
-    ):
-        page.line([first, last])
-        arrow(page, first, last)
-        arrow(page, last, first)
-        page.text(*where, words, SMALL, ha="center")
-    for words, at, where in (
-        ("datum and hub_mm", (x, y), (x + 12.0, y - 9.5)),
-        ("hooks_mm, upper", (x, y - 12.0), (x + 12.0, y - 15.5)),
-        ("from_mm of the stick", (x + 5.0, y - 10.0), (x + 12.0, y - 21.5)),
-        ("to_mm of the boom, tail at_mm", (x - 80.0, y - 29.5), (x - 76.0, y - 12.0)),
-        ("at_mm of a fin: its centre", (x - 58.0, y - 35.0), (x - 48.0, y - 43.5)),
-        ("hooks_mm, lower", (x, y - 48.0), (x + 12.0, y - 45.5)),
-        ("to_mm of the stick", (x + 5.0, y - 52.0), (x + 12.0, y - 51.5)),
-    ):
-        page.line([at, where], color=MID)
-        page.disc(*at, 0.45, face=INK, zorder=7)
-        page.text(where[0] + 0.6, where[1] - 0.8, words, SMALL)
-    origin = (x + 46.0, y - 33.0)
-    for words, (dx, dy) in (("forward", (16.0, 0.0)), ("up", (0.0, 14.0)), ("right (towards you)", (-7.0, -7.0))):
-        tip = (origin[0] + dx, origin[1] + dy)
-        page.line([origin, tip], width=THICK)
-        arrow(page, tip, origin)
-        below = dy < 0.0
-        page.text(
-            tip[0] + (0.0 if below else 1.0),
-            tip[1] - (3.2 if below else -0.6 if dy else 1.0),
-            words,
-            SMALL,
-            ha="center" if below else "left",
-        )
-    page.text(page.left, top - SKETCH_MM + 2.0, "Sketch, not to scale: seen from the right, nose to the right.", SMALL)
