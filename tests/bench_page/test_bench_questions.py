@@ -95,6 +95,8 @@ def test_in_a_browser_from_questions_to_sliders(tmp_path, monkeypatch):
         driver.execute_script("document.getElementById('rotor_mm').value='90'; document.getElementById('go').click()")
         waited(driver, "return !document.getElementById('wrong').hidden")
         assert "150" in driver.execute_script("return document.getElementById('wrong').textContent")
+        beside = "const f = document.getElementById('rotor_mm'); return f.getAttribute('aria-invalid') + f.nextElementSibling.id"
+        assert driver.execute_script(beside) == "truewrong"
         assert driver.execute_script("return document.documentElement.scrollWidth <= innerWidth")
         driver.execute_script(
             "document.getElementById('rotor_mm').value=''; document.getElementById('name').value='wren'; document.getElementById('go').click()"

@@ -207,7 +207,7 @@ def application(served: Served) -> ASGIApp:
         Route("/advise", answers(messages.Message, studies, lambda m, w: bench().advise(m.taken, m.moved, Watched(w))), methods=post),
         Route("/map", answers(messages.Plane, studies, lambda m, w: plane(bench(), m.taken, m.moved, m.x, m.y, w)), methods=post),
         Route("/save", answers(messages.Save, flights, saved), methods=post),
-        Route("/proposed", answers(messages.Given, flights, propose), methods=post),
+        Route("/proposed", answers(messages.Given, studies, propose), methods=post),
         Route("/begin", answers(messages.Given, flights, begin), methods=post),
         Route("/share", answers(messages.Share, flights, shared), methods=post),
     ]  # fmt: skip

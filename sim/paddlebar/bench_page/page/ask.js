@@ -19,9 +19,17 @@ async function send(path, message) {
   return answer.json();
 }
 
+// The sentence stands below the field that it names, else below them all; that field is marked for who does not see the colour.
 function wrong(sentence) {
-  byId("wrong").hidden = !sentence;
-  byId("wrong").textContent = sentence || "";
+  const form = byId("questions"), told = byId("wrong");
+  for (const field of form.elements) field.removeAttribute("aria-invalid");
+  told.hidden = !sentence;
+  told.textContent = sentence || "";
+  const field = (sentence || "").split(/[: ]+/).map((word) => form.elements[word]).find((each) => each && each.name);
+  if (!field) return void form.insertBefore(told, byId("go"));
+  field.setAttribute("aria-invalid", "true");
+  field.setAttribute("aria-describedby", "wrong");
+  field.after(told);
 }
 
 // a beat that goes on tells the server that somebody is there
