@@ -108,7 +108,7 @@ COMMANDS = {
             ("stand.png",),
         ),
         Command("check craft.toml --sheet out/sheet.pdf", ("paddlebar.sheet.book:draw_sheet", 1), ("sheet.pdf",)),
-        Command("new wren --out out", ("paddlebar.sheet.form:save_form", 1), ("wren.toml", "wren-measure.pdf")),
+        Command("new wren --out out", ("paddlebar.sizing.flown:tried", 2), ("wren.toml", "wren-measure.pdf")),
         Command(
             "examples out/",
             ("paddlebar.files.examples:write_examples", 1),
