@@ -15,7 +15,8 @@ from paddlebar.files.explained import keys_of
 from paddlebar.files.keys import value_at
 from paddlebar.files.places import plain
 from paddlebar.sheet.form import draw_form, save_form
-from paddlebar.sheet.measures import MEASURED, arrows_of, lettering
+from paddlebar.sheet.lettered import lettering
+from paddlebar.sheet.measures import MEASURED, arrows_of
 from pictures.paper import outside, overlaps, words
 
 ROOT = Path(__file__).parents[2]

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from paddlebar.errors import BadInput
-from paddlebar.files.places import place_named
+from paddlebar.files.places import entry_at
 from paddlebar.files.sentences import nearest_key
 
 M = TypeVar("M", bound=BaseModel)
@@ -69,11 +69,12 @@ def number_at(description: BaseModel, key: str, option: str) -> Number:
 
 def _entry(entries: tuple[Any, ...], word: str) -> Any:
     """Of a list, by name or by number from 1; None if there is none."""
-    at = place_named(word, [getattr(e, "name", None) for e in entries])
-    if at is not None:
-        return entries[at]
-    numbered = entries[int(word) - 1 : int(word)] if word.isdigit() and int(word) > 0 else ()
-    return next(iter(numbered), None)
+    at = _at(entries, word)
+    return None if at is None else entries[at]
+
+
+def _at(entries: tuple[Any, ...], word: str) -> int | None:
+    return entry_at(word, [getattr(e, "name", None) for e in entries])
 
 
 def with_number(description: M, key: str, value: float) -> M:
@@ -87,7 +88,7 @@ def _changed(table: BaseModel, words: list[str], value: float) -> dict[str, Any]
         return {words[0]: value}
     if not isinstance(here, tuple):
         return {words[0]: here.model_copy(update=_changed(here, words[1:], value))}
-    at = place_named(words[1], [getattr(e, "name", None) for e in here])
-    at = int(words[1]) - 1 if at is None else at
+    at = _at(here, words[1])
+    assert at is not None  # the key exists
     entry = value if len(words) == 2 else here[at].model_copy(update=_changed(here[at], words[2:], value))
     return {words[0]: (*here[:at], entry, *here[at + 1 :])}

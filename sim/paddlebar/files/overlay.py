@@ -11,7 +11,7 @@ import tomlkit
 
 from paddlebar.files.craft import SECTIONS
 from paddlebar.files.override import parse_value
-from paddlebar.files.places import place_named
+from paddlebar.files.places import entry_at
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.tables import CURVE_KEYS, SECTION_KEYS
 
@@ -68,8 +68,8 @@ def inner(table: Any, words: list[str]) -> Any:
     """The table that holds the last of some words, made if it is not there; entries of a list by name or by number from 1."""
     for at, word in enumerate(words[:-1]):
         if isinstance(table, list):
-            named = place_named(word, [each.get("name") if isinstance(each, dict) else None for each in table])
-            table = table[int(word) - 1 if named is None else named]
+            found = entry_at(word, [each.get("name") if isinstance(each, dict) else None for each in table])
+            table = None if found is None else table[found]
         else:
             if word not in table:
                 table.add(word, tomlkit.table(is_super_table=at < len(words) - 2))

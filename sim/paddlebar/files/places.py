@@ -40,6 +40,13 @@ def place_named(word: str, names: Sequence[str | None]) -> int | None:
     return next((at for at, name in enumerate(names) if name is not None and plain(name) == word), None)
 
 
+def entry_at(word: str, names: Sequence[str | None]) -> int | None:
+    """Which of a list's entries a word of a key means, by its name or by its number from 1; None: none of them."""
+    at = place_named(word, names)
+    numbered = word.isdigit() and 0 < int(word) <= len(names)
+    return int(word) - 1 if at is None and numbered else at
+
+
 class Place(NamedTuple):
     """Where a key stands: file, line (None: not in a file), and the key as it is written there."""
 

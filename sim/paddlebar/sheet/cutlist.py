@@ -15,7 +15,7 @@ from paddlebar.files.strict import Spot
 from paddlebar.sheet.cut import Piece, pieces
 from paddlebar.sheet.dims import figure
 from paddlebar.sheet.flow import Flow
-from paddlebar.sheet.lettered import Lettered, draw_lettered
+from paddlebar.sheet.lettered import Lettered, draw_lettered, lettering
 from paddlebar.sheet.outline import spots
 from paddlebar.sheet.page import SMALL, Page, Spot2
 from paddlebar.sheet.tables import made, strands
@@ -46,8 +46,7 @@ def cut_pages(craft: Craft) -> list[Page]:
     found = measures(craft)
     _drawing(flow.page, craft, found, flow.top)
     flow.top -= DRAWING
-    letters = [chr(ord("A") + n) for n in range(len(found))]
-    rows = [[letter, each.words, each.says] for letter, each in zip(letters, found, strict=True)]
+    rows = [[letter, each.words, each.says] for letter, each in zip(lettering(len(found)), found, strict=True)]
     half = math.ceil(len(rows) / 2)
     paired = [
         [*left, *(rows[half + n] if half + n < len(rows) else ("", "", ""))] for n, left in enumerate(rows[:half])
@@ -102,8 +101,8 @@ def measures(craft: Craft) -> list[Taken]:
 def _drawing(page: Page, craft: Craft, found: list[Taken], top: float) -> None:
     """From the right; what has arrows, with its letter."""
     drawn = [
-        Lettered(chr(ord("A") + number), each.ends, each.aside)
-        for number, each in enumerate(found)
+        Lettered(letter, each.ends, each.aside)
+        for letter, each in zip(lettering(len(found)), found, strict=True)
         if each.ends is not None
     ]
     draw_lettered(page, craft, from_the_right, drawn, (page.left, top), (page.right - page.left, DRAWING))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from paddlebar.files.craft import Craft
@@ -28,6 +28,14 @@ class Lettered(NamedTuple):
     letter: str
     ends: Sequence[Spot]
     aside: Spot2
+
+
+def lettering(count: int) -> Iterator[str]:
+    """A to Z, then a to z, then AA and on."""
+    for number in range(count):
+        round_, at = divmod(number, 52)
+        letter = chr(ord("A") + at) if at < 26 else chr(ord("a") + at - 26)
+        yield letter * (1 + round_)
 
 
 def draw_lettered(page: Page, craft: Craft, seen: Flat, found: Sequence[Lettered], corner: Spot2, size: Spot2) -> None:

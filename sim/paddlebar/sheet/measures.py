@@ -17,10 +17,10 @@ from paddlebar.files.places import plain
 from paddlebar.files.strict import Spot
 from paddlebar.sheet.balloons import Flat
 from paddlebar.sheet.flow import Flow
-from paddlebar.sheet.lettered import Lettered, draw_lettered
+from paddlebar.sheet.lettered import Lettered, draw_lettered, lettering
 from paddlebar.sheet.outline import spots
 from paddlebar.sheet.page import SMALL, Spot2
-from paddlebar.sheet.views import NARROW, from_above, from_the_right, rotor_places
+from paddlebar.sheet.views import NARROW, from_above, from_the_right, part_places, rotor_places
 
 DRAWING: Final = 58.0  # height of the drawings on the first page [mm of paper]
 LARGE: Final = 100.0  # and on that of the parts
@@ -35,8 +35,6 @@ MEASURED: Final = (
     "bar.wire_mass_g", "skein.strands", "skein.width_mm", "skein.thickness_mm", "skein.length_mm", "skein.hooks_mm", "tail.at_mm",
     "tail.radius_mm", "tail.chord_mm", "tail.pitch_deg", "tail.drive_pulley_mm", "tail.tail_pulley_mm", "tail.mass_g",
 )  # fmt: skip
-PLACES: Final = ("at_mm", "from_mm", "to_mm")  # of a part
-
 
 Row = tuple[str, str, str, str]
 """Key, an asterisk where it may stay empty, what it is in a sentence, what is proposed."""
@@ -81,14 +79,6 @@ def _page(flow: Flow, craft: Craft, keys: list[Row], arrows: dict[str, Arrow], h
     flow.table(["", "key, and what it is", "proposed", "mine"] * 2, WIDTHS, pairs, row_mm=ROW_MM)
 
 
-def lettering(count: int) -> Iterator[str]:
-    """A to Z, then a to z, then AA and on."""
-    for number in range(count):
-        round_, at = divmod(number, 52)
-        letter = chr(ord("A") + at) if at < 26 else chr(ord("a") + at - 26)
-        yield letter * (1 + round_)
-
-
 def arrows_of(craft: Craft) -> dict[str, Arrow]:
     """Where the keys of the craft's tables are measured."""
     blades, arms, tail, hub = blades_of(craft), arms_of(craft), craft.tail, craft.shaft.hub_mm
@@ -123,7 +113,7 @@ def arrows_of(craft: Craft) -> dict[str, Arrow]:
 def places_of(craft: Craft) -> dict[str, Arrow]:
     """Where the places of its parts are: a dot each, from above where they lie out to a side."""
     turns = ((1.0, -1.0), (1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0))
-    found = [(_key(part, name), getattr(part, name)) for part in craft.part for name in PLACES if hasattr(part, name)]
+    found = [(_key(part, name), place) for part in craft.part for name, place in part_places(part)]
     return {
         key: Arrow(from_above if abs(place[1]) > NARROW else from_the_right, (place,), turns[n % 4])
         for n, (key, place) in enumerate(found)
@@ -141,9 +131,8 @@ def _of_parts(craft: Craft) -> Iterator[Row]:
     """Each part's weight and places."""
     for part in craft.part:
         yield _key(part, "mass_g"), "", "", _said(part.mass_g)
-        for name in PLACES:
-            if hasattr(part, name):
-                yield _key(part, name), "", "", _said(getattr(part, name))
+        for name, place in part_places(part):
+            yield _key(part, name), "", "", _said(place)
 
 
 def _key(part: Part, name: str) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 from paddlebar.craft.shape import arms_of, blades_of
 from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS
-from paddlebar.files.parts import RodPart, TubePart
+from paddlebar.files.parts import Part, RodPart, TubePart
 from paddlebar.files.strict import Spot
 from paddlebar.sheet.balloons import Flat, Pointed, draw_balloons, height_of, pointed, rows_of
 from paddlebar.sheet.dims import (
@@ -104,11 +104,14 @@ def _places(craft: Craft) -> Iterable[Spot]:
         if craft.tail.skein is not None:
             yield from craft.tail.skein.hooks_mm
     for part in craft.part:
-        if isinstance(part, RodPart | TubePart):
-            yield part.from_mm
-            yield part.to_mm
-        else:
-            yield part.at_mm
+        yield from (place for _, place in part_places(part))
+
+
+def part_places(part: Part) -> list[tuple[str, Spot]]:
+    """Where a part is, by the names of its keys."""
+    if isinstance(part, RodPart | TubePart):
+        return [("from_mm", part.from_mm), ("to_mm", part.to_mm)]
+    return [("at_mm", part.at_mm)]
 
 
 def _view(

@@ -22,7 +22,7 @@ async function send(path, message) {
 // The sentence stands below the field that it names, else below them all; that field is marked for who does not see the colour.
 function wrong(sentence) {
   const form = byId("questions"), told = byId("wrong");
-  for (const field of form.elements) field.removeAttribute("aria-invalid");
+  for (const field of form.elements) ["aria-invalid", "aria-describedby"].forEach((mark) => field.removeAttribute(mark));
   told.hidden = !sentence;
   told.textContent = sentence || "";
   const field = (sentence || "").split(/[: ]+/).map((word) => form.elements[word]).find((each) => each && each.name);
