@@ -7,6 +7,8 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
+from urllib.request import Request, urlopen
 
 CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None)  # fmt: skip
 DRIVER = shutil.which("chromedriver")
@@ -29,3 +31,12 @@ def chromium() -> Iterator[Any]:
         yield driver
     finally:
         driver.quit()
+
+
+@contextmanager
+def open_page(address: str) -> Iterator[None]:
+    """A page that stays open beside those of a test: between two of them a busy machine may take longer than the server waits."""
+    where = urlsplit(address)
+    headers = {"origin": f"http://{where.netloc}", "x-bench-token": parse_qs(where.query)["t"][0]}
+    with urlopen(Request(f"http://{where.netloc}/alive", b"{}", headers)):
+        yield

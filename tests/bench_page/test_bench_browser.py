@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 import paddlebar
-from bench_page.browser import CHROMIUM, DRIVER, chromium
+from bench_page.browser import CHROMIUM, DRIVER, chromium, open_page
 from paddlebar.bench_page.bench import Bench
 from paddlebar.bench_page.serve import serve
 
@@ -47,10 +47,11 @@ def address(bench: Bench) -> Iterator[str]:
         found.append(where)
         ready.set()
 
-    thread = threading.Thread(target=lambda: ended.append(serve(bench, idle_s=8.0, first_s=PATIENCE_S, ready=hears)))
+    thread = threading.Thread(target=lambda: ended.append(serve(bench, idle_s=4.0, first_s=PATIENCE_S, ready=hears)))
     thread.start()
     assert ready.wait(PATIENCE_S)
-    yield found[0]
+    with open_page(found[0]):
+        yield found[0]
     thread.join(PATIENCE_S)
     assert ended == ["no page was open any more"]
 

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from bench_page.browser import CHROMIUM, DRIVER, chromium
+from bench_page.browser import CHROMIUM, DRIVER, chromium, open_page
 from bench_page.conftest import HOST, Client
 from paddlebar import load_scenario
 from paddlebar.bench_page.serve import serve
@@ -89,7 +89,7 @@ def test_in_a_browser_from_questions_to_sliders(tmp_path, monkeypatch):
     thread = threading.Thread(target=lambda: ended.append(serve(None, idle_s=4.0, first_s=120.0, ready=hears)))
     thread.start()
     assert ready.wait(60.0)
-    with chromium() as driver:
+    with open_page(where[0]), chromium() as driver:
         driver.set_window_size(390, 844)
         driver.get(where[0])
         driver.execute_script("document.getElementById('rotor_mm').value='90'; document.getElementById('go').click()")
