@@ -49,7 +49,12 @@ def _groups(one: Any, other: Any, energy: float) -> Iterator[Difference]:
     if set(one) != set(other):
         yield Difference(one.name, math.inf, f"holds {sorted(set(one) ^ set(other))} in one file alone")
     if one.name.endswith("/ledger"):
-        energy = max(float(np.abs(values[()]).max()) for group in (one, other) for values in group.values())
+        energy = max(
+            float(np.abs(values[()]).max())
+            for group in (one, other)
+            for name, values in group.items()
+            if name != "time"
+        )
     for name in sorted(set(one) & set(other)):
         here, there = one[name], other[name]
         if isinstance(here, h5py.Dataset) and isinstance(there, h5py.Dataset):

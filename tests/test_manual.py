@@ -111,7 +111,8 @@ def test_every_verb_and_every_word_of_its_answer_has_its_row():
 
 
 def test_the_run_file_is_described_as_it_is_written():
-    from paddlebar.record.layout import FORMAT, RECORDED
+    from paddlebar.flight.labelled import RECORDED
+    from paddlebar.record.layout import FORMAT
 
     text = page("run")
     assert [row.name for row in RECORDED if f"`{row.name}`" not in text] == []

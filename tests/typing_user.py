@@ -6,6 +6,7 @@ Run, it flies and reckons for some minutes; here it is only read.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -54,7 +55,7 @@ def one_flight(path: Path, turns: float) -> Flight:
     flight: Flight = paddlebar.fly(scenario)
     events: list[Event] = flight.events
     for event in events:
-        print(event.time, event.name)
+        print(event.time_s, event.name)
     print(lean(flight), flight.summary["duration_s"], paddlebar.error_estimate(flight, scenario)["position_m"])
     return flight
 
@@ -96,6 +97,26 @@ def studies(scenario: Scenario, record: Path) -> Craft:
     fitted: Match = paddlebar.match(scenario, record, {"craft.rotor.collective_deg": 1.0}, progress=Dots())
     print(ranked.sound, better.feasible, turned.own_drift_deg_s, fitted.fits, fitted.changes)
     return better.scenario.craft
+
+
+def asked(flight: Flight, scenario: Scenario) -> float:
+    other: Scenario = scenario.replace({"craft.bar.gain": 0.4, "launch.tilt_deg": np.float64(3.0)})
+    craft: Craft = other.craft.replace({"bar.lead_deg": 95.0})
+    event: Event = flight.events[0]
+    moment: dict[str, Any] = flight.at(1.0)
+    kept: Path = flight.save("run.h5")
+    film: Path = paddlebar.film(flight, "bar.gif", speed=0.1, stop=1.0)
+    print(
+        craft.bar.gain,
+        event.time_s,
+        moment["height"],
+        kept,
+        film,
+        flight.lean.shape,
+        flight.to_xarray(),
+        flight.to_pandas(),
+    )
+    return flight.mean_spin() + float(flight.disc_plane[0, 0] + flight.bar_plane[0, 1])
 
 
 def main() -> None:

@@ -11,6 +11,10 @@ class BadInput(PaddlebarError, ValueError):
     """A file or an option holds something impossible; ``str()`` is one line that names file, key, value and rule."""
 
 
+class NoSuchKey(BadInput):
+    """A key that no description has: wrong whatever stands in the files, so a draw that names it is refused before anything is flown."""
+
+
 class NotARunFile(PaddlebarError, ValueError):
     """A file is no run file of this program, is of another format, or was never completed."""
 
@@ -21,6 +25,10 @@ class CannotTrim(PaddlebarError, RuntimeError):
     def __init__(self, message: str, residual: float) -> None:
         super().__init__(message)
         self.residual = residual
+
+
+class WorkerLost(PaddlebarError, RuntimeError):
+    """A process that worked on a study ended, again and again, at one and the same evaluation."""
 
 
 def printable(text: str) -> str:

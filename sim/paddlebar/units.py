@@ -118,3 +118,23 @@ def parted(key: str) -> tuple[str, str]:
         stem, unit = parted(head)
         return f"{stem}.{last}", unit
     return key if suffix_of(key) is None else stem_of(key), unit_of(key) or "1"
+
+
+_UDUNITS: Final = {
+    "_g_m": "g m-1", "_m_s": "m s-1", "_deg": "degree", "_deg_s": "degree s-1", "_rpm": "6 degree s-1", "_mN_m": "mN m", "_mN_m_s": "mN m s",
+    "_mN_m_rad": "mN m rad-1", "_percent_per_K": "percent K-1", "_kJ_kg": "kJ kg-1", "_kg_m3": "kg m-3", "_C": "degree_C",
+}  # fmt: skip
+_UDUNITS_OF_FIGURES: Final = {"_per_s": "s-1", "_j": "J", "_mw": "mW", "_mn_m": "mN m", "_mn": "mN"}
+
+
+def udunits(key: str) -> str:
+    """The unit of a key or figure in the words of UDUNITS, as the CF conventions ask for: ``rotor_rpm`` -> "6 degree s-1"; "1" for a plain number.
+
+    An entry of a list, ``torque_mN_m[3]`` or ``at_mm.1``, has the unit of the list.
+    """
+    stem = key.partition("[")[0].rstrip(".0123456789") if key[-1:] in "]0123456789" and suffix_of(key) is None else key
+    for suffix, unit in _UDUNITS_OF_FIGURES.items():
+        if stem.endswith(suffix):
+            return unit
+    row = suffix_of(stem)
+    return "1" if row is None else _UDUNITS.get(row, row[1:])

@@ -187,7 +187,7 @@ def test_a_bad_value_costs_its_sentence_and_the_flight_stays(page):
     said = page.until("return document.getElementById('bad-' + arguments[0]).textContent", page.at(key))
     with pytest.raises(paddlebar.BadInput) as complaint:
         paddlebar.load_scenario(page.bench.file, {key: 200.0})
-    assert said == str(complaint.value).removeprefix("--set: ")
+    assert said == str(complaint.value).removeprefix("overrides: ")
     page.driver.execute_script(field, page.at(key), "wide")
     assert "should be a number, found wide" in page.text(f"bad-{page.at(key)}")
     assert page.seen() == before

@@ -118,7 +118,7 @@ def test_a_bad_value_costs_the_sentence_of_the_file_check(ask, at, folder):
     said = ask("/fly", moved=[[at("craft.rotor.collective_deg"), 200.0]]).json()["bad"]
     with pytest.raises(paddlebar.BadInput) as complaint:
         paddlebar.load_scenario(folder / "hop.toml", {"craft.rotor.collective_deg": 200.0})
-    assert said == str(complaint.value).removeprefix("--set: ")
+    assert said == str(complaint.value).removeprefix("overrides: ")
 
 
 def test_of_two_flights_only_the_later_is_flown(ask, served, at):

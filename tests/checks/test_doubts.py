@@ -38,6 +38,8 @@ def test_a_sound_file_has_none():
         ),
         ({"part.stick.mass_g": 2.2, "all_up_g": 11.8}, "part.stick.mass_g", "heavier than its volume allows"),
         ({"part.fin.mass_g": 0}, "part.fin.mass_g", "weighs nothing"),
+        ({"rotor.collective_deg": 0.157}, "rotor.collective_deg", "as radians it would be 9.0 deg"),
+        ({"tail.pitch_deg": 0.2}, "tail.pitch_deg", "as radians it would be 11.5 deg"),
         ({"bar.wire_mass_g": 1.2, "all_up_g": 11.1}, "bar.wire_mass_g", "no wire or carbon"),
         ({"bar.wire_mass_g": 0}, "bar.wire_mass_g", "weighs nothing"),
         ({"rotor.thickness_mm": 0}, "rotor.thickness_mm", "no thickness"),

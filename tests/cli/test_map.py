@@ -70,7 +70,7 @@ def test_by_flights(run):
         ("craft.bar.lead_deg", "write key=lowest:highest:how many"),
         ("craft.bar.arm_mm=-5:90:4", "--x: craft.bar.arm_mm"),
         ("craft.rotor.blades=2:4:9", "whole numbers"),
-        ("craft.bar.tip_mass_g=0.2:0.9:4", "same key as --x"),
+        ("craft.bar.tip_mass_g=0.2:0.9:4", "is the key of the other axis"),
     ],
 )
 def test_bad_axes_are_one_line_and_leave_nothing(run, untouched, x, says):

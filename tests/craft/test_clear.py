@@ -75,7 +75,7 @@ def test_a_file_that_strikes_by_itself_is_not_blamed_on_the_change(tmp_path: Pat
         changed(file, bar__gain=0.3)
     assert str(with_change.value) == str(alone.value)
     assert "as changed by" not in str(alone.value)
-    with pytest.raises(BadInput, match=r"craft\.toml:\d+: bar\.arm_mm: .* \(as changed by --set\)$"):
+    with pytest.raises(BadInput, match=r"craft\.toml:\d+: bar\.arm_mm: .* \(as changed by overrides\)$"):
         changed(**LOW_BOOM)
     flight = tmp_path / "flight.toml"
     flight.write_text(f'craft = "{GOOD}"\n[skein]\nturns = 100\n[launch]\nheight_m = 1\n[change.bar]\nstop_deg = 80\n', encoding="utf-8")  # fmt: skip

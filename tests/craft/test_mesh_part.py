@@ -246,7 +246,7 @@ def test_a_run_file_flies_again_without_the_stl_and_a_study_knows_its_own(tmp_pa
     assert again.craft == scenario.craft
     assert np.array_equal(fly(again).position, flight.position)
     text = scenario.effective_toml()
-    assert digest in identity(scenario, text)["scenario"]
+    assert digest in identity(text)["scenario"]
     assert read_run(tmp_path / "run.h5")[0].effective_toml == text
     assert parse_craft(scenario.craft.effective_toml()) == scenario.craft
 

@@ -173,3 +173,41 @@ def test_not_a_text_file(tmp_path):
     path.write_bytes(b"\xff\xfe\x00\x81")
     with pytest.raises(BadInput, match="is not UTF-8 text"):
         section_table(path)
+
+
+@pytest.mark.parametrize("columns", [3, 4, 5])
+def test_rows_in_a_description_are_the_file_with_these_rows(tmp_path, columns):
+    """With and without Reynolds number and moment."""
+    from paddlebar.craft.sections import COLUMNS
+
+    angle = np.arange(-10.0, 15.0)
+    whole = [
+        np.stack(
+            [angle, 0.1 * angle + 0.2, 0.02 + 5e-4 * angle**2, np.full_like(angle, re), -0.01 * angle / re * 1e4], 1
+        )
+        for re in ((2e4,) if columns == 3 else (1e4, 4e4))
+    ]
+    rows = np.concatenate(whole)[:, :columns]
+    lines = [",".join(COLUMNS[:columns]), *(",".join(map(repr, row)) for row in rows.tolist())]
+    (tmp_path / "own.csv").write_text("\n".join(lines), encoding="utf-8")
+    given = tuple(map(tuple, rows.tolist()))
+    assert np.array_equal(section_table(given), section_table(tmp_path / "own.csv"))
+    assert section_table(given) is section_table(given)
+
+
+@pytest.mark.parametrize(
+    ("rows", "says"),
+    [
+        (
+            ((0.0, 0.1, 0.02), (1.0, 0.2, -0.1), (2.0, 0.3, 0.02)),
+            "section: row 2: cd: should be at least 0, found -0.1",
+        ),
+        (((0.0, 0.1, 0.02), (0.0, 0.2, 0.02)), "section: row 2: alpha_deg: should rise from row to row"),
+        (((0.0, 0.1, 0.02), (1.0, 0.2, 0.02)), "section: row 2: rows: should be at least 3"),
+        ((), "section: row 0: rows: should be at least 3, found 0"),
+    ],
+)
+def test_rows_that_are_no_section_are_refused(rows, says):
+    with pytest.raises(BadInput) as caught:
+        section_table(rows)
+    assert str(caught.value).startswith(says)

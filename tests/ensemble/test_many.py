@@ -23,6 +23,7 @@ from paddlebar.craft.build import build
 from paddlebar.ensemble import steps
 from paddlebar.ensemble.many import Flights
 from paddlebar.ensemble.stepper import CompiledStepper
+from paddlebar.errors import NoSuchKey
 from paddlebar.files import parse_scenario
 from paddlebar.flight import authority, derive, events, launch, layout, rhs
 from paddlebar.flight.integrate import fly_track
@@ -87,7 +88,7 @@ def test_it_is_scipys_flight(name):
         event for event in theirs.events if event.name not in authority.AFTERWARDS
     ]  # those are read off the arrays, which only scipy's flight keeps
     assert [event.name for event in ours["events"]] == [event.name for event in met]
-    assert [event.time for event in ours["events"]] == pytest.approx([event.time for event in met], abs=TIME)
+    assert [event.time_s for event in ours["events"]] == pytest.approx([event.time_s for event in met], abs=TIME)
     # one judgement: the same of both, read off different steps
     assert [fault.code for fault in ours["faults"]] == [fault.code for fault in theirs.faults]
     assert [fault.matters for fault in ours["faults"]] == [fault.matters for fault in theirs.faults]
@@ -160,20 +161,6 @@ def test_chance_belongs_to_the_sample():
     assert chancy(5)[0] != chancy(5)[1]
 
 
-@pytest.mark.slow
-def test_a_cluster_flies_the_same_flights():
-    """dask.distributed, two workers in this process; the extra `cluster`."""
-    distributed = pytest.importorskip("distributed")
-    todo = chancy(6)
-    import warnings
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # theirs
-        cluster = distributed.LocalCluster(n_workers=2, threads_per_worker=1, processes=False, dashboard_address=None)
-        with cluster, distributed.Client(cluster) as client, client.get_executor() as executor:
-            assert_same(fly_many(todo, workers=1), fly_many(todo, executor=executor, workers=2))
-
-
 def test_one_that_cannot_fly_does_not_take_the_others_with_it():
     good = chancy(2)
     todo = [
@@ -183,13 +170,43 @@ def test_one_that_cannot_fly_does_not_take_the_others_with_it():
         (SCENARIOS / "absent.toml", {}),
         good[1],
     ]
-    flights = fly_many(todo, workers=1)
+    with pytest.warns(RuntimeWarning, match="flight 1 of 5 failed.*below the floor"):  # of the first alone
+        flights = fly_many(todo, workers=1)
     assert flights.outcome == ["still flying", "failed", "failed", "failed", "still flying"]
     assert "below the floor" in flights.sentence[1]
     assert "skein.turns" in flights.sentence[2]
     assert "absent.toml" in flights.sentence[3]
     assert np.isnan(flights.duration_s[1:4]).all()
-    assert_same(flights, fly_many(todo, workers=2))
+    with pytest.warns(RuntimeWarning, match="failed"):
+        assert_same(flights, fly_many(todo, workers=2))
+
+
+def test_a_misspelt_key_is_refused_before_anything_is_flown(monkeypatch):
+    """Sixty flights "failed" without a word before."""
+    monkeypatch.setattr("paddlebar.ensemble.many.fly_brief", None)
+    todo = [*chancy(3), (FIRST, {"launch.tlt_deg": 3.0})]
+    with pytest.raises(NoSuchKey, match="launch.tlt_deg: no such key; did you mean tilt_deg"):
+        fly_many(todo, workers=1)
+    with pytest.raises(NoSuchKey, match="no such part; did you mean stick"):
+        fly_many([(FIRST, {"craft.part.stik.mass_g": 3.0})], workers=1)
+
+
+def test_samples_are_drawn_when_they_are_asked_for():
+    drawn = []
+
+    def draw(rng):
+        drawn.append(1)
+        return {"launch.tilt_deg": rng.uniform(1.0, 5.0)}
+
+    many = samples(FIRST, 10**6, draw, seed=3)
+    assert len(many) == 10**6
+    assert drawn == []
+    assert (
+        many[-1] == many[10**6 - 1] == (FIRST, {"launch.tilt_deg": np.random.default_rng([3, 999_999]).uniform(1, 5)})
+    )
+    assert len(drawn) == 2
+    with pytest.raises(IndexError):
+        many[10**6]
 
 
 def test_one_whose_numbers_fail_comes_back_with_what_was_flown(monkeypatch):
@@ -204,7 +221,8 @@ def test_one_whose_numbers_fail_comes_back_with_what_was_flown(monkeypatch):
         return numbers
 
     monkeypatch.setattr("paddlebar.ensemble.many.build", spoilt)
-    flight = fly_many([scenario], workers=1)[0]
+    with pytest.warns(RuntimeWarning, match="stopped at t"):
+        flight = fly_many([scenario], workers=1)[0]
     assert flight["outcome"] == "failed"
     assert flight["sentence"].startswith("stopped at t = 1.")
     assert 1.7 < flight["duration_s"] < 2.0  # the table is interpolated over two rows on either side

@@ -107,7 +107,7 @@ def test_a_section_file_is_found_beside_its_file(tmp_path: Path) -> None:
     text = GOOD.read_text(encoding="utf-8").replace('section = "flat plate"', 'section = "arc.csv"')
     craft = parse_craft(text, folder=tmp_path)
     assert craft.tail is not None
-    assert craft.tail.section == str((tmp_path / "arc.csv").resolve())
+    assert craft.tail.section == f"# {(tmp_path / 'arc.csv').resolve()}\n"  # read at once
 
 
 @pytest.mark.parametrize("path", [GOOD, *MODELS], ids=lambda path: path.stem)

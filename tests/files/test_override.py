@@ -1,4 +1,4 @@
-"""--set: dotted keys, TOML values, and the same sentences as a file gives."""
+"""Overrides: dotted keys, TOML values, and the same sentences as a file gives."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario
-from paddlebar.files.override import parse_setting, parse_value
+from paddlebar.files.override import parse_setting, parse_value, tree
 
 ROOT = Path(__file__).parents[2]
 GOOD = Path(__file__).parent / "good"
@@ -44,7 +44,7 @@ def test_a_setting_without_key_or_value_is_refused(text: str) -> None:
 
 def test_nan_is_read_as_nan_and_refused() -> None:
     assert math.isnan(parse_value("nan"))
-    with pytest.raises(BadInput, match=r"^--set: launch\.tilt_deg: input should be a finite number, found nan$"):
+    with pytest.raises(BadInput, match=r"^overrides: launch\.tilt_deg: input should be a finite number, found nan$"):
         load_scenario(FLIGHT, {"launch.tilt_deg": "nan"})
 
 
@@ -79,7 +79,7 @@ def test_one_entry_of_a_list(tmp_path: Path) -> None:
     text = FLIGHT.read_text(encoding="utf-8").replace('"craft.toml"', f'"{GOOD / "craft.toml"}"')
     (tmp_path / "x.toml").write_text(text + '\n[[mishap]]\nwhat = "cord off"\nat_s = 1\n', encoding="utf-8")
     assert load_scenario(tmp_path / "x.toml", {"mishap.1.at_s": 2.5}).mishap[0].at_s == 2.5
-    with pytest.raises(BadInput, match=r"^--set: mishap\.2: no such mishap; there is 1$"):
+    with pytest.raises(BadInput, match=r"^overrides: mishap\.2: no such mishap; there is 1$"):
         load_scenario(tmp_path / "x.toml", {"mishap.2.at_s": 2.5})
     assert load_scenario(FLIGHT, {"craft.shaft.hub_mm.3": 1}).craft.shaft.hub_mm == (0.0, 0.0, 1.0)
 
@@ -87,17 +87,17 @@ def test_one_entry_of_a_list(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("key", "value", "sentence"),
     [
-        ("launch.tilt_rad", 0.1, "--set: launch.tilt_rad: no such key; did you mean tilt_deg?"),
-        ("lunch.tilt_deg", 3, "--set: lunch: no such key; did you mean launch?"),
-        ("craft.bar.gian", 1, "--set: craft.bar.gian: no such key; did you mean gain?"),
-        ("craft.bar.gain", 9, "--set: craft.bar.gain: input should be less than or equal to 5, found 9"),
-        ("craft.bar.gain", "big", "--set: craft.bar.gain: input should be a number, found 'big'"),
-        ("craft.part.stck.mass_g", 1, "--set: craft.part.stck: no such part; did you mean stick?"),
-        ("craft.part.stick.mas_g", 1, "--set: craft.part.stick.mas_g: no such key; did you mean mass_g?"),
-        ("skein.turns.x", 1, "--set: skein.turns.x: turns holds a value and no entries"),
-        ("skein", 1, "--set: skein: input should be a table, found 1"),
-        ("craft.skein.measured", "no.csv", "--set: craft.skein.measured: no such file, found 'no.csv'"),
-        ("craft", "no.toml", "--set: craft: no such file, found 'no.toml'"),
+        ("launch.tilt_rad", 0.1, "overrides: launch.tilt_rad: no such key; did you mean tilt_deg?"),
+        ("lunch.tilt_deg", 3, "overrides: lunch: no such key; did you mean launch?"),
+        ("craft.bar.gian", 1, "overrides: craft.bar.gian: no such key; did you mean gain?"),
+        ("craft.bar.gain", 9, "overrides: craft.bar.gain: input should be less than or equal to 5, found 9"),
+        ("craft.bar.gain", "big", "overrides: craft.bar.gain: input should be a number, found 'big'"),
+        ("craft.part.stck.mass_g", 1, "overrides: craft.part.stck: no such part; did you mean stick?"),
+        ("craft.part.stick.mas_g", 1, "overrides: craft.part.stick.mas_g: no such key; did you mean mass_g?"),
+        ("skein.turns.x", 1, "overrides: skein.turns.x: turns holds a value and no entries"),
+        ("skein", 1, "overrides: skein: input should be a table, found 1"),
+        ("craft.skein.measured", "no.csv", "overrides: craft.skein.measured: no such file, found 'no.csv'"),
+        ("craft", "no.toml", "overrides: craft: no such file, found 'no.toml'"),
     ],
 )
 def test_a_wrong_setting_gives_its_sentence(key: str, value: Any, sentence: str) -> None:
@@ -130,7 +130,7 @@ def test_one_of_some_that_no_file_names() -> None:
 @pytest.mark.parametrize(
     ("setting", "says"),
     [
-        ("bar.gain=0.5", "--set: bar: no such key; did you mean craft.bar?"),
+        ("bar.gain=0.5", "overrides: bar: no such key; did you mean craft.bar?"),
         ("craft.bar.gain=0,5", "found '0,5'; with a point: 0.5"),
         ("craft.bar.arm_mm=95mm", "found '95mm'; the unit stands in the key's name: 95"),
         ("craft.bar.arm_mm=95 mm", "the unit stands in the key's name: 95"),
@@ -154,3 +154,36 @@ def test_a_scenario_in_place_of_a_craft_is_told_with_its_craft() -> None:
         BadInput, match=r"looks like a scenario; a craft file is wanted, and it names '.*hall-ten.toml'"
     ):
         load_craft(ROOT / "scenarios/first-flight.toml")
+
+
+@pytest.mark.parametrize("swap", [False, True])
+def test_settings_merge_in_any_order(swap: bool) -> None:
+    """The gain was lost in one order of the two."""
+    both = {"bar.gain": 0.1, "bar": {"lead_deg": 90.0}}
+    bar = load_craft(GOOD / "craft.toml", dict(reversed(both.items())) if swap else both).bar
+    assert (bar.gain, bar.lead_deg) == (0.1, 90.0)
+
+
+@pytest.mark.parametrize("swap", [False, True])
+@pytest.mark.parametrize(
+    ("both", "says"),
+    [
+        ({"craft": "other.toml", "craft.bar.gain": 0.1}, "--set: craft: was set as a whole, and craft.bar as well"),
+        (
+            {"craft.bar.gain": 0.1, "craft.bar": {"gain": 0.2}},
+            "--set: craft.bar.gain: was set twice, to 0.[12] and to 0.[12]",
+        ),
+        ({"launch": 3, "launch.tilt_deg": 2}, "--set: launch: was set as a whole, and launch.tilt_deg as well"),
+    ],
+)
+def test_settings_that_contradict_each_other_are_refused_in_any_order(
+    both: dict[str, Any], says: str, swap: bool
+) -> None:
+    with pytest.raises(BadInput, match=says):
+        load_scenario(FLIGHT, dict(reversed(both.items())) if swap else both)
+
+
+def test_quoted_text_of_a_setting_stays_text() -> None:
+    """It was read as TOML twice, and came out as a number."""
+    assert load_scenario(FLIGHT, dict([parse_setting('title="5"')])).title == "5"
+    assert tree({"title": "5"})[0] == {"title": 5}

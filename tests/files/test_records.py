@@ -220,7 +220,7 @@ def test_numbers_by_key():
 )
 def test_keys_that_hold_no_number(key, rule):
     with pytest.raises(BadInput, match=rule):
-        number_at(load_scenario(SCENARIOS / "hall-record.toml"), key, "--unknown")
+        number_at(load_scenario(SCENARIOS / "hall-record.toml"), key, "unknowns")
 
 
 def test_a_builder_may_write_every_end_that_a_flight_may_have():
@@ -229,3 +229,18 @@ def test_a_builder_may_write_every_end_that_a_flight_may_have():
     from paddlebar.flight.endings import Outcome
 
     assert set(OUTCOMES) == {outcome.value for outcome in Outcome} - {"failed"}
+
+
+@pytest.mark.parametrize(
+    ("row", "says"),
+    [
+        ('2,"first', "x.csv:2: row: is no row of a csv"),
+        ("27,4,first", "x.csv:2: row: has 3 cells for 2 columns.*a number a point"),
+        ("27_4,first", "x.csv:2: duration_s: should be a number, found '27_4'"),
+        ("27", "x.csv:2: row: has 1 cells for 2 columns"),
+    ],
+)
+def test_slips_in_a_row_are_told_and_not_read_as_something_else(tmp_path, row, says):
+    """An open quote dropped a row, a decimal comma became another cell, 27_4 was 274, a short row was filled up."""
+    with pytest.raises(BadInput, match=says):
+        read(tmp_path, f"duration_s,name\n{row}\n31.5,second\n")

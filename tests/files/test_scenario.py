@@ -123,7 +123,7 @@ def test_breaking_turns_of_the_small_craft() -> None:
 
 def test_winding_to_the_limit_and_past_it() -> None:
     check_limits(load_scenario(FLIGHT, {"skein.turns": 577}))
-    with pytest.raises(BadInput, match=r"^--set: skein\.turns: the skein breaks at 577 turns .*, found 578$"):
+    with pytest.raises(BadInput, match=r"^overrides: skein\.turns: the skein breaks at 577 turns .*, found 578$"):
         check_limits(load_scenario(FLIGHT, {"skein.turns": 578}))
 
 

@@ -62,7 +62,7 @@ OWN_SKEIN = {
         ),
         ({"bar.gain.much": 1}, "gain holds a value and no entries"),
         ({"bar.gain": [1, 2]}, "found [1, 2]"),
-        ({"bar": 3, "bar.gain": 0.5}, "bar was set to a value before, it cannot hold gain"),
+        ({"bar": 3, "bar.gain": 0.5}, "bar: was set as a whole, and bar.gain as well"),
         (
             {"part.boom.name": "b.oom"},
             "a name should not be blank nor hold any of",

@@ -102,7 +102,7 @@ def flights() -> dict[str, Array]:
             track = fly_track(scenario, numbers, lambda _numbers, _run, made=stepper: made)  # type: ignore[misc]
             found[f"{name}, {solver}: state"] = np.append(track.states[-1], track.time[-1])
             found[f"{name}, {solver}: loads"] = track.loads[-1]
-            found[f"{name}, {solver}: events"] = np.array([event.time for event in track.events])
+            found[f"{name}, {solver}: events"] = np.array([event.time_s for event in track.events])
             found[f"{name}, {solver}: names"] = np.array([sum(map(ord, event.name)) for event in track.events], float)
             if solver == "steps":
                 found[f"{name}: samples"], found[f"{name}: tally"] = stepper.samples, stepper.tally

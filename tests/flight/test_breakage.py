@@ -119,11 +119,11 @@ def test_blades_that_meet_the_boom_end_the_flight():
     assert flight.outcome == "broke"
     (event,) = [each for each in flight.events if each.name == "blade struck"]
     assert "struck part boom" in event.sentence
-    assert event.time == flight.time[-1]
+    assert event.time_s == flight.time[-1]
     on = flown({**HIGH_BOOM, "run.breakage": False}, "poor-start")
     assert on.time[-1] > flight.time[-1]
     (event,) = [each for each in on.events if each.name == "blade passed through a part"]
-    assert event.time == pytest.approx(flight.time[-1], abs=1e-3)
+    assert event.time_s == pytest.approx(flight.time[-1], abs=1e-3)
     assert on.outcome == "tipped over"
 
 
@@ -133,7 +133,7 @@ def test_the_blade_was_where_the_boom_is():
 
     changes = {**HIGH_BOOM, "run.breakage": False, "run.max_step_s": 1e-3}
     flight = flown(changes, "poor-start")
-    when = next(event.time for event in flight.events if event.name == "blade passed through a part")
+    when = next(event.time_s for event in flight.events if event.name == "blade passed through a part")
     aft = next(zone for zone in zones(flight.scenario.craft) if min(zone.azimuth, 2 * math.pi - zone.azimuth) < 0.1)
     lowest = []
     for blade in range(2):

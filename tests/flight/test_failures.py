@@ -133,7 +133,8 @@ def test_one_flight_of_many_that_fails_is_named_and_stops_no_other(monkeypatch):
         return numbers
 
     monkeypatch.setattr("paddlebar.ensemble.many.build", spoilt)
-    flights = fly_many(scenarios, workers=1)
+    with pytest.warns(RuntimeWarning, match="flight 1 of 3 failed, it may not be the only one: stopped at t = 1.5"):
+        flights = fly_many(scenarios, workers=1)
     assert flights.failed == [1]
     assert flights.outcome == ["still flying", "failed", "still flying"]
     assert flights.sentence[1].startswith("stopped at t = 1.5")

@@ -321,10 +321,10 @@ def test_a_skein_run_out_leaves_the_rotor_stopped_and_turned_backwards():
     flight = flown(skein__turns=80.0, skein__backed_off=0.0, launch__height_m=20.0, room__ceiling_m=60.0)
     (event,) = [each for each in flight.events if each.name == "rotor stopped"]
     assert "then turned backwards" in event.sentence
-    assert np.interp(event.time, flight.time, flight.rotor_speed) == pytest.approx(0.0, abs=0.5)
-    assert flight.rotor_speed[flight.time > event.time].min() < -3.0
+    assert np.interp(event.time_s, flight.time, flight.rotor_speed) == pytest.approx(0.0, abs=0.5)
+    assert flight.rotor_speed[flight.time > event.time_s].min() < -3.0
     assert "it sank with 3." in event.sentence
-    assert flight.summary["powered_s"] <= event.time
+    assert flight.summary["powered_s"] <= event.time_s
 
 
 def test_numbers_of_the_judgement_are_named_once():

@@ -89,7 +89,7 @@ def test_a_tail_skein_freewheels_rewinds_or_locks(how: str, measured: list[list[
     made = run_out(how, **({"measured": measured} if measured else {}))
     flown = track(made)
     left, torque = tail_turns(flown), flown.loads[:, rhs.TAIL_SKEIN_TORQUE]
-    down = next(event.time for event in flown.events if event.name == "tail run down")
+    down = next(event.time_s for event in flown.events if event.name == "tail run down")
     after = flown.time > down + 1e-9
     assert after.sum() > 10
     speed = flown.states[after, layout.TAIL_SPEED]

@@ -174,7 +174,7 @@ def formats(number: object) -> Callable[[h5py.File], None]:
 
 
 HEADS: dict[str, Callable[[h5py.File], None]] = {
-    f"format {number!r}": formats(number) for number in (0, -1, 2, 10**6, 1.5, "1", "new", np.zeros(3), h5py.Empty("i8"))
+    f"format {number!r}": formats(number) for number in (0, -1, 3, 10**6, 1.5, "1", "new", np.zeros(3), h5py.Empty("i8"))
 } | {
     "filetype a number": lambda file: file.attrs.__setitem__("filetype", 3),
     "filetype another": lambda file: file.attrs.__setitem__("filetype", "somebody's"),
@@ -192,7 +192,7 @@ def test_files_made_to_do_harm(tmp_path, run_file, study_file, monkeypatch, kind
     (tmp_path / "secret.bin").write_bytes(SECRET * 200)
     with h5py.File("secret.h5", "w") as file:
         file["x"] = np.arange(200.0)
-    source, columns = (run_file, ("time", "tilt")) if kind == "run" else (study_file, ("index", "inputs", "flag"))
+    source, columns = (run_file, ("time", "tilt")) if kind == "run" else (study_file, ("index", "a_mm", "c_s"))
     changes = dict(HEADS)
     for name in columns:
         changes |= {f"{name}: {what}": change for what, change in {**harmful(name), **outside(name)}.items()}

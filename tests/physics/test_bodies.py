@@ -138,7 +138,7 @@ def test_rows_of_the_work_array_do_not_overlap_and_all_fit() -> None:
         *range(bodies.SCREWS, bodies.SCREWS + 3),
     ]
     rows += [bodies.TOTAL, bodies.DIAGNOSTIC, *range(bodies.FACTOR, bodies.FACTOR + most)]
-    rows += [bodies.FREE, bodies.PIVOT, bodies.RIGHT]
+    rows += [bodies.FREE, bodies.PIVOT, bodies.RIGHT, bodies.SETTING]
     assert sorted(rows) == list(range(bodies.WORK_ROWS))
     assert work_array().shape == (bodies.WORK_ROWS, bodies.WORK_COLUMNS)
     assert most <= bodies.WORK_COLUMNS

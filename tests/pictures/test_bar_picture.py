@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from factories import made_up_flight, made_up_scenario
+from paddlebar.flight.pose import hermite
 from paddlebar.flight.result import Flight
 from paddlebar.pictures.bar import draw_bar, window, windows
-from paddlebar.pictures.pose import hermite
 
 
 def test_hermite_is_exact_for_cubics_and_fourth_order_else() -> None:

@@ -11,6 +11,7 @@ import pytest
 
 from paddlebar.pictures.map import axis_words, draw_map, regions
 from paddlebar.pictures.margins import draw_averaged, draw_growth, draw_modes, draw_shapes, save_pictures, tracks
+from paddlebar.pictures.saving import Look
 from paddlebar.stability.modes import Mode
 from paddlebar.stability.result import Margins, Other, RunDownPoint
 from paddlebar.stability.textbook import Averages
@@ -105,7 +106,7 @@ def test_the_average_says_both_numbers(tmp_path):
     assert "average over a turn says +0.40 /s, the turning rotor -0.20" in titled(draw_averaged(compared))
     assert "gets the sign wrong" in compared.sentence
     assert units(draw_averaged(compared))
-    names = [file.name for file in save_pictures(GOOD, tmp_path, 50, compared)]
+    names = [file.name for file in save_pictures(GOOD, tmp_path, Look(50), compared)]
     assert names == ["growth.png", "modes.png", "shapes.png", "averaged.png"]
 
 

@@ -16,6 +16,7 @@ from factories import made_up_flight, made_up_scenario
 from paddlebar.flight.result import Event, Flight
 from paddlebar.pictures import captions, style
 from paddlebar.pictures.flight import PICTURES, draw_height, draw_plan, draw_yaw, save_pictures
+from paddlebar.pictures.saving import Look
 from paddlebar.record.read import read_run
 from paddlebar.record.write import write_run
 
@@ -49,8 +50,8 @@ def test_every_picture_has_a_sentence_to_stand_for_it(flight: Flight, name: str)
 def test_a_recorded_flight_gives_the_same_picture(flight: Flight, tmp_path: Path, name: str) -> None:
     write_run(tmp_path / "run.h5", [flight])
     (recorded,) = read_run(tmp_path / "run.h5")
-    (a,) = save_pictures(flight, tmp_path / "flown", [name], dpi=40)
-    (b,) = save_pictures(recorded, tmp_path / "read", [name], dpi=40)
+    (a,) = save_pictures(flight, tmp_path / "flown", [name], Look(dpi=40))
+    (b,) = save_pictures(recorded, tmp_path / "read", [name], Look(dpi=40))
     assert a.read_bytes() == b.read_bytes()
 
 
@@ -155,7 +156,7 @@ def test_a_flight_of_hardly_any_samples_is_drawn(flight: Flight, name: str, kept
     cut = {f.name: getattr(flight, f.name)[:kept] for f in dataclasses.fields(flight) if f.name in vars(flight)
            and isinstance(getattr(flight, f.name), np.ndarray)}  # fmt: skip
     short = dataclasses.replace(flight, **cut, ledger={k: v[:kept] for k, v in flight.ledger.items()}, events=[])
-    (path,) = save_pictures(short, tmp_path, [name], dpi=30)
+    (path,) = save_pictures(short, tmp_path, [name], Look(dpi=30))
     assert path.stat().st_size > 500
 
 
@@ -175,7 +176,7 @@ def test_nothing_finite_is_said_so(flight: Flight) -> None:
 
 
 def test_saving_names_the_files_after_the_pictures(flight: Flight, tmp_path: Path) -> None:
-    paths = save_pictures(flight, tmp_path / "new" / "folder", ["plan", "height"], dpi=40)
+    paths = save_pictures(flight, tmp_path / "new" / "folder", ["plan", "height"], Look(dpi=40))
     assert [path.name for path in paths] == ["plan.png", "height.png"]
     with Image.open(paths[1]) as image:
         assert image.info["Description"].startswith("Height, tilt")

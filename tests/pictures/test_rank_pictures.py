@@ -10,6 +10,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from paddlebar.pictures.rank import SHOWN, draw_shares, draw_tornado, save_pictures
+from paddlebar.pictures.saving import Look
 from paddlebar.pictures.style import alt_text
 from paddlebar.studies.axes import Axis
 from paddlebar.studies.rank.indices import indices
@@ -121,5 +122,7 @@ def test_shares_say_whether_they_converged(found):
 
 
 def test_files(found, tmp_path):
-    assert [path.name for path in save_pictures(found, tmp_path, dpi=30)] == ["tornado.png", "shares.png"]
-    assert [path.name for path in save_pictures(replace(found, samples=0), tmp_path, dpi=30)] == ["tornado.png"]
+    assert [path.name for path in save_pictures(found, tmp_path, look=Look(dpi=30))] == ["tornado.png", "shares.png"]
+    assert [path.name for path in save_pictures(replace(found, samples=0), tmp_path, look=Look(dpi=30))] == [
+        "tornado.png"
+    ]

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 
 from factories import made_up_flight, made_up_scenario
+from paddlebar.flight.labelled import RECORDED, slug
 from paddlebar.flight.result import Flight, FlightData
 from paddlebar.plain import plain
-from paddlebar.record.layout import RECORDED, slug
 from paddlebar.record.read import RecordedFlight, read_run
 from paddlebar.record.write import write_run
 

@@ -68,9 +68,9 @@ def test_hdf5_of_somebody_else(tmp_path: Path) -> None:
 
 
 def test_newer_format(run: Path) -> None:
-    message = refusal(edit(run, lambda file: file.attrs.update(format=2)))
-    assert "format 2" in message
-    assert "reads up to 1" in message
+    message = refusal(edit(run, lambda file: file.attrs.update(format=3)))
+    assert "format 3" in message
+    assert "reads up to 2" in message
 
 
 @pytest.mark.parametrize("change", [lambda f: f.attrs.update(complete=False), lambda f: f.attrs.pop("complete")])

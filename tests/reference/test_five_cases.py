@@ -27,7 +27,7 @@ def tilt_deg(flight):
 def time_past(flight, angle):
     """Seconds until the tilt first passes an angle, from release; nan if never."""
     over = np.flatnonzero(tilt_deg(flight) > angle)
-    released = next((e.time for e in flight.events if e.name == "release"), 0.0)
+    released = next((e.time_s for e in flight.events if e.name == "release"), 0.0)
     return flight.time[over[0]] - released if over.size else np.nan
 
 

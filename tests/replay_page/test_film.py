@@ -66,3 +66,19 @@ def test_other_films_and_endless_ones_are_refused(recorded, tmp_path: Path):
     with pytest.raises(BadInput, match="nothing from 5 s on"):
         save_film([recorded()], ["a"], tmp_path / "x.gif", first=5.0)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_from_python_a_film_and_an_animation(recorded, tmp_path: Path):
+    """Whole or not at all; the animation makes as many pictures as the stretch has."""
+    import paddlebar
+
+    path = paddlebar.film(recorded(), tmp_path / "bar.gif", start=0.2, stop=0.25, speed=0.5)
+    assert path.read_bytes().startswith(b"GIF8")
+    assert [each.name for each in tmp_path.iterdir()] == ["bar.gif"]
+    moving = paddlebar.animate(recorded(), start=0.2, stop=0.25, speed=0.5, fps=40)
+    assert moving.to_jshtml().count("data:image/png") == 5  # a tenth of a second at 40 a second, both ends
+    with pytest.raises(BadInput, match=r"^start, stop: the flight lasts"):
+        paddlebar.film(recorded(), tmp_path / "x.gif", start=99.0)
+    with pytest.raises(BadInput, match=r"^path: should end in \.mp4 or \.gif"):
+        paddlebar.film(recorded(), tmp_path / "x.avi")
+    assert not (tmp_path / "x.gif").exists()

@@ -16,7 +16,7 @@ from factories import as_recorded, made_up_flight
 from paddlebar.errors import NotARunFile
 from paddlebar.files.load import parse_scenario
 from paddlebar.flight.fly import fly_scenario
-from paddlebar.pictures.pose import hermite, swept_normal
+from paddlebar.flight.pose import hermite, swept_normal
 from paddlebar.record.write import image_of
 from paddlebar.replay_page.data import columns_of, packed, page_data
 from paddlebar.replay_page.shape import STATIONS, craft_shape

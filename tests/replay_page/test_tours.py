@@ -62,7 +62,7 @@ def test_the_page_follows_a_tour_and_shows_what_was_flown(tmp_path):
     flight = paddlebar.fly(scenario)
     columns = columns_of(flight, scenario.craft)
     page = paddlebar.replay(flight, tmp_path / "page.html")
-    release = next(event.time for event in flight.events if event.name == "release")
+    release = next(event.time_s for event in flight.events if event.name == "release")
     stops = next(tour for tour in all_tours() if tour["name"] == "precession")["stops"]
     with chromium() as driver:
         driver.execute_cdp_cmd(

@@ -19,7 +19,8 @@ import numpy as np
 import pytest
 
 from paddlebar.errors import BadInput
-from paddlebar.studies import store
+from paddlebar.studies import store, study_file
+from paddlebar.studies.journal import Journal, write_whole
 from paddlebar.studies.runner import complete
 from paddlebar.studies.store import Study
 
@@ -70,25 +71,65 @@ def test_the_file_is_laid_out_as_said(tmp_path):
     with h5py.File(tmp_path / "s.h5") as file:
         assert file.attrs["filetype"] == "paddlebar study"
         assert file.attrs["complete"]
-        assert set(file["study"]) == {
-            "identity",
-            "names_in",
-            "names_out",
-            "index",
-            "inputs",
-            "outputs",
-            "ending",
-            "flag",
+        assert set(file["about"]) == {"identity", "names_in", "names_out"}
+        assert set(file["study"]) == {"index", "ending", "a_mm", "b_deg", "c_s", "d_m"}
+        assert file["study/b_deg"].shape == (40,)
+        told = {name: (d.attrs["units"], d.attrs["role"]) for name, d in file["study"].items() if "role" in d.attrs}
+        assert told == {
+            "a_mm": ("mm", "input"),
+            "b_deg": ("degree", "input"),
+            "c_s": ("s", "output"),
+            "d_m": ("m", "output"),
         }
-        assert file["study/inputs"].shape == (40, 2)
 
 
-def test_only_flagged_rows_count(tmp_path):
-    whole(tmp_path / "s.h5")
-    with h5py.File(tmp_path / "s.h5", "r+") as file:
-        file["study/flag"][7] = False
-    with study(tmp_path / "s.h5") as s:
-        assert s.missing(WANTED) == [7]
+def test_xarray_opens_it_as_labelled_data_and_writes_it_again(tmp_path):
+    xarray = pytest.importorskip("xarray")
+    data = whole(tmp_path / "s.h5")
+    with xarray.open_dataset(tmp_path / "s.h5", group="study", engine="h5netcdf") as found:
+        assert found.c_s.dims == ("index",)
+        assert found.c_s.sel(index=7).item() == data.outputs[7, 0]
+        found.to_netcdf(tmp_path / "again.nc", engine="h5netcdf")
+    with xarray.open_datatree(tmp_path / "s.h5", engine="h5netcdf") as tree:
+        tree.to_netcdf(tmp_path / "tree.nc", engine="h5netcdf")
+    with xarray.open_dataset(tmp_path / "again.nc", engine="h5netcdf") as again:
+        np.testing.assert_array_equal(again.b_deg, data.inputs[:, 1])
+        assert again.b_deg.attrs == {"units": "degree", "role": "input"}
+
+
+@pytest.mark.parametrize("block", [1, 7, 1000])
+def test_blocks_and_merges_leave_no_trace(tmp_path, monkeypatch, block):
+    """Read and written a few rows at a time, merged often, in any order: the file of one go, byte for byte."""
+    whole(tmp_path / "one.h5")
+    monkeypatch.setattr(store, "BLOCK", block)
+    monkeypatch.setattr(store, "MERGE_AT_LEAST", 3)
+    order = random.Random(block).sample(range(40), 40)
+    for part in (order[:11], order[11:12], order[12:]):
+        with study(tmp_path / "s.h5") as s:
+            for k in part:
+                s.add(k, WANTED[k], *sample(k, np.array(WANTED[k])))
+            rows = [index for index, _ in s.inputs_of_file()]
+            assert np.concatenate(rows).tolist() == sorted(np.concatenate(rows))
+            outputs, code = s.look([part[0]])[part[0]]
+            assert (outputs.tolist(), code) == sample(part[0], np.array(WANTED[part[0]]))
+    assert (tmp_path / "one.h5").read_bytes() == (tmp_path / "s.h5").read_bytes()
+
+
+def test_a_run_that_ended_while_another_began_is_not_overlooked(tmp_path, monkeypatch):
+    """Between the look at the file and the lock the first one merged and left: its rows stay."""
+    first = study(tmp_path / "s.h5")
+    first.add(1, WANTED[1], [1.0, 2.0])
+    first.merge()
+    first.add(2, WANTED[2], [1.0, 2.0])
+
+    def late(*given):
+        first.close()
+        return Journal(*given)
+
+    monkeypatch.setattr(store, "Journal", late)
+    with study(tmp_path / "s.h5") as second:
+        second.add(0, WANTED[0], [1.0, 2.0])
+        assert second.arrays().index.tolist() == [0, 1, 2]
 
 
 def test_any_number_of_workers_gives_the_same_file(tmp_path):
@@ -200,7 +241,7 @@ def test_wrong_sizes_are_a_programmers_error(tmp_path):
 CHILD = """
 import sys, time
 sys.path[:0] = {paths!r}
-from paddlebar.studies import store
+from paddlebar.studies import store, study_file
 from studies.test_store import WANTED, sample, study
 import numpy as np
 store.MERGE_AT_LEAST = 3                      # merges often: the dangerous moments come up
@@ -277,7 +318,8 @@ def test_what_is_there_stays_as_it_is(tmp_path):
     [
         ("filetype", "run", "not a study file of this program"),
         ("complete", False, "not a study file of this program"),
-        ("format", 2, "study of format 2, this program reads up to 1"),
+        ("format", 3, "study of format 3, this program reads up to 2"),
+        ("format", 1, "study of format 1, of an earlier version"),
     ],
 )
 def test_another_kind_or_a_later_format_is_refused_in_one_line(tmp_path, attribute, value, says):
@@ -299,7 +341,7 @@ def test_a_disk_that_takes_half_a_record_keeps_none_of_it(tmp_path):
     file = tmp_path / "s.journal"
     file.write_bytes(b"before")
     with Full(file, "r+") as held, pytest.raises(OSError, match="No space left") as caught:
-        store._write(held, b"a record")
+        write_whole(held, b"a record")
     assert caught.value.filename == str(file)
     assert file.read_bytes() == b"before"
 
@@ -320,6 +362,6 @@ def test_a_source_tree_that_was_never_installed_has_no_version(monkeypatch):
     def absent(name):
         raise PackageNotFoundError(name)
 
-    monkeypatch.setattr(store, "version", absent)
-    assert store.program_version() == "not installed"
+    monkeypatch.setattr(study_file, "version", absent)
+    assert study_file.program_version() == "not installed"
     assert store.equations().startswith("not installed ")

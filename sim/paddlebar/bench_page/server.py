@@ -230,4 +230,4 @@ def _failed(error: Exception) -> Response:
 
 def _as_read(sentence: str) -> str:
     """The file check's sentence beside a field: where a value on the command line would stand says nothing there."""
-    return sentence.removeprefix("--set: ")
+    return sentence.removeprefix("overrides: ")

@@ -17,6 +17,7 @@ from paddlebar.files.strict import Strict
 
 # How far a weight may lie beside its volume: a scale of 0.01 g, a calliper of 0.05 mm; common practice, no source.
 SCALE_G, CALLIPER_MM, PROTRACTOR_DEG = 0.01, 0.05, 0.5
+RADIANS = 0.45  # a pitch of less is no pitch in degrees, and 2 to 26 degrees in radians; own choice
 LEAD_KG_M3 = 11340.0  # from memory; the heaviest that a tip is commonly made of
 ANYTHING = (20.0, 8000.0)  # kg/m3, foam and steel; from memory
 MOST_WORK_KJ_KG = 12.8  # put into natural rubber pulled to 7.6 times its length (L. R. G. Treloar 1944, references section 6.6 [T], [C])
@@ -28,6 +29,7 @@ def doubtful_entries(craft: Craft) -> list[Finding]:
     found = [
         *_parts(craft),
         *_blades(craft),
+        *_radians(craft),
         *_bar(craft),
         *_skein(craft),
         *_mended(craft),
@@ -77,6 +79,14 @@ def _blades(craft: Craft) -> Iterator[Finding]:
         if abs(mean - rotor.collective_deg) > PROTRACTOR_DEG:
             says = f"blades have {mean:.1f} deg of pitch on average, collective_deg says {rotor.collective_deg:.1f} deg, which is the mean that flies"
             yield Finding("look", "rotor.collective_deg", says, f"write collective_deg = {mean:.1f}")
+
+
+def _radians(craft: Craft) -> Iterator[Finding]:
+    tail = {} if craft.tail is None else {"tail.pitch_deg": craft.tail.pitch_deg}
+    for key, pitch in {"rotor.collective_deg": craft.rotor.collective_deg, **tail}.items():
+        if 0.035 <= abs(pitch) < RADIANS:
+            says = f"{pitch:g} deg is hardly any pitch; as radians it would be {math.degrees(pitch):.1f} deg"
+            yield Finding("look", key, says, f"write {key} = {math.degrees(pitch):.1f}, if that is what you measured")
 
 
 def _bar(craft: Craft) -> Iterator[Finding]:

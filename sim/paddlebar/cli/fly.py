@@ -27,6 +27,7 @@ RUN_FILE = "run.h5"
 @verb.scenario_argument
 @verb.set_option
 @verb.out_option("Folder for run file and pictures. [default: flights/NAME of the scenario]")
+@verb.look_options
 @verb.answer_options
 @verb.pictures_option("Write the run file alone.")
 @click.option(
@@ -220,7 +221,7 @@ def _write(
     from paddlebar.record.write import write_run
 
     names = [RUN_FILE]
-    drawn = [f"{name}.{kind}" for name in PICTURES for kind in ("png", "csv")]
+    drawn = [f"{name}.{kind}" for name in PICTURES for kind in ("png", "svg", "pdf", "csv")]
     with staged(folder, RUN_FILE, drawn) as hidden:
         bar.step("writing the run file")
         write_run(hidden / RUN_FILE, [flight])
@@ -228,7 +229,9 @@ def _write(
             from paddlebar.pictures.flight import save_pictures  # matplotlib only where it draws
 
             bar.step(f"drawing {name}")
-            names += [file.name for file in save_pictures(flight, hidden, [name], scenario.pictures.dpi, data=data)]
+            names += [
+                file.name for file in save_pictures(flight, hidden, [name], verb.look(scenario.pictures.dpi), data=data)
+            ]
     return [folder / name for name in names]
 
 

@@ -31,8 +31,9 @@ def help(ctx: click.Context, topic: str | None, schema: str | None) -> None:
       paddlebar help bar
       paddlebar help keys > keys.txt
       paddlebar help keys --schema craft > craft.schema.json
+      paddlebar help paddlebar.fly_many      # what Python's function takes
     """
-    from paddlebar.cli.manual import encodable, listed, nearest, pages, rendered
+    from paddlebar.cli.manual import encodable, listed, nearest, pages, python_name, rendered
     from paddlebar.errors import BadInput
 
     if schema is not None:
@@ -43,6 +44,9 @@ def help(ctx: click.Context, topic: str | None, schema: str | None) -> None:
     manual = pages()
     if topic is None:
         _show(encodable(listed(manual.values())))
+        return
+    if topic not in manual and (told := python_name(topic)):
+        _show(encodable(told))
         return
     if topic not in manual:
         command = ctx.parent.command if ctx.parent else None

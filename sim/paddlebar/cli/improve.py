@@ -68,6 +68,7 @@ RANGE = "KEY=LOW:HIGH"
     "Folder for the improved files, study file, table and picture; a search that was interrupted is gone on with. [default: flights/NAME-improve]"
 )
 @verb.data_option
+@verb.look_options
 @verb.answer_options
 @verb.pictures_option("Draw nothing.")
 def improve(
@@ -277,7 +278,10 @@ def _write(found: Improved, chosen: Scenario, folder: Path, picture: bool, data:
             from paddlebar.pictures.saving import save
 
             drawn = save(
-                {"improve": draw_improved(found, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi, data=data
+                {"improve": draw_improved(found, chosen.craft.name)},
+                hidden,
+                look=verb.look(chosen.pictures.dpi),
+                data=data,
             )
             names += [file.name for file in drawn]
     return [folder / name for name in names]

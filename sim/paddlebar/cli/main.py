@@ -6,12 +6,14 @@ import atexit
 import errno
 import gc
 import os
+import sys
 from importlib import import_module
 from typing import Any
 
 import click
 
 from paddlebar.cli.signals import end_workers, exit_code, heard
+from paddlebar.cli.spoken import spoken
 from paddlebar.cli.verbs import VERBS
 from paddlebar.errors import PaddlebarError, printable
 
@@ -38,7 +40,7 @@ class Verbs(click.Group):
             with heard():
                 return super().invoke(ctx)
         except PaddlebarError as error:
-            complain(str(error))
+            complain(spoken(str(error), sys.argv[1:]))
         except KeyboardInterrupt as error:
             end_workers()
             complain("interrupted; what was not finished was not written")

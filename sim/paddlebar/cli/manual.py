@@ -49,6 +49,24 @@ def pages() -> dict[str, Page]:
     return {page.topic: page for page in sorted(found, key=lambda page: (GROUPS.index(page.group), page.topic))}
 
 
+def python_name(topic: str) -> str:
+    """What pydoc says of a public name of the package, made from the code at hand; "" for another word.
+
+    topic : with its package, "paddlebar.fly_many"; without it a word may be a command
+    """
+    import pydoc
+
+    import paddlebar
+
+    plain = pydoc.plaintext  # type: ignore[attr-defined]  # its stub has it not
+
+    name = topic.removeprefix("paddlebar.")
+    if name == topic or name not in paddlebar.NAMES:
+        return ""
+    lines = pydoc.render_doc(getattr(paddlebar, name), "%s", renderer=plain).rstrip().splitlines()
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
 def nearest(topic: str, manual: Mapping[str, Page]) -> str:
     """The topic that a word comes nearest to: by spelling, else the page that speaks of it most; "" for none."""
     word = topic.lower()

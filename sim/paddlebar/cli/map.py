@@ -39,6 +39,7 @@ AXIS = "KEY=LOW:HIGH:N"
 @verb.out_option(
     "Folder for study file, table and picture; a map that was interrupted is gone on with. [default: flights/NAME-map]"
 )
+@verb.look_options
 @verb.answer_options
 @verb.pictures_option("Write study file and table alone.")
 def map(
@@ -164,14 +165,14 @@ def rows(found: Map, most: int) -> tuple[list[str], list[list[str]]]:
 def _write(found: Map, chosen: Scenario, folder: Path, picture: bool) -> list[Path]:
     from paddlebar.cli.outputs import staged
 
-    names = ["map.csv", *(["map.png"] if picture else [])]
+    names = ["map.csv", *([f"map.{verb.look().kind}"] if picture else [])]
     with staged(folder) as hidden:
         write_table(found, hidden / "map.csv")
         if picture:
             from paddlebar.pictures.map import draw_map  # matplotlib only where it draws
             from paddlebar.pictures.saving import save
 
-            save({"map": draw_map(found, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi)
+            save({"map": draw_map(found, chosen.craft.name)}, hidden, look=verb.look(chosen.pictures.dpi))
     return [folder / name for name in names]
 
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 @verb.set_option
 @verb.out_option("Folder for the pictures. [default: flights/NAME-margins]")
 @verb.data_option
+@verb.look_options
 @verb.answer_options
 @verb.pictures_option("Write nothing.")
 @click.option(
@@ -95,7 +96,9 @@ def _draw(found: Margins, compared: Averages | None, chosen: Scenario, folder: P
     from paddlebar.pictures.margins import save_pictures
 
     with staged(folder) as hidden:
-        names = [file.name for file in save_pictures(found, hidden, chosen.pictures.dpi, compared, data=data)]
+        names = [
+            file.name for file in save_pictures(found, hidden, verb.look(chosen.pictures.dpi), compared, data=data)
+        ]
     return [folder / name for name in names]
 
 

@@ -32,6 +32,7 @@ TABLE = "match.csv"
 @verb.workers_option("Flights")
 @verb.set_option
 @verb.out_option("Folder for overlay, table and picture. [default: flights/NAME-match]")
+@verb.look_options
 @verb.answer_options
 @verb.pictures_option("Write overlay and table alone.")
 def match(
@@ -105,7 +106,7 @@ def _write(
             from paddlebar.pictures.match import draw_match  # matplotlib only where it draws
             from paddlebar.pictures.saving import save
 
-            save({"match": draw_match(found, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi)
+            save({"match": draw_match(found, chosen.craft.name)}, hidden, look=verb.look(chosen.pictures.dpi))
         names = sorted(file.name for file in hidden.iterdir())
     return [folder / name for name in names]
 

@@ -40,7 +40,7 @@ def match_skein(
             from paddlebar.pictures.saving import save
             from paddlebar.pictures.skein import draw_skein
 
-            save({PICTURE: draw_skein(test, chosen.craft.name)}, hidden, dpi=chosen.pictures.dpi)
+            save({PICTURE: draw_skein(test, chosen.craft.name)}, hidden, look=verb.look(chosen.pictures.dpi))
         files = [folder / name for name in sorted(file.name for file in hidden.iterdir())]
     told = {"sentences": said, "craft": chosen.craft.name}
     verb.answer(

@@ -43,6 +43,7 @@ STUDY_FILE = "study.h5"
     "Folder for study file, table and pictures; what was interrupted is gone on with. [default: flights/NAME-rank]"
 )
 @verb.data_option
+@verb.look_options
 @verb.answer_options
 @verb.pictures_option("Write study file and table alone.")
 def rank(
@@ -112,7 +113,7 @@ def _write(found: Rank, chosen: Scenario, folder: Path, picture: bool, data: boo
         if picture:
             from paddlebar.pictures.rank import save_pictures  # matplotlib only where it draws
 
-            drawn = save_pictures(found, hidden, chosen.craft.name, chosen.pictures.dpi, data=data)
+            drawn = save_pictures(found, hidden, chosen.craft.name, verb.look(chosen.pictures.dpi), data=data)
     return [folder / "rank.csv", *(folder / file.name for file in drawn)]
 
 

@@ -55,6 +55,7 @@ BUILDERS: Final[Columns] = {
 @verb.set_option
 @verb.out_option("Folder for the picture stand.png. [default: no picture]")
 @verb.data_option
+@verb.look_options
 @verb.answer_options
 def stand(
     craft: Path, rpm: str | None, collective: str | None, changes: dict[str, Any], out: Path | None, data: bool
@@ -150,5 +151,5 @@ def _draw(points: list[StandPoint], folder: Path, data: bool) -> list[Path]:
     from paddlebar.pictures.stand import draw_stand
 
     with staged(folder) as hidden:
-        drawn = save({"stand": draw_stand(points)}, hidden, data=data)
+        drawn = save({"stand": draw_stand(points)}, hidden, verb.look(), data=data)
     return [folder / file.name for file in drawn]

@@ -10,11 +10,14 @@ import shlex
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from paddlebar.cli.screen import NEXT, screen, written
+
+if TYPE_CHECKING:
+    from paddlebar.pictures.saving import Look
 
 
 @dataclass
@@ -23,11 +26,14 @@ class Asked:
 
     json: bool = False
     full: bool = False
+    format: str = "png"
+    dpi: float | None = None
+    dark: bool = False
 
 
-def _asked(ctx: click.Context, option: click.Parameter, wanted: bool) -> None:
+def _asked(ctx: click.Context, option: click.Parameter, wanted: Any) -> None:
     if wanted and option.name is not None:
-        setattr(ctx.ensure_object(Asked), option.name, True)
+        setattr(ctx.ensure_object(Asked), option.name, wanted)
 
 
 def _changes(_: click.Context, __: click.Parameter, texts: tuple[str, ...]) -> dict[str, Any]:
@@ -55,6 +61,32 @@ _json_option = click.option(
 _full_option = click.option(
     "--full", is_flag=True, expose_value=False, callback=_asked, help="All there is to say, however long and wide."
 )
+
+
+_format_option = click.option(
+    "--format", type=click.Choice(["png", "svg", "pdf"]), expose_value=False, callback=_asked,
+    help="Kind of picture. [default: png]",
+)  # fmt: skip
+_dpi_option = click.option(
+    "--dpi", type=click.FloatRange(30, 1200), metavar="N", expose_value=False, callback=_asked,
+    help="How fine pictures are: dots an inch. [default: as the scenario says]",
+)  # fmt: skip
+_dark_option = click.option(
+    "--dark", is_flag=True, expose_value=False, callback=_asked, help="Pictures for a dark page."
+)
+
+
+def look_options(command: Any) -> Any:
+    """``--format``, ``--dpi`` and ``--dark``, which ``look`` looks at."""
+    return _format_option(_dpi_option(_dark_option(command)))
+
+
+def look(dpi: float = 110.0) -> Look:
+    """How pictures are to be written; dpi : where none was asked for."""
+    from paddlebar.pictures.saving import Look
+
+    wanted = click.get_current_context().ensure_object(Asked)
+    return Look(wanted.dpi or dpi, wanted.format, wanted.dark)
 
 
 def answer_options(command: Any) -> Any:

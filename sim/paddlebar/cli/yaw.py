@@ -50,6 +50,7 @@ BUILDERS = ("ratio", "pulley_mm", "drift", "mean", "full_wind", "mid_run", "end"
     "Folder for study file and pictures; a study that was interrupted is gone on with. [default: flights/NAME-yaw]"
 )
 @verb.data_option
+@verb.look_options
 @verb.answer_options
 @verb.pictures_option("Write the study file alone.")
 def yaw(
@@ -72,7 +73,7 @@ def yaw(
     """
     import paddlebar
     from paddlebar.cli.ranges import values
-    from paddlebar.studies.runner import cores
+    from paddlebar.ensemble.pool import cores
     from paddlebar.studies.yaw.study import is_still
 
     chosen = paddlebar.load_scenario(scenario, changes)
@@ -147,7 +148,7 @@ def _draw(found: Yaw, chosen: Scenario, folder: Path, data: bool) -> list[Path]:
     from paddlebar.pictures.yaw_study import save_pictures
 
     with staged(folder) as hidden:
-        drawn = save_pictures(found, hidden, dpi=chosen.pictures.dpi, data=data)
+        drawn = save_pictures(found, hidden, look=verb.look(chosen.pictures.dpi), data=data)
     return [folder / file.name for file in drawn]
 
 

@@ -119,6 +119,8 @@ def build(scenario: Scenario) -> Numbers:
     )
     fill_bar(params, bar, rho, nu, run)
     set_bar(params, craft)
+    if scenario.force is not None:
+        fill(params, own_force=scenario.force.address_on(scenario))
     wound = scenario.skein
     fill(params, skein=motor_of(craft.skein, temperature).wound(wound.turns - wound.backed_off)[0])
     if craft.tail is not None:

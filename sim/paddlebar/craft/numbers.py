@@ -27,6 +27,11 @@ class Numbers:
     tables: Array
     gusts: Array
 
+    @property
+    def pushed(self) -> bool:
+        """Whether a force of one's own acts on it; its work is then one state more."""
+        return bool(self.params[0]["own_force"] != 0)
+
     def copy(self) -> Numbers:
         """The same numbers with parameters that can be changed apart."""
         return Numbers(self.params.copy(), self.tables, self.gusts)

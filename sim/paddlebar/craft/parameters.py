@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from paddlebar.physics.bodies import FLAP
+from paddlebar.physics.bodies import FLAP, SETTINGS
 from paddlebar.physics.motor import DTYPE as MOTOR
 
 MAX_BLADES = 6
@@ -162,6 +162,9 @@ FIELDS: tuple[tuple[str, type | np.dtype[np.void], tuple[int, ...], str, str], .
     ("gust_start", F, (), "s", "start"),
     ("gust_length", F, (), "s", "length in time"),
     ("turbulence_rate", F, (), "1/s", "rows of the turbulence table a second, 0 none"),
+    # what comes from outside
+    ("settings", F, (SETTINGS,), "rad", "of the actuators, see SETTING of physics/bodies.py"),
+    ("own_force", I, (), "1", "address of a force of one's own, see physics/outside.py, 0 none"),
     # how the equations are taken
     ("inflow_mode", I, (), "1", "NO_INFLOW, FROZEN or DYNAMIC of physics/inflow.py"),
     ("base_locked", I, (), "1", "1 while the fuselage is held"),

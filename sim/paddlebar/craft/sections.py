@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -14,8 +14,10 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import PchipInterpolator
 
 from paddlebar.errors import BadInput, printable
-from paddlebar.files.csv_rows import cells_of
+from paddlebar.files.craft import Polar
+from paddlebar.files.csv_rows import cells_of, number_of
 from paddlebar.files.places import read_text
+from paddlebar.files.tables import REMARK, is_table
 from paddlebar.physics.section import ALPHA_FIRST_DEG, N_ALPHA, N_RE, RE_FIRST, RE_STEP_LOG2
 
 Array = NDArray[np.float64]
@@ -149,18 +151,23 @@ def _centre_of_pressure(alpha: Array) -> Array:
     return np.asarray(0.5 - 0.75 * np.cos(alpha) / (4.0 + math.pi * np.abs(np.sin(alpha))))
 
 
-def section_table(name_or_path: str | Path, nose: str = "sharp") -> Array:
+def section_table(section: str | Path | Polar, nose: str = "sharp") -> Array:
     """Table of one section on the nodes of physics/section.py, (N_RE, N_ALPHA, 3): cl, cd, cm about quarter chord.
 
-    name_or_path : a key of SECTIONS, or the path of a CSV file with columns alpha_deg, cl, cd and, if wanted, Re, cm
+    section      : a key of SECTIONS, or the text or path of a CSV table with columns alpha_deg, cl, cd and, if wanted, Re, cm; the text as
+        a description holds it, files/tables.py; or the rows of such a table
     nose         : "sharp" or "rounded"; a file, and a section that knows no difference, has one table for both
     Between rows : monotone cubic in angle, linear in log Re, held outside the Reynolds numbers of the file
     Beyond them  : the flat plate's relations, joined in value and slope and left alone 20 deg farther out
     Read once : the same array comes back while the file does not change; it cannot be written to
     Raises       : BadInput, one line that names file, line, column and rule
     """
-    row = SECTIONS.get(str(name_or_path))
-    path = Path(name_or_path)
+    if isinstance(section, tuple):
+        return _of_rows(section)
+    if isinstance(section, str) and is_table(section):
+        return _text_table(section)
+    row = SECTIONS.get(str(section))
+    path = Path(section)
     if row:
         path = DATA / (row.rounded if nose == "rounded" and row.rounded else row.file)
     try:
@@ -173,7 +180,29 @@ def section_table(name_or_path: str | Path, nose: str = "sharp") -> Array:
 @lru_cache(maxsize=32)
 def _table(path: Path, changed: int, size: int) -> Array:
     """section_table of a file as it was at a time of change."""
-    groups = _read(path)
+    return _on_nodes(_read(path, _lines(path)))
+
+
+@lru_cache(maxsize=32)
+def _text_table(text: str) -> Array:
+    """section_table of the text of a table."""
+    first = text.splitlines()[0]
+    named = first.startswith(REMARK)  # then what follows is the file, from its first line on
+    return _on_nodes(
+        _read(Path(first.removeprefix(REMARK)) if named else Path("section"), _rows(text, 0 if named else 1))
+    )
+
+
+@lru_cache(maxsize=32)
+def _of_rows(rows: Polar) -> Array:
+    """section_table of rows that stand in the description."""
+    names = COLUMNS[: len(rows[0])] if rows else COLUMNS_NEEDED
+    named = ((n, dict(zip(names, row, strict=True))) for n, row in enumerate(rows, start=1))
+    return _on_nodes(_grouped(named, "section: row "))
+
+
+def _on_nodes(groups: dict[float, Array]) -> Array:
+    """Rows by Reynolds number, on the nodes of physics/section.py."""
     log_re = np.log(np.array(sorted(groups)))
     full = np.stack([_all_round(groups[re], re) for re in sorted(groups)])
     table = np.empty((N_RE, N_ALPHA, 3))
@@ -249,55 +278,71 @@ def _lines(path: Path) -> Iterator[tuple[int, list[str]]]:
         known = ", ".join(repr(name) for name in SECTIONS)
         reason = str(why).removeprefix(f"{path}").lstrip(": ")
         raise BadInput(f"{path}: section: should be {known} or a readable CSV file, found: {reason}") from why
-    for number, line in enumerate(text.splitlines(), start=1):
+    yield from _rows(text, 1, path)
+
+
+def _rows(text: str, first: int, path: Path = Path("section")) -> Iterator[tuple[int, list[str]]]:
+    for number, line in enumerate(text.splitlines(), start=first):
         if line.strip() and not line.lstrip().startswith("#"):
             yield number, cells_of(line, f"{path}:{number}")
 
 
-def _read(path: Path) -> dict[float, Array]:
-    """Rows of a polar file by Reynolds number, (n, 4) alpha_deg cl cd cm each; with no Re column all count as 2e4."""
-    lines = _lines(path)
+def _read(path: Path, lines: Iterator[tuple[int, list[str]]]) -> dict[float, Array]:
+    """Rows of a polar table by Reynolds number, (n, 4) alpha_deg cl cd cm each; with no Re column all count as 2e4. path : for errors"""
     number, header = next(lines, (1, [""]))
     for column in COLUMNS_NEEDED:
         if column not in header:
             raise BadInput(
                 f"{path}:{number}: {column}: column is missing, found {_plainly(', '.join(header)) or 'nothing'}"
             )
+
+    def named() -> Iterator[tuple[int, dict[str, float]]]:
+        for number, cells in lines:
+            if len(cells) != len(header):
+                raise BadInput(f"{path}:{number}: row: should have {len(header)} cells, found {len(cells)}")
+            both = zip(header, cells, strict=True)
+            yield number, {name: _number(path, number, name, cell) for name, cell in both if name in COLUMNS}
+
+    return _grouped(named(), f"{path}:", number)
+
+
+def _grouped(rows: Iterable[tuple[int, dict[str, float]]], where: str, number: int = 0) -> dict[float, Array]:
+    """Checked rows by Reynolds number, (n, 4) alpha_deg cl cd cm each.
+
+    rows : number of the line or row, and its values by name;  where : what stands before that number in an error
+    ."""
     found: dict[float, list[list[float]]] = {}
     last_line: dict[float, int] = {}
-    for number, cells in lines:
-        if len(cells) != len(header):
-            raise BadInput(f"{path}:{number}: row: should have {len(header)} cells, found {len(cells)}")
-        named = zip(header, cells, strict=True)
-        row = {name: _number(path, number, name, cell) for name, cell in named if name in COLUMNS}
-        _must(row["cd"] >= 0.0, path, number, "cd", "should be at least 0", row["cd"])
-        _must(abs(row["alpha_deg"]) <= 180.0, path, number, "alpha_deg", "should be -180 to 180", row["alpha_deg"])
+    for line, row in rows:
+        number = line
+        _must(row["cd"] >= 0.0, where, number, "cd", "should be at least 0", row["cd"])
+        _must(abs(row["alpha_deg"]) <= 180.0, where, number, "alpha_deg", "should be -180 to 180", row["alpha_deg"])
         re = row.get("Re", 2e4)
-        _must(re > 0.0, path, number, "Re", "should be more than 0", re)
+        _must(re > 0.0, where, number, "Re", "should be more than 0", re)
         group = found.setdefault(re, [])
         if group:
             rule = f"should rise from row to row, after {group[-1][0]:g}"
-            _must(row["alpha_deg"] > group[-1][0], path, number, "alpha_deg", rule, row["alpha_deg"])
+            _must(row["alpha_deg"] > group[-1][0], where, number, "alpha_deg", rule, row["alpha_deg"])
         a = math.radians(row["alpha_deg"])
         # no moment given: the plate's centre of pressure
         normal = row["cl"] * math.cos(a) + row["cd"] * math.sin(a)
         cm = row["cm"] if "cm" in row else -normal * (float(_centre_of_pressure(np.array(a))) - 0.25)
         group.append([row["alpha_deg"], row["cl"], row["cd"], cm])
         last_line[re] = number
-    _must(len(found) <= MOST_RE, path, number, "Re", f"should have at most {MOST_RE} different values", len(found))
+    _must(len(found) <= MOST_RE, where, number, "Re", f"should have at most {MOST_RE} different values", len(found))
     if not found:
-        raise BadInput(f"{path}:{number}: rows: should be at least 3, found 0")
+        raise BadInput(f"{where}{number}: rows: should be at least 3, found 0")
     for re, group in found.items():
-        _must(len(group) >= 3, path, last_line[re], "rows", f"should be at least 3 at Re {re:g}", len(group))
+        _must(len(group) >= 3, where, last_line[re], "rows", f"should be at least 3 at Re {re:g}", len(group))
     return {re: np.array(group) for re, group in found.items()}
 
 
 def _number(path: Path, line: int, name: str, cell: str) -> float:
     try:
-        value = float(cell)
+        value = number_of(cell)
     except ValueError:
         value = math.nan
-    _must(math.isfinite(value), path, line, name, "should be a finite number", _plainly(cell) or "nothing")
+    _must(math.isfinite(value), f"{path}:", line, name, "should be a finite number", _plainly(cell) or "nothing")
     return value
 
 
@@ -306,6 +351,6 @@ def _plainly(text: str) -> str:
     return printable(text[:80])
 
 
-def _must(true: bool, path: Path, line: int, key: str, rule: str, found: Any) -> None:
+def _must(true: bool, where: str, line: int, key: str, rule: str, found: Any) -> None:
     if not true:
-        raise BadInput(f"{path}:{line}: {key}: {rule}, found {found}")
+        raise BadInput(f"{where}{line}: {key}: {rule}, found {found}")

@@ -3,38 +3,44 @@
 from __future__ import annotations
 
 import math
-import multiprocessing
-import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import Executor, as_completed, wait
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, fields
-from multiprocessing.synchronize import Event as Flag
-from typing import Any
+from functools import partial
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.build import build
 from paddlebar.craft.limits import check_limits
-from paddlebar.ensemble import steps
+from paddlebar.ensemble import pool, steps, tables
+from paddlebar.ensemble.samples import Item
+from paddlebar.ensemble.spread import Helpers, spread
 from paddlebar.ensemble.stepper import CompiledStepper
-from paddlebar.ensemble.workers import Workers, settle
 from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
-from paddlebar.flight.fly import powered
+from paddlebar.flight.fly import blame, powered
 from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.judgement import Fault
 from paddlebar.flight.motion import judged
+from paddlebar.flight.own import Given, Own, own_of, pushed
 from paddlebar.flight.result import Event
 from paddlebar.flight.stopped import rotor_stops
 from paddlebar.flight.track import Track
 from paddlebar.progress import SILENT, Progress
 
-Array = NDArray[np.float64]
-Item = Scenario | tuple[str | os.PathLike[str], Mapping[str, Any]]  # a checked scenario, or its file and what to change
+if TYPE_CHECKING:
+    import pandas as pd
+    import xarray as xr
 
+Array = NDArray[np.float64]
 _BLOCK = 8  # most flights that are handed over at once: some half a second
+MOST_HANDED_OUT: Final = (
+    256  # blocks that somebody else's executor has at once, who may have more workers than we know of; own choice
+)
+LOST: Final = "not flown: the process that flew it ended, each time it was tried: killed, or out of memory"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,7 +79,7 @@ class Brief:
         return self.outcome == "failed" and math.isfinite(self.duration_s)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Flights:
     """What many flights came to, in the order in which they were asked for; ``n`` flights.
 
@@ -121,6 +127,30 @@ class Flights:
         """Which could not be flown, or not to an end: places in these arrays; ``sentence`` says of each why, when and in which state."""
         return [k for k, outcome in enumerate(self.outcome) if outcome == "failed"]
 
+    def to_pandas(self, drawn: Iterable[Any] | None = None) -> pd.DataFrame:
+        """A row a flight, all figures as columns.
+
+        drawn   : what was given to fly_many: its changes become the first columns, by dotted key
+        Returns : DataFrame; ``attrs["units"]`` has the unit of each column
+        Raises  : ImportError without pandas, of the extra ``data``; ValueError for another number of draws than flights
+        """
+        return tables.to_pandas(self, drawn)
+
+    def to_xarray(self, drawn: Iterable[Any] | None = None) -> xr.Dataset:
+        """All figures along the dimension flight; attribute role is "input" of what was drawn, "output" of the rest.
+
+        drawn   : what was given to fly_many: its changes become variables, by dotted key
+        Returns : Dataset, which ``to_netcdf`` writes
+        Raises  : ImportError without xarray, of the extra ``data``; ValueError for another number of draws than flights
+        """
+        return tables.to_xarray(self, drawn)
+
+    def __repr__(self) -> str:
+        return tables.line(self)
+
+    def _repr_html_(self) -> str:
+        return tables.html(self)
+
     @classmethod
     def of(cls, briefs: Sequence[Brief]) -> Flights:
         """Columns from rows."""
@@ -130,33 +160,24 @@ class Flights:
         return cls(**columns)
 
 
-def samples(
-    path: str | os.PathLike[str], count: int, draw: Callable[[np.random.Generator], Mapping[str, Any]], seed: int = 1
-) -> list[Item]:
-    """Scenarios that differ by chance, for fly_many.
-
-    path    : scenario file;  count : how many
-    draw    : from a random generator to what is changed, dotted keys -> values as in load_scenario
-    seed    : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
-    Returns : list of (path, changes)
-    """
-    return [(path, dict(draw(np.random.default_rng([seed, index])))) for index in range(count)]
-
-
-def fly_brief(item: Item, every: int = 0) -> Brief:
+def fly_brief(item: Item | Callable[[], Scenario], every: int = 0, force: Own | None = None) -> Brief:
     """Fly one scenario in compiled steps; whatever stops it is told in the brief's sentence, with outcome "failed".
 
-    item : see Item;  every : keep each so-manieth step, 0 none
+    item : see Item, or what makes the scenario;  every : keep each so-manieth step, 0 none;  force : of one's own
     """
     try:
         if isinstance(item, Scenario):
             scenario = item
+        elif callable(item):
+            scenario = item()
         else:
             scenario = load_scenario(*item)
             check_limits(scenario)
+        scenario = pushed(scenario, force)
         numbers = build(scenario)
         stepper = CompiledStepper(numbers, scenario.run, 1)  # every step is judged; only the judgement travels
         track = fly_track(scenario, numbers, lambda _numbers, _run: stepper)
+        blame(track, scenario, numbers)
     except Exception as error:  # one that cannot be flown must not take the others with it
         return Brief(outcome="failed", sentence=f"not flown: {error}" if str(error) else f"not flown: {error!r}")
     return _brief(scenario, track, stepper, every)
@@ -187,7 +208,7 @@ def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: in
         drift_m=math.hypot(north, east),
         max_tilt_deg=math.degrees(whole[2][:, derive.TILT].max()),
         final_tilt_deg=math.degrees(last[derive.TILT]),
-        tipped_at_s=next((e.time for e in track.events if e.name == "tipped over"), math.nan),
+        tipped_at_s=next((e.time_s for e in track.events if e.name == "tipped over"), math.nan),
         body_turns=float(tally[steps.TURNED]) / (2.0 * math.pi),
         peak_body_rate_deg_s=math.degrees(tally[steps.PEAK_SPIN]),
         turns_used=left_first - left_last,
@@ -202,23 +223,13 @@ def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: in
     )
 
 
-_stop: Flag | None = None  # set in the parent when its work was broken off; workers of our own look at it
-
-
-def _prepare(stop: Flag) -> None:
-    """A worker leaves Ctrl-C to its parent, which then sets `stop`."""
-    global _stop  # noqa: PLW0603  the only way to hand something to a pool's workers
-    _stop = stop
-    settle()
-
-
-def fly_block(items: Sequence[Item], every: int = 0) -> list[Brief]:
+def fly_block(items: Sequence[Item], every: int = 0, force: Own | None = None) -> list[Brief]:
     """Fly some scenarios one after the other: what an executor is given."""
     briefs = []
     for item in items:
-        if _stop is not None and _stop.is_set():
+        if pool.dropped():
             break
-        briefs.append(fly_brief(item, every))
+        briefs.append(fly_brief(item, every, force))
     return briefs
 
 
@@ -229,48 +240,62 @@ def fly_all(
     executor: Executor | None = None,
     progress: Progress = SILENT,
     every: int = 0,
+    told: Callable[[int, Brief], None] | None = None,
+    force: Given | None = None,
 ) -> Flights:
-    """See api.fly_many."""
-    todo = list(items)
-    workers = workers or _cores()
+    """See api.fly_many; told : of each flight as it comes in, with its place."""
+    todo = items if isinstance(items, Sequence) else list(items)
+    own = own_of(force)
+    if own is not None:
+        own.entrance  # noqa: B018  a function that cannot be used is told before any flies
+    workers = workers or pool.cores()
     progress.start(len(todo))
-    if executor is not None:
-        return _on(executor, todo, workers, progress, every)
-    if workers == 1 or len(todo) <= 1:
-        return Flights.of([_told(fly_brief(item, every), progress) for item in todo])
-    # Not forked: this process may have threads (a progress bar has), and those must not be copied half-way.
-    method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-    context = multiprocessing.get_context(method)
-    context.set_forkserver_preload([__name__])  # numba and scipy once, not once a worker
-    stop = context.Event()
-    with Workers(min(workers, len(todo)), context, initializer=_prepare, initargs=(stop,)) as pool:
-        return _on(pool, todo, workers, progress, every, stop)
+    briefs: dict[int, Brief] = {}
+
+    def keep(job: tuple[int, Item], brief: Brief) -> None:
+        briefs[job[0]] = brief
+        if told is not None:
+            told(job[0], brief)
+        progress.step(brief.outcome)
+
+    if executor is None and (workers == 1 or len(todo) <= 1):
+        for job in enumerate(todo):
+            keep(job, fly_brief(job[1], every, own))
+    elif executor is None:
+        with pool.Pool(min(workers, len(todo))) as started:
+            helpers = Helpers(started.executor, started.renewed)
+            _on(helpers, todo, workers + 2, workers, keep, (every, own), started.drop)
+    else:
+        _on(Helpers(executor), todo, max(4 * workers, MOST_HANDED_OUT), workers, keep, (every, own), wait_only)
+    return Flights.of([briefs[i] for i in range(len(todo))])
 
 
-def _cores() -> int:
-    """Processors that this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+def block_of(count: int, workers: int) -> int:
+    """How many of so many flights are handed over at once."""
+    return max(1, min(_BLOCK, count // (4 * workers)))
 
 
-def _told(brief: Brief, progress: Progress) -> Brief:
-    progress.step(brief.outcome)
-    return brief
+def _fly(jobs: Sequence[tuple[int, Item]], *, every: int, force: Own | None) -> list[Brief]:
+    return fly_block([item for _, item in jobs], every, force)
+
+
+def _lost(_job: tuple[int, Item]) -> Brief:
+    return Brief(outcome="failed", sentence=LOST)
 
 
 def _on(
-    executor: Executor, todo: list[Item], workers: int, progress: Progress, every: int, stop: Flag | None = None
-) -> Flights:
-    size = max(1, min(_BLOCK, len(todo) // (4 * workers)))
-    blocks = {executor.submit(fly_block, todo[i : i + size], every): i for i in range(0, len(todo), size)}
-    briefs: dict[int, Brief] = {}
-    try:
-        for done in as_completed(blocks):
-            for offset, brief in enumerate(done.result()):
-                briefs[blocks[done] + offset] = _told(brief, progress)
-    except BaseException:
-        if stop is not None:
-            stop.set()
-        # What has not begun never will; what runs is waited for, at most a block, so that nothing is left behind.
-        wait([future for future in blocks if not future.cancel()])
-        raise
-    return Flights.of([briefs[i] for i in range(len(todo))])
+    helpers: Helpers,
+    todo: Sequence[Item],
+    most: int,
+    workers: int,
+    keep: Callable[[tuple[int, Item], Brief], None],
+    how: tuple[int, Own | None],
+    drop: Callable[[], None],
+) -> None:
+    size = block_of(len(todo), workers)
+    blocks = ([(k, todo[k]) for k in range(first, min(first + size, len(todo)))] for first in range(0, len(todo), size))
+    spread(blocks, partial(_fly, every=how[0], force=how[1]), keep, helpers, most=most, lost=_lost, drop=drop)
+
+
+def wait_only() -> None:
+    """An executor of the caller's: what runs there is waited for, at most a block."""

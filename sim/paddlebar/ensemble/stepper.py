@@ -27,9 +27,9 @@ class CompiledStepper:
 
     def __init__(self, numbers: Numbers, run: Run, every: int = 0) -> None:
         nf = int(numbers.params[0]["flaps"])
-        size = layout.state_size(nf)
+        size = layout.state_size(nf, numbers.pushed)
         self._numbers, self._max_step, self._every = numbers, run.max_step_s, every
-        self._rtol, self._atol = each_tolerance(run.rtol, nf)
+        self._rtol, self._atol = each_tolerance(run.rtol, nf, numbers.pushed)
         self._scratch = (
             rhs.work_array(),
             np.zeros((steps.ROWS, size)),

@@ -110,6 +110,8 @@ def book(y, row, sudden, tally):
     energy = row[derive.KINETIC] + row[rhs.POTENTIAL] + row[rhs.SPRING_ENERGY] + row[derive.STORED]
     for i in layout.WORKS:
         energy += y[i]
+    if (y.size - layout.FLAP) % 2 == 1:  # as layout.has_own()
+        energy += y[y.size - 1]
     tally[MISSED] = max(tally[MISSED], abs(tally[ENERGY] - energy - sudden))
     tally[LET_OUT] = max(tally[LET_OUT], abs(tally[STORED] - row[derive.STORED]))
 

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from typing import Any
 
 from paddlebar.files.craft import Craft, Rotor, Skein, weights_g
-from paddlebar.files.kinds import BARS
+from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.parts import MeshPart, PlatePart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import Problem
@@ -260,3 +260,26 @@ def scenario_problems(scenario: Scenario) -> Iterator[Problem]:
             left = wound.turns - wound.backed_off
             rule = f"input should be at most the turns wound at launch {left:g}, found {mishap.at_turns:g}"
             yield Problem(("mishap", str(number), "at_turns"), rule)
+    yield from _mishaps(scenario)
+
+
+def _mishaps(scenario: Scenario) -> Iterator[Problem]:
+    """What can go wrong only with a craft that has it, and only once."""
+    craft, bar = scenario.craft, BARS[scenario.craft.bar.kind].present
+    lacking = {
+        "cord off": "" if craft.tail is not None and craft.tail.drive == "cord" else "no cord",
+        "tip mass lost": "" if bar and max(craft.bar.tips_g()) > 0.0 else "no tip mass to lose",
+        "paddle lost": "" if bar and craft.bar.paddle_span_mm > 0.0 else "no paddle to lose",
+        "bar locked": "" if bar else "no bar",
+        "teeter locked": "" if HEADS[craft.head.kind].flaps(craft.rotor.blades) else "no hinge to lock",
+    }
+    lacking["cord slips"] = lacking["cord off"]
+    before: dict[tuple[str, int], int] = {}
+    for number, mishap in enumerate(scenario.mishap, start=1):
+        key = ("mishap", str(number), "what")
+        if lacking.get(mishap.what):
+            yield Problem(key, f"the craft has {lacking[mishap.what]}, found {mishap.what!r}")
+        which = mishap.what, mishap.arm if mishap.what in ("tip mass lost", "paddle lost") else 0
+        if which in before:
+            yield Problem(key, f"happens only once, and mishap {before[which]} is the same, found {mishap.what!r}")
+        before.setdefault(which, number)

@@ -54,9 +54,27 @@ Curve = Annotated[
 ]
 """Rows of [turns, torque_mN_m], unwinding; a file may name a csv instead, which is read at once."""
 
+Polar = tuple[tuple[float, ...], ...]
+"""Rows of [alpha_deg, cl, cd], or with Re, or with Re and cm, behind them."""
+
 Section = Annotated[
-    str, WithJsonSchema({"anyOf": [{"enum": list(SECTIONS)}, {"type": "string", "pattern": r"\.[cC][sS][vV]$"}]})
+    str | Polar,
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": list(SECTIONS)},
+                {"type": "string", "pattern": r"\.[cC][sS][vV]$"},
+                {
+                    "type": "array",
+                    "items": {"type": "array", "items": {"type": "number"}, "minItems": 3, "maxItems": 5},
+                },
+            ]
+        }
+    ),
 ]
+"""A name, the path of a csv table, or the rows of one."""
+
+
 Nose = Literal["rounded", "sharp"]
 _NOSE = 'Front edge of a curved plate: "rounded" with sandpaper, "sharp": a thin sheet as cut. Other sections take no notice.'
 _SHAPES = 'Shape across: "' + '", "'.join(SECTIONS) + '", or a csv table of your own.'
@@ -254,6 +272,22 @@ class Craft(Described):
     bar: Bar = Field(description="The paddle bar.")
     skein: Skein = Field(description="The rubber: by strands, width and thickness; or by strands and what a metre of strip weighs; or by its weight.")
     tail: Annotated[Tail | None, AfterValidator(_none_is_absent)] = Field(default=None, description='The tail rotor; leave the table out, or write drive = "none", if there is none.')
+
+
+    def replace(self, changes: Mapping[str, Any]) -> Craft:
+        """The same craft with some keys changed; every key and value is checked as in a file.
+
+        changes : dotted keys -> values, as for load_craft: {"bar.gain": 0.4, "part.stick.mass_g": 1.1}; arrays stand for tables
+        Returns : another Craft
+        Raises  : BadInput, one line that names key, value and rule
+
+        >>> from paddlebar import load_craft
+        >>> load_craft("hall-ten").replace({"bar.lead_deg": 95}).bar.lead_deg
+        95.0
+        """
+        from paddlebar.files.load import replaced_craft  # noqa: PLC0415  the reader makes craft
+
+        return replaced_craft(self, changes)
 
 
 # fmt: on

@@ -33,7 +33,7 @@ class Line:
         if text is None:
             return None
         try:
-            value = float(text)
+            value = number_of(text)
         except ValueError:
             raise self.bad(column, f"should be a number, found {show(text)}") from None
         if not math.isfinite(value) or not low <= value <= high:
@@ -59,18 +59,28 @@ class Line:
         return text
 
 
+def number_of(text: str) -> float:
+    """A number as a hand writes it; Python's own spelling 27_4 is a slip for 27.4. Raises ValueError."""
+    if "_" in text:
+        raise ValueError(text)
+    return float(text)
+
+
 def cells_of(line: str, where: str) -> list[str]:
-    """Cells of one line of a csv, without spaces around. Raises BadInput for one that is none."""
+    """Cells of one line of a csv, without spaces around. Raises BadInput for one that is none, such as one whose quotes are not closed."""
     try:
-        return [cell.strip() for cell in next(csv.reader([line]))]
+        return [cell.strip() for cell in next(csv.reader([line], strict=True))]
     except csv.Error as error:  # a cell of hundreds of kilobytes
         raise BadInput(f"{where}: row: is no row of a csv ({error})") from None
 
 
-def read_lines(path: Path, known: Collection[str] | None = None) -> tuple[list[str], list[Line]]:
+def read_lines(
+    path: Path, known: Collection[str] | None = None, *, ragged: bool = False
+) -> tuple[list[str], list[Line]]:
     """Header and rows.
 
     path    : csv, UTF-8, comma between cells;  known : columns that there may be, None: any
+    ragged  : a row may leave out columns at its end, as where rows are of several kinds; elsewhere a cell was forgotten
     Raises  : BadInput, one line: no such file, no header, a column unknown (with the nearest) or twice, a row with too many cells
     """
     file = str(path)
@@ -86,7 +96,11 @@ def read_lines(path: Path, known: Collection[str] | None = None) -> tuple[list[s
             continue
         if len(cells) > len(header) and any(cells[len(header) :]):
             raise BadInput(
-                f"{file}:{number}: row: has {len(cells)} cells for {len(header)} columns; text with a comma needs quotes"
+                f"{file}:{number}: row: has {len(cells)} cells for {len(header)} columns; text with a comma needs quotes, a number a point"
+            )
+        if len(cells) < len(header) and not ragged:
+            raise BadInput(
+                f"{file}:{number}: row: has {len(cells)} cells for {len(header)} columns; what is not known is left blank between its commas"
             )
         lines.append(Line(file, number, {k: c for k, c in zip(header, cells, strict=False) if c}))
     if not header:

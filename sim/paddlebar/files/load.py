@@ -12,7 +12,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files import checks
 from paddlebar.files.craft import Craft
 from paddlebar.files.examples import CRAFT, FLIGHTS, found
-from paddlebar.files.override import laid_over, tree, under
+from paddlebar.files.override import GIVEN, laid_over, tree, under
 from paddlebar.files.places import Places, parse, read_text
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.sentences import raise_first, show, validated
@@ -43,7 +43,7 @@ def parse_craft(
     if isinstance(raw.get("craft"), str) and "rotor" not in raw:
         raise BadInput(f"{file}: this looks like a scenario; a craft file is wanted, and it names {show(raw['craft'])}")
     craft = _craft(with_tables(raw, Path(folder), places), places)
-    settings = {key.removeprefix("craft."): value for key, value in (overrides or {}).items()}
+    settings = {str(key).removeprefix("craft."): value for key, value in (overrides or {}).items()}
     if not settings:
         return craft
     change, change_places = tree(settings)
@@ -106,9 +106,37 @@ def parse_scenario(
         built = _changed(built, craft_raw, craft_places, layers)
     settings.pop("craft", None)
     whole = laid_over({**raw, "craft": built}, settings, set_places)
+    return _scenario(whole, places).with_texts(text, craft_text)
+
+
+def _scenario(whole: Raw, places: Places) -> Scenario:
     scenario = validated(Scenario, whole, places)
     raise_first(checks.scenario_problems(scenario), places)
-    return scenario.with_texts(text, craft_text).located(places)
+    return scenario.located(places)
+
+
+def replaced_craft(craft: Craft, changes: Mapping[str, Any]) -> Craft:
+    """See Craft.replace."""
+    change, places = tree({key.removeprefix("craft."): value for key, value in changes.items()})
+    raw = craft.model_dump(exclude_unset=True, exclude_none=True)  # what follows another key goes on following it
+    return _changed(craft, raw, craft.places, [(change, places, Path())]) if change else craft
+
+
+def replaced_scenario(scenario: Scenario, changes: Mapping[str, Any]) -> Scenario:
+    """See Scenario.replace."""
+    other = changes.get("craft")
+    craft = scenario.craft if other is None else other
+    if not isinstance(craft, Craft):
+        raise BadInput(f"{GIVEN}: craft: input should be a Craft, found {show(craft)}; load_craft reads one")
+    settings, set_places = tree({key: value for key, value in changes.items() if key != "craft"})
+    change = settings.pop("craft", {})
+    if change:
+        raw = craft.model_dump(exclude_unset=True, exclude_none=True)
+        craft = _changed(craft, raw, craft.places, [(change, under(set_places, ("craft",)), Path())])
+    rest = scenario.model_dump(exclude_unset=True, exclude_none=True, exclude={"craft"})
+    whole = laid_over({**rest, "craft": craft}, settings, set_places)
+    text = scenario.craft_text if other is None else ""
+    return _scenario(whole, scenario.places.over(set_places)).with_texts(scenario.source_text, text)
 
 
 def _read_craft(path: str, folder: Path, places: Places) -> tuple[Raw, Places, str, Path]:

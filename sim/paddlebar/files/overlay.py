@@ -13,7 +13,7 @@ from paddlebar.files.craft import SECTIONS
 from paddlebar.files.override import parse_value
 from paddlebar.files.places import entry_at
 from paddlebar.files.scenario import Scenario
-from paddlebar.files.tables import CURVE_KEYS, SECTION_KEYS
+from paddlebar.files.tables import CURVE_KEYS, SECTION_KEYS, is_table
 
 
 def overlay(
@@ -53,7 +53,7 @@ def _moved(document: Any, before: Path, after: Path) -> None:
             for word in key[:-1]:
                 table = table.get(word) if isinstance(table, dict) else None
             value = table.get(key[-1]) if isinstance(table, dict) else None
-            if isinstance(table, dict) and isinstance(value, str) and value not in SECTIONS:
+            if isinstance(table, dict) and isinstance(value, str) and value not in SECTIONS and not is_table(value):
                 table[key[-1]] = _seen_from(after, before / Path(value).expanduser())
 
 

@@ -11,12 +11,18 @@ from typing import Any
 
 import tomlkit
 
-from paddlebar.errors import BadInput
+from paddlebar.errors import BadInput, NoSuchKey
 from paddlebar.files.parts import EveryPart
 from paddlebar.files.places import Key, Place, Places, frozen_lists, place_named, plain
 
-SET = "--set"
+GIVEN = "overrides"  # what errors call changes handed over as keys and values; the command line says --set instead
 Raw = dict[str, Any]
+
+
+class Read(str):
+    """Text that was read as TOML already: `"5"` in quotes stays text."""
+
+    __slots__ = ()
 
 
 def parse_setting(text: str) -> tuple[str, Any]:
@@ -29,8 +35,9 @@ def parse_setting(text: str) -> tuple[str, Any]:
     key, sign, value = text.partition("=")
     key = key.strip()
     if not sign or not key or "" in key.split("."):
-        raise BadInput(f"{SET}: {text or repr('')}: write key=value, for example launch.tilt_deg=5")
-    return key, parse_value(value)
+        raise BadInput(f"--set: {text or repr('')}: write key=value, for example launch.tilt_deg=5")
+    read = parse_value(value)
+    return key, Read(read) if isinstance(read, str) else read
 
 
 def as_setting(key: str, value: Any) -> str:
@@ -43,8 +50,10 @@ def as_setting(key: str, value: Any) -> str:
 
 def parse_value(value: Any) -> Any:
     """A --set value: text is read as TOML, with bare words as text; other objects are taken as they are."""
+    if isinstance(value, Read):
+        return str(value)
     if not isinstance(value, str):
-        return frozen_lists(value)
+        return frozen_lists(as_lists(value))
     text = value.strip()
     if "\n" not in text and text:
         try:
@@ -57,24 +66,55 @@ def parse_value(value: Any) -> Any:
     return text
 
 
+def as_lists(value: Any) -> Any:
+    """Arrays and tables of other libraries as lists of Python's own numbers, wherever they stand."""
+    if isinstance(value, Mapping):
+        return {key: as_lists(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [as_lists(each) for each in value]
+    for method in ("to_numpy", "tolist"):  # pandas' and xarray's, then numpy's: none of them need be loaded here
+        if hasattr(value, method):
+            return as_lists(getattr(value, method)())
+    return value
+
+
 def tree(settings: Mapping[str, Any]) -> tuple[Raw, Places]:
-    """Dotted settings as nested tables, with their places (file "--set")."""
+    """Dotted settings as nested tables, with their places (file "overrides"): the same in any order.
+
+    Raises : BadInput for two that contradict each other: two values of one key, a value for a table that others set keys of
+    """
     raw: Raw = {}
     known: dict[Key, Place] = {}
     for dotted, value in settings.items():
-        words = tuple(dotted.strip().split("."))
+        words = tuple(str(dotted).strip().split("."))
         if "" in words:
-            raise BadInput(f"{SET}: {dotted!r}: is no key; write for example launch.tilt_deg")
-        table = raw
-        for word in words[:-1]:
-            inner = table.setdefault(word, {})
-            if not isinstance(inner, dict):
-                raise BadInput(f"{SET}: {dotted}: {word} was set to a value before, it cannot hold {words[-1]}")
-            table = inner
-        table[words[-1]] = parse_value(value)
+            raise BadInput(f"{GIVEN}: {dotted!r}: is no key; write for example launch.tilt_deg")
+        inner = parse_value(value)
+        for word in reversed(words):
+            inner = {word: inner}
+        _joined(raw, inner, ())
         for length in range(1, len(words) + 1):
-            known[tuple(map(plain, words[:length]))] = Place(SET, None, ".".join(words[:length]))
-    return raw, Places(SET, known)
+            known[tuple(map(plain, words[:length]))] = Place(GIVEN, None, ".".join(words[:length]))
+    return raw, Places(GIVEN, known)
+
+
+def _joined(table: Raw, more: Raw, here: Key) -> None:
+    """Put the entries of one table into another. Raises BadInput where both say something else."""
+    for word, value in more.items():
+        key = ".".join((*here, str(word)))
+        if word not in table:
+            table[word] = {}
+            if not isinstance(value, dict):
+                table[word] = value
+                continue
+        old = table[word]
+        if isinstance(old, dict) and isinstance(value, dict):
+            _joined(old, value, (*here, str(word)))
+        elif isinstance(old, dict) or isinstance(value, dict):
+            entry = next(iter(old if isinstance(old, dict) else value), "")
+            raise BadInput(f"{GIVEN}: {key}: was set as a whole, and {key}.{entry} as well; leave out one of both")
+        elif type(old) is not type(value) or old != value:
+            raise BadInput(f"{GIVEN}: {key}: was set twice, to {old!r} and to {value!r}")
 
 
 def under(places: Places, prefix: Key) -> Places:
@@ -125,7 +165,7 @@ def _list_changed(entries: tuple[Any, ...], change: Raw, places: Places, here: K
             named = [plain(str(each)) for each in names]
             close = get_close_matches(word, named, n=1)
             guess = f"; did you mean {close[0]}?" if close else f"; there is {', '.join(named)}"
-            raise BadInput(places.sentence((*here, word), f"no such {here[-1]}{guess}"))
+            raise NoSuchKey(places.sentence((*here, word), f"no such {here[-1]}{guess}"))
     return tuple(result)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Final, Literal
+from collections.abc import Mapping
+from typing import Any, Final, Literal
 
 from pydantic import Field, PrivateAttr
 
@@ -127,6 +128,24 @@ class Scenario(Described):
     # fmt: on
 
     _texts: tuple[str, str] = PrivateAttr(default=("", ""))
+    _force: Any = PrivateAttr(default=None)
+
+    def replace(self, changes: Mapping[str, Any]) -> Scenario:
+        """The same flight with some keys changed; every key and value is checked as in a file.
+
+        changes : dotted keys -> values, the craft's under "craft.", as for load_scenario: {"launch.tilt_deg": 5, "craft.bar.gain": 0.4};
+            "craft" alone takes a Craft; arrays stand for tables
+        Returns : another Scenario
+        Raises  : BadInput, one line that names key, value and rule
+
+        >>> from paddlebar import load_scenario
+        >>> load_scenario("first-flight").replace({"craft.bar.gain": 0.4}).craft.bar.gain
+        0.4
+        """
+        from paddlebar.files.load import replaced_scenario  # noqa: PLC0415  the reader makes scenarios
+
+        found = replaced_scenario(self, changes)
+        return found if self.force is None else found.with_force(self.force)
 
     @property
     def source_text(self) -> str:
@@ -142,3 +161,14 @@ class Scenario(Described):
         """The same object, keeping the texts it came from."""
         self._texts = (source, craft)
         return self
+
+    @property
+    def force(self) -> Any:
+        """Forces of one's own that act besides (flight/own.py), None for none; no key of a file, and carried along by every change."""
+        return self._force
+
+    def with_force(self, force: Any) -> Scenario:
+        """The same scenario under forces of one's own."""
+        pushed = self.model_copy()
+        pushed._force = force
+        return pushed

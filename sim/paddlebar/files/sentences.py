@@ -11,7 +11,7 @@ from typing import Any, Final, Literal, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from paddlebar.errors import BadInput
+from paddlebar.errors import BadInput, NoSuchKey
 from paddlebar.files.places import Key, Places, named
 from paddlebar.units import stem_of
 
@@ -32,11 +32,12 @@ MOST_TOLD: Final = 200  # complaints that are looked at; a guess for each takes 
 
 
 class Problem(NamedTuple):
-    """One thing that is wrong: the key, and the rule with what was found. ``rank`` 0 is told first."""
+    """One thing that is wrong: the key, and the rule with what was found. ``rank`` 0 is told first; unknown: there is no such key."""
 
     key: Key
     rule: str
     rank: int = 1
+    unknown: bool = False
 
 
 def raise_first(problems: Iterable[Problem], places: Places) -> None:
@@ -44,7 +45,8 @@ def raise_first(problems: Iterable[Problem], places: Places) -> None:
     ordered = sorted(problems, key=lambda problem: (problem.rank, places.find(problem.key).line or 0))
     if ordered:
         more = f" (and {len(ordered) - 1} more)" if len(ordered) > 1 else ""
-        raise BadInput(places.sentence(ordered[0].key, ordered[0].rule + more))
+        kind = NoSuchKey if ordered[0].unknown else BadInput
+        raise kind(places.sentence(ordered[0].key, ordered[0].rule + more))
 
 
 M = TypeVar("M", bound=BaseModel)
@@ -83,7 +85,7 @@ def _problems(error: ValidationError, model: type[BaseModel], raw: dict[str, Any
             hint = f"; did you mean {guess}?" if guess else ""
             if guess == ".".join(step for step in loc if isinstance(step, str)):  # other kinds have it
                 hint = " with this kind"
-            problems.append(Problem(key, "no such key" + hint, 0))
+            problems.append(Problem(key, "no such key" + hint, 0, unknown=True))
             explained.add((*key[:-1], guess or ""))
         else:
             problems.append(Problem(key, _rule(kind, detail)))

@@ -47,12 +47,12 @@ class SkeinRecord:
 
 def is_skein_record(path: Path) -> bool:
     """Whether a csv has the column `branch`, which records of flights have not. Raises BadInput if it cannot be read."""
-    return "branch" in read_lines(path)[0]
+    return "branch" in read_lines(path, ragged=True)[0]
 
 
 def read_skein_record(path: Path) -> SkeinRecord:
     """Read and check. Raises BadInput, one line: file, line, column, rule, what was found."""
-    header, lines = read_lines(path, COLUMNS)
+    header, lines = read_lines(path, COLUMNS, ragged=True)
     file = str(path)
     both = {"torque_mN_m", "reading"} & set(header)
     if "turns" not in header or len(both) != 1:

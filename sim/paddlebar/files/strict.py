@@ -45,6 +45,11 @@ class Described(Strict):
         return self
 
     @property
+    def places(self) -> Places:
+        """Where the keys stand."""
+        return self._places
+
+    @property
     def before(self) -> Self | None:
         """What it was before the changes of a scenario and of --set, None if there were none."""
         before: Self | None = self._before
@@ -97,7 +102,7 @@ def spoilt(error: BadInput, files: tuple[str, ...]) -> BadInput:
     """An error in a description that was right by itself: says which files changed it, unless it names one of them already."""
     if not files or str(error).startswith(files):
         return error
-    return BadInput(f"{error} (as changed by {' and '.join(files)})")
+    return type(error)(f"{error} (as changed by {' and '.join(files)})")
 
 
 def _not_radians(value: float) -> float:

@@ -1,4 +1,4 @@
-"""Tables that a file names by path: found beside the file that names them; a measured torque curve is read at once."""
+"""Tables that a file names by path: found beside the file that names them, and read at once, so that a description holds all that it needs."""
 
 from __future__ import annotations
 
@@ -10,26 +10,34 @@ from pathlib import Path
 from typing import Any
 
 from paddlebar.errors import BadInput
-from paddlebar.files.craft import SECTIONS
+from paddlebar.files.craft import SECTIONS, Polar
 from paddlebar.files.csv_rows import read_lines
-from paddlebar.files.places import Key, Places
+from paddlebar.files.places import Key, Places, read_text
 from paddlebar.files.sentences import show
 
 SECTION_KEYS: tuple[Key, ...] = (("rotor", "section"), ("tail", "section"), ("bar", "paddle_section"))
 CURVE_KEYS: tuple[Key, ...] = (("skein", "measured"), ("tail", "skein", "measured"))
 FEWEST_ROWS = 4
+REMARK = "# "  # before the path of the file that a section's table came from
 
 
 def with_tables(raw: dict[str, Any], folder: Path, places: Places, *, sections: bool = True) -> dict[str, Any]:
-    """Raw craft tables with section paths made absolute and measured curves read, both relative to ``folder``.
+    """Raw craft tables with tables of sections and measured curves read, both relative to ``folder``.
+
+    A section's table becomes its text, behind a remark line with the path (see ``section_name``); a text is taken as it is.
 
     sections : False leaves the names of section tables as they are, whether there are such files or not
     """
     result = raw
     for key in SECTION_KEYS if sections else ():
         value = value_at(raw, key)
-        if isinstance(value, str) and value not in SECTIONS:
-            result = _put(result, key, section_path(value, folder, key, places))
+        if isinstance(value, str) and value not in SECTIONS and not is_table(value):
+            path = section_path(value, folder, key, places)
+            result = _put(result, key, f"{REMARK}{path}\n{read_text(Path(path))}")
+    for key in SECTION_KEYS:
+        value = value_at(raw, key)
+        if value is not None and not isinstance(value, str):
+            _check_polar(value, key, places)
     for key in CURVE_KEYS:
         value = value_at(raw, key)
         if isinstance(value, str):
@@ -61,6 +69,21 @@ def _with_solids(raw: dict[str, Any], folder: Path, places: Places) -> dict[str,
     if isinstance(parts, dict):
         return {**raw, "part": {name: solid(part, name) for name, part in parts.items()}}
     return raw
+
+
+def is_table(section: str) -> bool:
+    """Whether a section is the text of a table, and no name."""
+    return "\n" in section
+
+
+def section_name(section: str | Polar) -> str:
+    """A section in a few words: its name, or the file that its table came from."""
+    if not isinstance(section, str):
+        return "a table of its own"
+    if not is_table(section):
+        return section
+    first = section.splitlines()[0]
+    return Path(first.removeprefix(REMARK)).name if first.startswith(REMARK) else "a table of its own"
 
 
 def section_path(value: str, folder: Path, key: Key, places: Places) -> str:
@@ -111,6 +134,22 @@ def _check_rows(rows: Sequence[Any], where: str, numbers: list[int] | None) -> N
         last = turns
     if len(rows) < FEWEST_ROWS:
         raise BadInput(f"{where}: a measured curve should have at least {FEWEST_ROWS} rows, found {len(rows)}")
+
+
+def _check_polar(rows: Any, key: Key, places: Places) -> None:
+    """Rows of a section that stand in the description itself: 3 to 5 finite numbers each, as many in every row; more is asked later."""
+    if not isinstance(rows, tuple):
+        known = ", ".join(map(repr, SECTIONS))
+        raise BadInput(places.sentence(key, f"input should be {known}, a csv file or rows of one, found {show(rows)}"))
+    widths = {len(row) if isinstance(row, tuple) else 0 for row in rows}
+    fine = all(isinstance(row, tuple) and all(_is_number(each) for each in row) for row in rows)
+    if not (fine and len(widths) == 1 and widths <= {3, 4, 5}):
+        rule = "rows should be finite numbers alpha_deg, cl, cd, or with Re, or with Re and cm, all of one length"
+        raise BadInput(places.sentence(key, rule))
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
 def value_at(raw: Any, key: Key) -> Any:

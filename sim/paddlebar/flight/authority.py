@@ -87,9 +87,9 @@ def losses(time: Array, states: Array, loads: Array, numbers: Numbers, events: l
     """
     if numbers.params[0]["tail_mass"] == 0.0 or time.size < 2:
         return []
-    free = next((e.time for e in events if e.name == "release"), float(time[0]))
+    free = next((e.time_s for e in events if e.name == "release"), float(time[0]))
     # a tail that nothing drives any more has no authority to lose
-    undriven = min((e.time for e in events if e.name in ("cord off", "skein breaks")), default=math.inf)
+    undriven = min((e.time_s for e in events if e.name in ("cord off", "skein breaks")), default=math.inf)
     counts = (time >= free) & (time <= undriven)
     tail = tail_state(states, loads, numbers)
     found = []
@@ -125,7 +125,7 @@ def losses(time: Array, states: Array, loads: Array, numbers: Numbers, events: l
 
 def summary(events: list[Event]) -> list[dict[str, object]]:
     """Losses of tail authority for scripts: what, when [s], why."""
-    return [{"what": e.name, "time_s": e.time, "cause": e.sentence} for e in events if e.name in LOSSES]
+    return [{"what": e.name, "time_s": e.time_s, "cause": e.sentence} for e in events if e.name in LOSSES]
 
 
 def centre(numbers: Numbers) -> Array:

@@ -28,7 +28,15 @@ def fly_scenario(scenario: Scenario) -> Flight:
     start = clock.perf_counter()
     numbers = build(scenario)
     track = fly_track(scenario, numbers)
+    blame(track, scenario, numbers)
     return flight_of(track, scenario, numbers, start)
+
+
+def blame(track: Track, scenario: Scenario, numbers: Numbers) -> None:
+    """Raise BadInput if it is a force of one's own that a flight failed of."""
+    if track.ending.failed and scenario.force is not None:
+        end = float(track.time[-1])
+        scenario.force.complain((end, end + scenario.run.max_step_s), track.states[-1], numbers.params, numbers.gusts)
 
 
 def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) -> Flight:
@@ -51,6 +59,8 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         "refused": track.refused,
         "failure": failure(track),
     }
+    if scenario.force is not None:
+        solver["own_forces"] = scenario.force.words
     found = judged(track, scenario)
     afterwards = [
         *authority.losses(track.time, y, loads, numbers, track.events),
@@ -76,7 +86,7 @@ def flight_of(track: Track, scenario: Scenario, numbers: Numbers, start: float) 
         tail_torque=loads[:, rhs.TAIL_TORQUE],
         lowest_point=loads[:, derive.LOWEST],
         ledger=entries,
-        events=sorted([*track.events, *afterwards], key=lambda e: e.time),
+        events=sorted([*track.events, *afterwards], key=lambda e: e.time_s),
         outcome=found.outcome.value,
         sentence=track.sentence,
         complete=not track.ending.failed,
@@ -110,7 +120,7 @@ def judged(track: Track, scenario: Scenario) -> Judgement:
 
 def powered(events: Sequence[Event], end: float) -> float:
     """Time until the skein ran down or broke or the rotor stopped on what was left, or the whole flight up to its end [s]."""
-    return min([end, *(e.time for e in events if e.name in ("run down", "skein breaks", stopped.EVENT))])
+    return min([end, *(e.time_s for e in events if e.name in ("run down", "skein breaks", stopped.EVENT))])
 
 
 def summary(flight: Flight, found: Judgement, wall: float) -> dict[str, Any]:
@@ -136,5 +146,5 @@ def summary(flight: Flight, found: Judgement, wall: float) -> dict[str, Any]:
         "wall_s": wall,
         "sentence": flight.sentence,
         "tail_authority_lost": authority.summary(flight.events),
-        "events": [{"name": e.name, "time_s": e.time, "sentence": e.sentence} for e in flight.events],
+        "events": [{"name": e.name, "time_s": e.time_s, "sentence": e.sentence} for e in flight.events],
     }

@@ -48,6 +48,13 @@ def begin(flying: Flying) -> Track | None:
             f'launch.hold_s ({launch_.hold_s:g} s) is not used: with release = "floor" the craft stands until it lifts'
         )
         flying.note("hold_s not used", 0.0, says)
+    elif launch_.release == "free" and launch_.hold_s > 0.0:
+        says = f'launch.hold_s ({launch_.hold_s:g} s) is not used: with release = "free" nobody holds the craft'
+        flying.note("hold_s not used", 0.0, says)
+    air = flying.scenario.air
+    if air.turbulence and air.turbulence_like == "outdoors" and air.turbulence_m_s is None and air.wind_m_s == 0.0:
+        says = 'air.turbulence does nothing: outdoors it grows with the wind, and there is none (air.wind_m_s, or turbulence_like = "indoors")'
+        flying.note("turbulence not used", 0.0, says)
     torque = float(flying.last[rhs.SKEIN_TORQUE])
     for broken in flying.breakage.at_launch(torque):
         ended = _break(flying, broken)

@@ -160,7 +160,7 @@ def _events_to_watch(scenario: Scenario, flying: Flying) -> list[tuple[int, bool
 
 def _failed(flying: Flying, flown: Stretch) -> Track:
     """The track up to a numerical failure, naming the state that went wrong."""
-    nf = int(flying.numbers.params[0]["flaps"])
+    nf, own = int(flying.numbers.params[0]["flaps"]), flying.numbers.pushed
     rate = _rate(flying, flying.time, flying.state)
     seen = rate
     if np.isfinite(rate).all():
@@ -170,8 +170,8 @@ def _failed(flying: Flying, flown: Stretch) -> Track:
         seen = flown.spoilt
     well = bool(np.isfinite(seen).all())
     ending = Ending.STUCK if well else Ending.NOT_FINITE
-    place = np.argmax(np.abs(seen) / layout.scales(nf)) if well else np.argmin(np.isfinite(seen))
-    row = layout.name_of(int(place), nf)
+    place = np.argmax(np.abs(seen) / layout.scales(nf, own)) if well else np.argmin(np.isfinite(seen))
+    row = layout.name_of(int(place), nf, own)
     sentence = ending.says(t=flying.time, state=row.long_name, unit=row.unit)
     flying.note("failed", flying.time, sentence)
     return flying.track(ending, sentence, flown.message, row)

@@ -25,7 +25,7 @@ from paddlebar.physics.cord import GRIPS, NO_CORD, SLIPS, drive_loss
 from paddlebar.physics.hinge import dry_friction, hinge_moment
 from paddlebar.physics.motor import TURN, motor_drive
 
-_SHAFT_SLIDE = 0.5  # [rad/s] rate over which the shaft bearing's dry friction reverses
+SHAFT_SLIDE = 0.5  # [rad/s] rate over which the shaft bearing's dry friction reverses
 
 
 @part
@@ -51,7 +51,7 @@ def put_shaft(y, p, work, out):
     """Main skein and shaft bearing; the torque of the skein [N m]."""
     speed = y[ROTOR_SPEED]
     drive, loss = motor_drive(p.skein, p.skein.turns - y[ROTOR_AZIMUTH] / TURN, y[SKEIN_SET])
-    rub = dry_friction(p.shaft_friction, speed, _SHAFT_SLIDE)
+    rub = dry_friction(p.shaft_friction, speed, SHAFT_SLIDE)
     work[BIAS, SHAFT] -= drive + rub
     out[LOST_HYSTERESIS] = loss * speed
     out[LOST_SHAFT] = -rub * speed

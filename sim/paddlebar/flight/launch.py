@@ -45,7 +45,7 @@ def state(scenario: Scenario, numbers: Numbers) -> Array:
     p = numbers.params[0]
     nf = int(p["flaps"])
     at = layout.slices(nf)
-    y = np.zeros(layout.state_size(nf))
+    y = np.zeros(layout.state_size(nf, numbers.pushed))
     y[layout.POSITION + 2] = -launch.height_m
     heading = to_si("heading_deg", launch.heading_deg)
     y[at["attitude"]] = attitude(

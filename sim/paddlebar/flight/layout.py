@@ -95,6 +95,9 @@ LAYOUT: Final[tuple[Row, ...]] = (
     Row("flap_rate", PER_HINGE, "rad/s", "hub, blade up positive", "rate of the flap or teeter angle", "hinge", 10.0),
 )
 
+# Work of forces of one's own: a state only of a craft that has some, after all others, so that no other flight knows of it.
+OWN: Final = work("own_work", "energy taken by forces of one's own", Entry("own force", LOST, "own force"))
+
 DERIVED: Final[tuple[Row, ...]] = (
     Row("height", 1, "m", "above the floor", "height of the centre of gravity"),
     Row("tilt", 1, "rad", "body up axis from the vertical", "tilt of the body"),
@@ -165,9 +168,14 @@ def rows(nf: int) -> tuple[Row, ...]:
     return tuple(replace(row, size=nf) if row.size == PER_HINGE else row for row in LAYOUT)
 
 
-def state_size(nf: int) -> int:
-    """Length of the state vector of a craft with ``nf`` flap hinges."""
-    return int(FLAP) + 2 * nf
+def state_size(nf: int, own: bool = False) -> int:
+    """Length of the state vector of a craft with ``nf`` flap hinges, with or without a force of one's own."""
+    return int(FLAP) + 2 * nf + own
+
+
+def has_own(size: int) -> bool:
+    """Whether a state vector so long holds, as its last, the work of a force of one's own: what depends on the head comes in pairs."""
+    return (size - int(FLAP)) % 2 == 1
 
 
 def slices(nf: int) -> dict[str, slice]:
@@ -180,19 +188,21 @@ def slices(nf: int) -> dict[str, slice]:
     return found
 
 
-def scales(nf: int) -> NDArray[np.float64]:
-    """Typical size of every state, shape ``(state_size(nf),)``, each in its own unit."""
-    return np.concatenate([np.full(row.size, row.scale) for row in rows(nf)])
+def scales(nf: int, own: bool = False) -> NDArray[np.float64]:
+    """Typical size of every state, shape ``(state_size(nf, own),)``, each in its own unit."""
+    return np.concatenate([np.full(row.size, row.scale) for row in (*rows(nf), *[OWN] * own)])
 
 
-def bounded(nf: int) -> NDArray[np.bool_]:
-    """True where the relative tolerance applies, shape ``(state_size(nf),)``."""
-    return np.concatenate([np.full(row.size, row.relative) for row in rows(nf)])
+def bounded(nf: int, own: bool = False) -> NDArray[np.bool_]:
+    """True where the relative tolerance applies, shape ``(state_size(nf, own),)``."""
+    return np.concatenate([np.full(row.size, row.relative) for row in (*rows(nf), *[OWN] * own)])
 
 
-def name_of(index: int, nf: int) -> Row:
+def name_of(index: int, nf: int, own: bool = False) -> Row:
     """The row that state number ``index`` belongs to (for messages)."""
     for row, where in zip(rows(nf), slices(nf).values(), strict=True):
         if where.start <= index < where.stop:
             return row
+    if own and index == state_size(nf):
+        return OWN
     raise IndexError(f"state {index} of {state_size(nf)}")

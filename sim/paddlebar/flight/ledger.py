@@ -26,6 +26,8 @@ def close(states: Array, loads: Array, sudden: Array) -> dict[str, Array]:
     }
     for entry, index in zip(layout.ENTRIES, layout.WORKS, strict=True):
         entries[entry.label] = states[:, index] - states[0, index]
+    if layout.has_own(states.shape[1]) and layout.OWN.entry is not None:
+        entries[layout.OWN.entry.label] = states[:, -1] - states[0, -1]
     entries["parts lost"] = sudden
     entries["residual"] = entries["skein"] - sum(value for name, value in entries.items() if name != "skein")
     return entries

@@ -78,7 +78,7 @@ def motion_of(
         released=_released(scenario.launch.release, time, events),
         stands=scenario.launch.release == "floor",
         cord_ratio=float(p["cord_ratio"]) if geared else 0.0,
-        undriven=min((event.time for event in events if event.name in UNDRIVING), default=math.inf),
+        undriven=min((event.time_s for event in events if event.name in UNDRIVING), default=math.inf),
         wound=0.0 if broke else float(loads[0, rhs.TURNS_LEFT]),
     )
 
@@ -86,12 +86,12 @@ def motion_of(
 def _released(release: str, time: Array, events: Sequence[Event]) -> float:
     if release == "free":
         return float(time[0])
-    return next((event.time for event in events if event.name == "release"), math.nan)
+    return next((event.time_s for event in events if event.name == "release"), math.nan)
 
 
 def noted(events: Sequence[Event], tipped: bool) -> Noted:
     """What the driver noted, as the judgement takes it."""
-    faults = tuple((NOTED[event.name], event.time, event.sentence) for event in events if event.name in NOTED)
+    faults = tuple((NOTED[event.name], event.time_s, event.sentence) for event in events if event.name in NOTED)
     return Noted(tipped, any(event.name in BREAKS for event in events), faults)
 
 

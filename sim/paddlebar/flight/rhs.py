@@ -40,6 +40,7 @@ from paddlebar.physics.ground import induced_share
 from paddlebar.physics.inflow import DYNAMIC, inflow_rates, uniform_rate
 from paddlebar.physics.mechanism import add_bar, add_blade, add_fuselage, add_hub, add_tail
 from paddlebar.physics.motor import TURN, motor_set_rate
+from paddlebar.physics.outside import call_at
 from paddlebar.physics.vectors import (
     ZERO,
     Z,
@@ -88,6 +89,10 @@ def rhs_into(t, y, params, tables, gusts, work, out):
     unknowns = bodies.FLAP + p.flaps
     met = what_is_met(t, y, p, gusts)
     bodies.clear(work, unknowns)
+    for k in range(bodies.SETTINGS):
+        work[bodies.SETTING, k] = p.settings[k]
+    if p.own_force != 0:
+        call_at(p.own_force, t, y, params, gusts, work, out)
     of_air = put_bodies(y, p, tables, work, met, out)
     _, _, _, (_, tail_torque), _ = of_air
     of_joints = put_joints(y, p, work, tail_torque, out)

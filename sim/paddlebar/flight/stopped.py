@@ -30,7 +30,7 @@ def rotor_stops(time: Array, states: Array, loads: Array, events: Sequence[Event
     if any(event.name == "shaft locked" for event in events):
         return []
     speed = states[:, layout.ROTOR_SPEED]
-    free = next((event.time for event in events if event.name == "release"), float(time[0]))
+    free = next((event.time_s for event in events if event.name == "release"), float(time[0]))
     turned = np.maximum.accumulate(speed) > TURNS_BACK
     rest = np.flatnonzero(turned & (speed <= 0.0) & (time > free))
     if not rest.size:

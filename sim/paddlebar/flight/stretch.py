@@ -77,14 +77,14 @@ class Stepper(Protocol):
 NewStepper = Callable[[Numbers, Run], Stepper]
 
 
-def each_tolerance(rtol: float, nf: int) -> tuple[Array, Array]:
+def each_tolerance(rtol: float, nf: int, own: bool = False) -> tuple[Array, Array]:
     """Relative and absolute tolerance of every state, (state_size,) each; unbounded coordinates (place, azimuth, work) get an absolute one only."""
-    return np.where(layout.bounded(nf), rtol, 1e-13), rtol * layout.scales(nf)
+    return np.where(layout.bounded(nf, own), rtol, 1e-13), rtol * layout.scales(nf, own)
 
 
-def tolerances(run: Run, nf: int) -> tuple[Any, Array]:
+def tolerances(run: Run, nf: int, own: bool = False) -> tuple[Any, Array]:
     """each_tolerance as the scenario's method takes it: the implicit methods of scipy have one relative tolerance for all."""
-    rtol, atol = each_tolerance(run.rtol, nf)
+    rtol, atol = each_tolerance(run.rtol, nf, own)
     return (run.rtol if run.method in ("Radau", "BDF", "LSODA") else rtol), atol
 
 
@@ -139,7 +139,7 @@ class ScipyStepper:
 
     def __init__(self, numbers: Numbers, run: Run) -> None:
         self._numbers, self._run = numbers, run
-        self._rtol, self._atol = tolerances(run, int(numbers.params[0]["flaps"]))
+        self._rtol, self._atol = tolerances(run, int(numbers.params[0]["flaps"]), numbers.pushed)
         self._rates = _Rates(numbers)
 
     def stretch(

@@ -127,7 +127,7 @@ class Flying:
             states=np.concatenate(self.states),
             loads=np.concatenate(self.loads),
             sudden=np.concatenate(self.sudden),
-            events=sorted(self.events, key=lambda e: e.time),
+            events=sorted(self.events, key=lambda e: e.time_s),
             ending=ending,
             sentence=sentence,
             tipped=self.tipped,

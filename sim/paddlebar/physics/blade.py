@@ -60,7 +60,7 @@ def element_load(tables, section, strip, ut, up):
 
 
 @jitted
-def blade_loads(p, tables, v, w, shaft, azimuth, inflow):
+def blade_loads(p, tables, v, w, shaft, azimuth, inflow, turned=0.0):
     """Load of the air on one blade, in the blade's axes: out along the span, forward, up (right-handed for a counter-clockwise rotor).
 
     p, tables : parameters (el_*: elements), section tables
@@ -68,6 +68,7 @@ def blade_loads(p, tables, v, w, shaft, azimuth, inflow):
     shaft     : the shaft axis [1]
     azimuth   : cosine and sine of the blade's about the shaft axis, from aft towards the right [1]
     inflow    : uniform part, slope forward, slope right [m/s]
+    turned    : of the strips against what is built in, by an actuator that has no mass and does no work [rad]
     Returns   : force forward and up [N]; moment about the hinge, components of the right-hand rule times hand (3) [N m];
                 thrust along the shaft [N], its moments x forward and y right [N m]
     Source    : element_load summed over Gauss-Legendre strips. A strip that turns about its span at w meets a curved flow
@@ -102,7 +103,7 @@ def blade_loads(p, tables, v, w, shaft, azimuth, inflow):
         up = w2 * x - v3 - w1 * arm - vi * a3
         curve = 0.5 * w1 * p.el_chord[k] * ut / (ut * ut + up * up + _STILL)
         curve = min(max(curve, -_MOST_CURVE), _MOST_CURVE)
-        strip = (p.el_pitch[k] + curve, p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k])
+        strip = (p.el_pitch[k] + curve + turned, p.el_log_chord[k], p.el_half_area[k], p.el_chord_over_r[k])
         normal, forward, couple, speed = element_load(tables, section, strip, ut, up)
         if speed > 0.0:
             forward += (p.el_damping[k] * w1 * w1 * ut - normal * excess * p.el_shape[k]) / speed

@@ -27,11 +27,16 @@ TOTAL = 20  # mass, first moment (3), inertia about the datum (6) of all bodies 
 DIAGNOSTIC = 21
 FACTOR = 22  # FACTOR ... FACTOR+14: Cholesky factor of the free part
 FREE, PIVOT, RIGHT = 37, 38, 39  # for the solution: numbers of the free unknowns, pivots, right-hand side
-WORK_ROWS = 40
+SETTING = 40  # what actuators are set to, see the columns below
+WORK_ROWS = 41
 WORK_COLUMNS = 24
 
 # columns of the screws: axis (3), velocity of the datum's place (3), number of the unknown; in the first row, how many joints there are
 AXIS, VELOCITY, UNKNOWN, JOINTS = np.array([0, 3, 6, 7])
+# columns of the settings: pitch of all blades, pitch over the tail and on the right (less on the other side), tilt of arm 1 that the linkage
+# passes on besides the bar's own, pitch of the tail rotor's blades [rad]
+COLLECTIVE, CYCLIC_AFT, CYCLIC_RIGHT, BAR_TILT, TAIL_PITCH = range(5)
+SETTINGS = 5
 # columns of the totals
 TOTAL_MASS, TOTAL_MOMENT, TOTAL_INERTIA, TOTAL_PRODUCTS, TOTAL_COLUMNS = np.array([0, 1, 4, 7, 10])
 

@@ -16,6 +16,7 @@ _HOW = {"cache": True, "error_model": "numpy", "no_cfunc_wrapper": True}
 jitted = njit(**_HOW)
 unlocked = njit(**_HOW, nogil=True)  # other threads run meanwhile
 _without_door = njit(**_HOW, no_cpython_wrapper=True)
+fresh = njit(error_model="numpy")  # not kept on the disk: functions that a user gives, and what is made about them
 _put_in = njit(**_HOW, no_cpython_wrapper=True, inline="always")
 
 

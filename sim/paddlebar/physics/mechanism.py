@@ -76,6 +76,46 @@ def add_hub(p, work, motion, speed):
     add_body(work, body, (turning, acceleration, b), (ZERO, ZERO))
 
 
+@inner
+def blade_pitch(p, i, bar_angle, flap_angle):
+    """Pitch of blade i [rad]: built in, and from the bar's angle and its own flapping [rad]; that of actuators comes besides."""
+    return p.blade_pitch[i] + feathering(p.feather_share[i], bar_angle, p.flap_coupling, flap_angle)
+
+
+@inner
+def set_pitch(p, work, i, place):
+    """Pitch that the actuators give the strips of blade i [rad]; place : cosine and sine of its azimuth from aft towards the right [1]."""
+    aft, right = place
+    cyclic = aft * work[bodies.SETTING, bodies.CYCLIC_AFT] + right * work[bodies.SETTING, bodies.CYCLIC_RIGHT]
+    return work[bodies.SETTING, bodies.COLLECTIVE] + cyclic + p.feather_share[i] * work[bodies.SETTING, bodies.BAR_TILT]
+
+
+@inner
+def blade_frame(p, i, azimuth, bar_angle, flap_angle):
+    """Where blade i is: its azimuth, its hinge, its axes.
+
+    azimuth : of blade 1 [rad];  bar_angle, flap_angle : of the bar, of this blade [rad]
+    Returns : cosine and sine of its azimuth; out and across of hub_axes; hinge from the datum [m]; out along the span, forward, up [1]
+    """
+    place, out, across = hub_axes(p, p.hand * (azimuth + 2.0 * math.pi * i / p.blades))
+    hinge = add(vec(p.hub_place), scale(p.hinge_offset, out))
+    # up by coning and flapping, then nose up by feathering
+    one, level = tilted(out, vec(p.shaft_axis), p.precone + flap_angle)
+    two, three = tilted(scale(p.hand, across), level, blade_pitch(p, i, bar_angle, flap_angle))
+    return place, (out, across), hinge, (one, two, three)
+
+
+@inner
+def join_blade(p, work, i, across, one, hinge):
+    """The joints that carry blade i: shaft, bar through the linkage, flapping; across, one [1] and hinge [m] of blade_frame()."""
+    add_joint(work, bodies.SHAFT, scale(p.hand, vec(p.shaft_axis)), vec(p.hub_place))
+    add_joint(work, bodies.BAR, scale(p.hand * p.feather_share[i], one), hinge)
+    which = p.flap_of_blade[i]
+    if which >= 0:
+        lifted = add(across, scale(p.hand * p.flap_coupling, one))
+        add_joint(work, bodies.FLAP + which, scale(-p.flap_sign[i], lifted), hinge)
+
+
 @jitted
 def add_blade(p, tables, work, i, motion, shaft, flap, bar, inflow):
     """Add blade i: its motion, the air on it, its place in the equations.
@@ -91,15 +131,10 @@ def add_blade(p, tables, work, i, motion, shaft, flap, bar, inflow):
     axis = vec(p.shaft_axis)
     hub = vec(p.hub_place)
     spin = scale(p.hand, axis)
-    place, out, across = hub_axes(p, p.hand * (azimuth + 2.0 * math.pi * i / p.blades))
+    place, (out, across), hinge, axes = blade_frame(p, i, azimuth, bar_angle, flap_angle)
+    one, two, three = axes
     offset = scale(p.hinge_offset, out)
-    hinge = add(hub, offset)
-    # the blade's axes: up by coning and flapping, then nose up by feathering
-    one, level = tilted(out, axis, p.precone + flap_angle)
-    theta = p.blade_pitch[i] + feathering(p.feather_share[i], bar_angle, p.flap_coupling, flap_angle)
     theta_rate = feathering(p.feather_share[i], bar_rate, p.flap_coupling, flap_rate)
-    two, three = tilted(scale(p.hand, across), level, theta)
-    axes = (one, two, three)
     # its motion: shaft, flap (about -across), feather (about hand * one)
     w1, b1 = jointed(w, ZERO, scale(speed, spin))
     w2, b2 = jointed(w1, b1, scale(-flap_rate, across))
@@ -111,24 +146,36 @@ def add_blade(p, tables, work, i, motion, shaft, flap, bar, inflow):
     # the air on it
     ground = add(add(v, cross(w, hub)), cross(w1, offset))
     past = sub(ground, air)
+    turned = set_pitch(p, work, i, place)
     (forward, up), turning, lift = blade_loads(
-        p, tables, along(past, axes), along(w3, axes), along(axis, axes), place, inflow
+        p, tables, along(past, axes), along(w3, axes), along(axis, axes), place, inflow, turned
     )
     force = add(scale(forward, two), scale(up, three))
     moment = scale(p.hand, out_of(turning, axes))
     power = -(dot(force, ground) + dot(moment, w3))
     torque = -dot(spin, add(moment, cross(offset, force)))
     # its place in the equations
-    add_joint(work, bodies.SHAFT, spin, hub)
-    add_joint(work, bodies.BAR, scale(p.hand * p.feather_share[i], one), hinge)
-    which = p.flap_of_blade[i]
-    if which >= 0:
-        lifted = add(across, scale(p.hand * p.flap_coupling, one))
-        add_joint(work, bodies.FLAP + which, scale(-p.flap_sign[i], lifted), hinge)
+    join_blade(p, work, i, across, one, hinge)
     share = p.blade_share[i]  # of one planform: the mass lies alike in all, so that inertia goes with it
     body = (share * p.blade_mass, add(hinge, centre), multiple(share, turn_inertia(p.blade_inertia, axes)))
     add_body(work, body, (w3, acceleration, b3), (force, add(moment, cross(hinge, force))))
     return lift, torque, power
+
+
+@inner
+def bar_frame(p, azimuth, angle):
+    """Where the bar is at an azimuth of blade 1 and a tilt [rad]: across of hub_axes; its hinge from the datum [m]; out along arm 1, forward, up [1]."""
+    axis = vec(p.shaft_axis)
+    _, out, across = hub_axes(p, p.hand * (azimuth + p.bar_lead))
+    one, three = tilted(out, axis, angle)
+    return across, add(vec(p.hub_place), scale(p.bar_height, axis)), (one, scale(p.hand, across), three)
+
+
+@inner
+def join_bar(p, work, across, hinge):
+    """The joints that carry the bar: shaft, its own hinge; across [1] and hinge [m] of bar_frame()."""
+    add_joint(work, bodies.SHAFT, scale(p.hand, vec(p.shaft_axis)), vec(p.hub_place))
+    add_joint(work, bodies.BAR, scale(-1.0, across), hinge)
 
 
 @jitted
@@ -142,13 +189,9 @@ def add_bar(p, tables, work, motion, shaft, bar, v0):
     azimuth, speed = shaft
     angle, rate = bar
     axis = vec(p.shaft_axis)
-    hub = vec(p.hub_place)
     spin = scale(p.hand, axis)
-    _, out, across = hub_axes(p, p.hand * (azimuth + p.bar_lead))
-    hinge = add(hub, scale(p.bar_height, axis))
-    one, three = tilted(out, axis, angle)
-    two = scale(p.hand, across)
-    axes = (one, two, three)
+    across, hinge, axes = bar_frame(p, azimuth, angle)
+    one, two, three = axes
     w1, b1 = jointed(w, ZERO, scale(speed, spin))
     w2, b2 = jointed(w1, b1, scale(-rate, across))
     centre = out_of(vec(p.bar_centre), axes)
@@ -166,18 +209,27 @@ def add_bar(p, tables, work, motion, shaft, bar, v0):
         moment = add(moment, scale(p.hand, out_of(turning, own)))
     power = -(dot(force, ground) + dot(moment, w2))
     torque = -dot(spin, moment)
-    add_joint(work, bodies.SHAFT, spin, hub)
-    add_joint(work, bodies.BAR, scale(-1.0, across), hinge)
+    join_bar(p, work, across, hinge)
     body = (p.bar_mass, add(hinge, centre), turn_inertia(p.bar_inertia, axes))
     add_body(work, body, (w2, acceleration, b2), (force, add(moment, cross(hinge, force))))
     return torque, power
 
 
+@inner
+def join_tail(p, work):
+    """The joint that carries the tail rotor: the shaft's coordinate [rad] while the cord grips, else its own."""
+    axis = scale(p.tail_hand, vec(p.tail_axis))
+    if p.cord_mode == GRIPS:
+        add_joint(work, bodies.SHAFT, scale(p.cord_ratio, axis), vec(p.tail_place))
+    else:
+        add_joint(work, bodies.TAIL, axis, vec(p.tail_place))
+
+
 @jitted
-def tail_air(p, tables, motion, speed, inflow):
+def tail_air(p, tables, motion, speed, inflow, turned=0.0):
     """What the air does to the tail rotor, in body axes.
 
-    motion, speed, inflow : as add_tail
+    motion, speed, inflow : as add_tail;  turned : as physics/tail.py has it [rad]
     Returns : force [N]; moment about the tail hub [N m]; velocity of the tail hub over ground [m/s]; thrust [N], torque that the air
         takes [N m]; climb, edgewise speed [m/s]
     """
@@ -185,7 +237,7 @@ def tail_air(p, tables, motion, speed, inflow):
     axes = (vec(p.tail_one), vec(p.tail_two), vec(p.tail_axis))
     ground = add(v, cross(w, vec(p.tail_place)))
     past = along(sub(ground, air), axes)
-    push, turning, torque = tail_loads(p, tables, past, along(w, axes), speed, inflow)
+    push, turning, torque = tail_loads(p, tables, past, along(w, axes), speed, inflow, turned)
     _, _, thrust = push
     ahead, aside, climb = past
     edgewise = math.sqrt(ahead * ahead + aside * aside)
@@ -203,17 +255,13 @@ def add_tail(p, tables, work, motion, speed, inflow):
     _, w, _, g = motion
     place = vec(p.tail_place)
     axis = scale(p.tail_hand, vec(p.tail_axis))
-    force, moment, ground, load, flow = tail_air(p, tables, motion, speed, inflow)
+    force, moment, ground, load, flow = tail_air(
+        p, tables, motion, speed, inflow, work[bodies.SETTING, bodies.TAIL_PITCH]
+    )
     turning, b = jointed(w, ZERO, scale(speed, axis))
     power = -(dot(force, ground) + dot(moment, turning))
     acceleration = point_acceleration(scale(-1.0, g), ZERO, w, place)
-    if p.cord_mode == GRIPS:
-        which = bodies.SHAFT
-        ratio = p.cord_ratio
-    else:
-        which = bodies.TAIL
-        ratio = 1.0
-    add_joint(work, which, scale(ratio, axis), place)
+    join_tail(p, work)
     body = (p.tail_mass, place, axial_inertia(p.tail_polar, p.tail_diametral, axis))
     add_body(work, body, (turning, acceleration, b), (force, add(moment, cross(place, force))))
     return load, flow, power

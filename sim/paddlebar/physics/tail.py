@@ -11,13 +11,14 @@ _COSINES, _SINES = (1.0, 0.0, -1.0, 0.0), (0.0, 1.0, 0.0, -1.0)  # of the four a
 
 
 @jitted
-def tail_loads(p, tables, v, w, speed, inflow):
+def tail_loads(p, tables, v, w, speed, inflow, turned=0.0):
     """Mean load on the tail rotor over a turn, in its axes: the third along its thrust, the others in its plane (right-handed).
 
     p, tables : parameters (tail_*), section tables
     v         : velocity of the tail hub through the air [m/s];  w : angular rate of the fuselage [rad/s]
     speed     : of the tail rotor relative to the fuselage, in its sense of rotation [rad/s]
     inflow    : induced velocity, against the thrust positive [m/s]
+    turned    : of the blades against what is built in, by an actuator that has no mass and does no work [rad]
     Returns   : force (3) [N]; moment about the tail hub (3) [N m]; torque that the air takes [N m]
     Holds for : a tail rotor that turns several times as fast as the main one: its own 2-per-turn ripple is averaged over four
         azimuths, everything else (yaw, pitch and roll rates, wind from any side, wash) is resolved
@@ -47,7 +48,7 @@ def tail_loads(p, tables, v, w, speed, inflow):
             r = p.tail_x[k]
             ut = (speed + hand * w3) * r + past
             up = -(v3 + rate_out * r) - inflow * p.tail_shape[k]
-            strip = (p.tail_pitch[k], p.tail_log_chord[k], p.tail_half_area[k], p.tail_chord_over_r[k])
+            strip = (p.tail_pitch[k] + turned, p.tail_log_chord[k], p.tail_half_area[k], p.tail_chord_over_r[k])
             normal, forward, _, met = element_load(tables, section, strip, ut, up)
             if met > 0.0:
                 forward -= normal * excess * p.tail_shape[k] / met

@@ -12,10 +12,10 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from paddlebar.craft.shape import arms_of, hub_of
+from paddlebar.flight.pose import hermite, quaternion_rate, swept_normal, to_earth, turned
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
-from paddlebar.pictures.data import TURN, drawable, released
-from paddlebar.pictures.pose import hermite, quaternion_rate, swept_normal, to_earth, turned
+from paddlebar.pictures.data import TURN, drawable
 
 if TYPE_CHECKING:
     from paddlebar.record.read import RecordedFlight
@@ -81,7 +81,7 @@ def window(flight: Flight | RecordedFlight, start: float, revolutions: float = R
 
 def windows(flight: Flight | RecordedFlight) -> list[Window]:
     """A window soon after letting go, and a later one if the flight is long enough for both."""
-    free = min(released(flight), float(flight.time[-1]))
+    free = min(flight.released_s, float(flight.time[-1]))
     azimuth = flight.rotor_azimuth - float(np.interp(free, flight.time, flight.rotor_azimuth))
     turned = np.maximum(azimuth, 0.0) / TURN  # since letting go; while it is held there is nothing to see
     early = max(free, float(np.interp(min(EARLY, 0.2 * turned[-1]), turned, flight.time)))
@@ -103,7 +103,12 @@ def kept_words(part: Window) -> str:
 
 
 def draw_bar(flight: Flight | RecordedFlight) -> Figure:
-    """Bar, body and blades over a few revolutions, with the bar that would hold its plane drawn behind."""
+    """Bar, body and blades over a few revolutions, with the bar that would hold its plane drawn behind.
+
+    flight  : flown, or from read_run
+    Returns : a figure of its own
+    Raises  : ValueError for a flight without a finite sample
+    """
     flight = drawable(flight)
     shown = windows(flight)
     kind = flight.scenario.craft.bar.kind
@@ -150,7 +155,7 @@ def _draw_window(axes: dict[str, Axes], part: Window, kind: str, *, first: bool)
         one = part.flap.shape[1] == 1
         for k in range(part.flap.shape[1]):
             name = "teeter, blade 1 up" if one else f"blade {k + 1}"
-            axes["blades"].plot(x, np.degrees(part.flap[:, k]), label=name, **style.LINES[k % len(style.LINES)])
+            axes["blades"].plot(x, np.degrees(part.flap[:, k]), label=name, **style.line(k))
     upper, lower = list(axes.values())[0], list(axes.values())[-1]
     upper.text(0.0, 1.22, moved, transform=upper.transAxes, size=style.SMALL_SIZE, color=style.INK)
     style.label(lower, x="rotor revolutions since launch [rev]")

@@ -13,7 +13,7 @@ from paddlebar.craft.shape import arms_of, hand_of
 from paddlebar.flight.judgement import LEAN
 from paddlebar.flight.stretches import means
 from paddlebar.pictures.bar import kept_words, windows
-from paddlebar.pictures.data import TURN, drawable, released
+from paddlebar.pictures.data import TURN, drawable
 
 if TYPE_CHECKING:
     from paddlebar.flight.result import Flight
@@ -40,7 +40,7 @@ def of_flight(name: str, flight: AnyFlight) -> str:
 
 
 def _height(flight: AnyFlight) -> str:
-    free = flight.time >= released(flight)
+    free = flight.time >= flight.released_s
     time, lean = flight.time[free], flight.tilt[free]
     if time.size < 4 or not time[-1] > time[0]:
         return "It was never let go, or not long enough to lean."
@@ -61,7 +61,7 @@ def _height(flight: AnyFlight) -> str:
 
 
 def _plan(flight: AnyFlight) -> str:
-    free = flight.time >= released(flight)
+    free = flight.time >= flight.released_s
     place = flight.position_cg[free, :2]
     if len(place) < 2:
         return "It was never let go."

@@ -37,8 +37,3 @@ def drawable(flight: Flight | RecordedFlight) -> Flight | RecordedFlight:
     }
     cut["ledger"] = {name: values[:stop] for name, values in flight.ledger.items()}
     return dataclasses.replace(flight, **cut)
-
-
-def released(flight: Flight | RecordedFlight) -> float:
-    """When the craft was let go [s]; the start of a free launch, and of one that was never let go."""
-    return next((event.time for event in flight.events if event.name == "release"), float(flight.time[0]))

@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from paddlebar.flight.layout import AIR, ENTRIES, LOST
 from paddlebar.flight.result import Flight
 from paddlebar.pictures import style
+from paddlebar.pictures.dark import suit
 from paddlebar.pictures.data import drawable
 
 if TYPE_CHECKING:
@@ -44,8 +45,14 @@ WORDS: Final = {name: words for name, (_, words) in _areas().items()}
 SHOWN_FROM: Final = 1e-3  # share of the energy let out below which an area has no label
 
 
-def draw_ledger(flight: Flight | RecordedFlight) -> Figure:
-    """Stacked areas that add up to the energy let out; what was given back (height lost, say) hangs below zero."""
+def draw_ledger(flight: Flight | RecordedFlight, axes: Axes | None = None) -> Figure:
+    """Stacked areas that add up to the energy let out; what was given back (height lost, say) hangs below zero.
+
+    flight  : flown, or from read_run
+    axes    : to draw into, names of the areas right of it; None: a figure of its own, with a title
+    Returns : the figure
+    Raises  : ValueError for a flight without a finite sample
+    """
     flight = drawable(flight)
     t, ledger = flight.time, flight.ledger
     skein = ledger["skein"]
@@ -53,8 +60,12 @@ def draw_ledger(flight: Flight | RecordedFlight) -> Figure:
     closes = f"the ledger closes to {100.0 * error:.2g} %" if np.isfinite(error) else "the ledger has nothing to close"
     title = f"The skein let out {skein[-1]:.2f} J; {closes}"
     right_in = 1.95
-    figure = style.sheet(4.6, title=title, alt=f"Where the energy went, against time. {title}.")
-    (ax,) = style.stack(figure, 1, top_in=0.65, right_in=right_in)
+    if axes is None:
+        figure = style.sheet(4.6, title=title, alt=f"Where the energy went, against time. {title}.")
+        (ax,) = style.stack(figure, 1, top_in=0.65, right_in=right_in)
+    else:
+        (ax,) = style.own_axes(axes, 1)
+        figure = style.figure_of(ax)
     scale = max(float(np.nanmax(np.abs(skein))), 1e-12)
     names = [name for name in AREAS if name in ledger] + [n for n in ledger if n not in {*AREAS, "skein", "residual"}]
 
@@ -79,6 +90,8 @@ def draw_ledger(flight: Flight | RecordedFlight) -> Figure:
     ax.set_xlim(float(t[0]), last)
     style.label(ax, x="time from the launch [s]", y="energy since launch [J]")
     style.key(ax, where="above")
+    if axes is not None:
+        suit([ax])
     return figure
 
 

@@ -28,15 +28,22 @@ STEPS: Final = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)  # 1/s between contours
 LEAST: Final = 0.025  # share of the map below which a region has no name
 
 
-def draw_map(found: Map, name: str = "") -> Figure:
+def draw_map(found: Map, name: str = "", axes: Axes | None = None) -> Figure:
     """Growth over two parameters.
 
-    found : from studies/map/study.py;  name : of the craft
+    found   : from stability_map;  name : of the craft
+    axes    : to draw into, a scale of the colours beside it; None: a figure of its own, with a title
+    Returns : the figure
     """
     title = _title(found, name)
-    figure = style.sheet(6.2, title=title, alt=f"Growth of disturbances over {found.x_key} and {found.y_key}. {title}.")
-    ax = figure.add_axes((0.1, 0.1, 0.74, 0.76))
-    style.dress(ax)
+    if axes is None:
+        alt = f"Growth of disturbances over {found.x_key} and {found.y_key}. {title}."
+        figure = style.sheet(6.2, title=title, alt=alt)
+        ax = figure.add_axes((0.1, 0.1, 0.74, 0.76))
+        style.dress(ax)
+    else:
+        (ax,) = style.own_axes(axes, 1)
+        figure = style.figure_of(ax)
     ax.grid(visible=False)
     ax.set_facecolor(style.PALE)
     fill = _fill(ax, found)
@@ -58,11 +65,14 @@ def draw_map(found: Map, name: str = "") -> Figure:
     ax.set_ylim(found.y[0], found.y[-1])
     style.label(ax, x=axis_words(found.x_key), y=axis_words(found.y_key))
     if fill is not None:
-        bar = figure.colorbar(fill, cax=figure.add_axes((0.865, 0.1, 0.022, 0.76)))
+        place: dict[str, Any] = {"cax": figure.add_axes((0.865, 0.1, 0.022, 0.76))} if axes is None else {"ax": ax}
+        bar = figure.colorbar(fill, **place)
         bar.ax.tick_params(labelsize=style.SMALL_SIZE)
         bar.set_label("growth of the fastest growing disturbance [1/s]", size=style.LABEL_SIZE)
     at = f"with {found.turns_left:.0f} turns left" if math.isfinite(found.turns_left) else "each point flown"
     means = "thick line round dots: held" if found.by == "flights" else "thick line: growth zero;  dotted: dies out"
+    if axes is not None:
+        return figure
     figure.text(
         0.1, 0.875, f"star: the design;  {means};  {at}", size=style.SMALL_SIZE, color=style.INK,
         va="bottom",

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
 from paddlebar.pictures import style
-from paddlebar.pictures.saving import save
+from paddlebar.pictures.saving import Look, save
 
 if TYPE_CHECKING:
     from paddlebar.stability.modes import Mode
@@ -30,10 +30,10 @@ STABLE: Final = "#EAF3EE"
 
 
 def save_pictures(
-    found: Margins, folder: Path, dpi: int = 110, compared: Averages | None = None, *, data: bool = False
+    found: Margins, folder: Path, look: Look | None = None, compared: Averages | None = None, *, data: bool = False
 ) -> list[Path]:
     """Of draw_all() each as a picture and, if asked, as a table; their paths."""
-    return save(draw_all(found, compared), folder, dpi=dpi, data=data)
+    return save(draw_all(found, compared), folder, look, data=data)
 
 
 def draw_all(found: Margins, compared: Averages | None = None) -> dict[str, Figure]:
@@ -81,13 +81,12 @@ def draw_modes(found: Margins) -> Figure:
     ax = figure.add_axes((0.09, 0.1, 0.67, 0.76))
     style.dress(ax)
     named: list[tuple[float, float, str, str]] = []
-    colours = [look["color"] for look in style.LINES]
     for n, track in enumerate(sorted(tracks(found), key=lambda t: (-len(t), -t[0][1].growth_per_s))):
-        colour = colours[n % len(colours)]
+        colour = style.line(n)["color"]
         x = [mode.growth_per_s for _, mode in track]
         y = [mode.frequency_hz for _, mode in track]
         if len(track) > 1:
-            look = style.LINES[n % len(style.LINES)]
+            look = style.line(n)
             ax.plot(x, y, **(look | {"linewidth": min(look["linewidth"], 1.6)}), zorder=3)
             named.append((x[0], y[0], str(n + 1), track[len(track) // 2][1].name))
         ax.plot(x, y, linestyle="", marker=".", markersize=4, color=colour, zorder=3)
@@ -150,7 +149,7 @@ def draw_modes(found: Margins) -> Figure:
         va="bottom",
     )  # fmt: skip
     for k, (_, _, number, name) in enumerate(named[:16]):
-        look = style.LINES[k % len(style.LINES)]
+        look = style.line(k)
         ax.text(
             1.045,
             0.97 - 0.055 * k,

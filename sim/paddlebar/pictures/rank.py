@@ -17,7 +17,7 @@ from matplotlib.ticker import MaxNLocator
 
 from paddlebar.craft.knob import short, sized
 from paddlebar.pictures import style
-from paddlebar.pictures.saving import save
+from paddlebar.pictures.saving import Look, save
 from paddlebar.studies.figures import Judged
 from paddlebar.studies.rank.outcomes import OUTPUTS
 
@@ -131,12 +131,14 @@ def draw_shares(found: Rank, name: str = "") -> Figure:
     return figure
 
 
-def save_pictures(found: Rank, folder: Path, name: str = "", dpi: int = 110, *, data: bool = False) -> list[Path]:
+def save_pictures(
+    found: Rank, folder: Path, name: str = "", look: Look | None = None, *, data: bool = False
+) -> list[Path]:
     """Draw them into an existing folder, if asked with what they show as tables; their paths. Without samples there are no shares to draw."""
     figures = {"tornado": draw_tornado(found, name)}
     if found.samples:
         figures["shares"] = draw_shares(found, name)
-    return save(figures, folder, dpi=dpi, data=data)
+    return save(figures, folder, look, data=data)
 
 
 def _wish(output: Judged) -> str:

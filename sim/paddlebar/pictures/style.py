@@ -45,6 +45,7 @@ LINES: Final = (MAIN, SECOND, THIRD, FOURTH, FIFTH, SIXTH)
 REFERENCE: Final[dict[str, Any]] = {"color": SAND, "linestyle": "-", "linewidth": 5.0, "solid_capstyle": "butt"}
 ZERO: Final[dict[str, Any]] = {"color": INK, "linewidth": 0.6}
 
+
 TITLE_SIZE: Final = 11.0
 LABEL_SIZE: Final = 9.0
 SMALL_SIZE: Final = 8.0
@@ -52,6 +53,12 @@ WIDTH_IN: Final = 8.0
 EVENT_ROW_IN: Final = 0.17
 EVENT_ROWS: Final = 7  # at most so many rows of names; a flight with more crowded events has lines without a name
 _CHARACTER_IN: Final = 0.58 * SMALL_SIZE / 72.0  # mean width of a letter of the default font, on the safe side
+
+
+def line(k: int) -> dict[str, Any]:
+    """Look of line k of a panel, from 0: LINES, and beyond them the same colours with another dash and width; 36 that differ."""
+    n = len(LINES)
+    return LINES[(k + k // n) % n] | {"color": LINES[k % n]["color"]}
 
 
 class HappenedAt(Protocol):
@@ -62,7 +69,7 @@ class HappenedAt(Protocol):
         """Its short name, written beside its line."""
 
     @property
-    def time(self) -> float:
+    def time_s(self) -> float:
         """When it happened [s]."""
 
 
@@ -102,17 +109,36 @@ def stack(
     )
     axes: list[Axes] = list(grid[:, 0])
     for ax in axes:
+        ax.set_facecolor("white")  # whatever style the caller's program has set
         dress(ax)
     figure.align_ylabels(axes)
     return axes
+
+
+def own_axes(axes: Axes | Sequence[Axes], panels: int) -> list[Axes]:
+    """The caller's axes for a picture of so many panels, dressed. Raises ValueError for another number of them."""
+    given = [axes] if isinstance(axes, Axes) else list(np.ravel(np.asarray(axes, dtype=object)))
+    if len(given) != panels:
+        raise ValueError(f"axes: this picture takes {panels}, found {len(given)}")
+    for ax in given:
+        dress(ax)
+    return given
+
+
+def figure_of(ax: Axes) -> Figure:
+    """The figure that axes stand in."""
+    figure = ax.get_figure(root=True)
+    assert figure is not None
+    return figure
 
 
 def dress(ax: Axes) -> None:
     """Grid, spines and ticks as everywhere."""
     ax.set_axisbelow(True)
     ax.grid(visible=True, color=GRID, linewidth=0.7)
-    for side in ("top", "right"):
-        ax.spines[side].set_visible(False)
+    for side, spine in ax.spines.items():
+        spine.set_color(INK)
+        spine.set_visible(side not in ("top", "right"))
     ax.tick_params(labelsize=SMALL_SIZE, colors=INK, length=3)
     ax.margins(x=0.0)
 
@@ -132,6 +158,8 @@ def key(ax: Axes, *, columns: int = 1, where: str = "best") -> None:
         place = {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "borderaxespad": 0.1}
     ax.legend(
         fontsize=SMALL_SIZE,
+        facecolor="white",
+        labelcolor=INK,
         ncols=columns,
         handlelength=3.2,
         columnspacing=1.4,
@@ -155,9 +183,9 @@ def event_rows(
     span = max(last - first, 1e-9)
     rows, starts = [0] * len(events), [0.0] * len(events)
     free: list[float] = []  # leftmost end used in each row so far
-    for i in sorted(range(len(events)), key=lambda i: -events[i].time):
+    for i in sorted(range(len(events)), key=lambda i: -events[i].time_s):
         length = _CHARACTER_IN * (len(events[i].name) + 1)
-        start = min((events[i].time - first) / span * width_in, width_in + right_in - length)
+        start = min((events[i].time_s - first) / span * width_in, width_in + right_in - length)
         row = next((r for r, end in enumerate(free) if start + length <= end), len(free))
         if row == len(free):
             free.append(start)
@@ -180,7 +208,7 @@ def mark_events(
     panel_w, panel_h = box.width * width, box.height * height
     for ax in axes:
         for event in events:
-            ax.axvline(event.time, color=EVENT, linewidth=0.8, linestyle=(0, (4, 2)), zorder=1.5, clip_on=False)
+            ax.axvline(event.time_s, color=EVENT, linewidth=0.8, linestyle=(0, (4, 2)), zorder=1.5, clip_on=False)
     unnamed = sum(row >= EVENT_ROWS for row in rows)
     if unnamed:
         words = f"and {unnamed} more lines without a name"
@@ -191,7 +219,7 @@ def mark_events(
         y = 1.0 + (0.05 + row * EVENT_ROW_IN) / panel_h
         at = top.get_xaxis_transform()
         if row:
-            top.plot([event.time] * 2, [1.0, y], transform=at, color=EVENT, linewidth=0.8, clip_on=False)
+            top.plot([event.time_s] * 2, [1.0, y], transform=at, color=EVENT, linewidth=0.8, clip_on=False)
         top.text(
             (start + 0.03) / panel_w, y, event.name, transform=top.transAxes, size=SMALL_SIZE, color=INK, va="bottom"
         )

@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from paddlebar.pictures import style
-from paddlebar.pictures.saving import save
+from paddlebar.pictures.saving import Look, save
 from paddlebar.studies.rundown import POWERS
 from paddlebar.studies.yaw.balance import window
 
@@ -47,7 +47,7 @@ def draw_drift(yaw: Yaw) -> Figure:
     figure = style.sheet(
         7.4, title=title, alt=f"Heading and spin of the body against turns left, for several tail ratios. {title}."
     )
-    top, middle, low = style.stack(figure, 3, top_in=0.45, right_in=RIGHT_IN)
+    top, middle, low = style.stack(figure, 3, top_in=0.45, right_in=RIGHT_IN, gap=0.3)
     lines: list[tuple[str, float, Any]] = []
     others = [k for k in range(yaw.ratios.size) if abs(yaw.ratios[k] - yaw.own_ratio) > 1e-6]
     for k in _some(others):
@@ -83,7 +83,7 @@ def draw_drift(yaw: Yaw) -> Figure:
     for words, end, line in ends:
         low.plot(end.turns_left, end.rotor_turns_over_ground, label=words, **line)
     style.label(low, x="turns left in the skein (time runs to the right)", y="turned since\nthe release [turns]")
-    style.key(low, where="upper left")
+    style.key(low, columns=2, where="above")
     _downwards(low, yaw.own)
     return figure
 
@@ -96,7 +96,7 @@ def draw_spin(yaw: Yaw) -> Figure:
         least = f", least drift is at {yaw.balance.best:.2f}" if np.isfinite(yaw.balance.best) else ""
         title = f"No ratio of these balances on average{least}; built is {yaw.own_ratio:.2f}"
     figure = style.sheet(6.6, title=title, alt=f"Spin of the body against the ratio of the tail drive. {title}.")
-    top, low = style.stack(figure, 2, top_in=0.72, right_in=0.3)
+    top, low = style.stack(figure, 2, top_in=0.72, right_in=0.3, gap=0.16)
     places = [(d, j) for j in range(yaw.pitches_deg.size)] + [(i, p) for i in range(yaw.diameters_mm.size) if i != d]
     marks = "os^Dv*"
     for n, (i, j) in enumerate(places[: len(style.LINES)]):
@@ -125,7 +125,7 @@ def draw_spin(yaw: Yaw) -> Figure:
         low, x="tail turns for a turn of the rotor [1]", y=f"spin to the right\nat {yaw.pitches_deg[p]:g} deg [deg/s]"
     )
     style.key(top, columns=6, where="above")
-    style.key(low, where="lower left")
+    style.key(low, columns=3, where="above")
     return figure
 
 
@@ -185,10 +185,10 @@ DRAW: Final = {"drift": draw_drift, "spin": draw_spin, "balance": draw_balance}
 
 
 def save_pictures(
-    yaw: Yaw, folder: Path, names: Sequence[str] = tuple(DRAW), dpi: int = 110, *, data: bool = False
+    yaw: Yaw, folder: Path, names: Sequence[str] = tuple(DRAW), look: Look | None = None, *, data: bool = False
 ) -> list[Path]:
     """Draw them into an existing folder, if asked with what they show as tables; their paths."""
-    return save({name: DRAW[name](yaw) for name in names}, folder, dpi=dpi, data=data)
+    return save({name: DRAW[name](yaw) for name in names}, folder, look, data=data)
 
 
 def own_place(yaw: Yaw) -> tuple[int, int]:

@@ -14,8 +14,8 @@ from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.error import apart
+from paddlebar.flight.labelled import RECORDED
 from paddlebar.flight.result import FlightData
-from paddlebar.record.layout import RECORDED
 from paddlebar.record.read import RecordedFlight, read_run
 
 SUFFIX: Final = ".h5"
@@ -37,7 +37,7 @@ def recorded(path: str | os.PathLike[str]) -> RecordedFlight:
 def scenario_of(path: str | os.PathLike[str], overrides: Mapping[str, Any] | None = None) -> Scenario:
     """The scenario that a run file was flown from, checked again, changed if wanted.
 
-    Tables of torque are in the record; a section of one's own is read from where it was when the flight was made.
+    Tables of torque and of sections are in the record; one of an earlier version names the file of a section of one's own, which is then read.
     Raises: NotARunFile, BadInput
     """
     return parse_scenario(recorded(path).effective_toml, str(path), Path(path).parent, overrides)

@@ -52,7 +52,7 @@ def judged_anew(arrays: Mapping[str, Array], events: list[Event], outcome: str) 
             blades_over=clear,
             tail_push=unknown,
             rotor_torque=unknown,
-            released=next((e.time for e in events if e.name == "release"), float(time[0]) if moved else math.nan),
+            released=next((e.time_s for e in events if e.name == "release"), float(time[0]) if moved else math.nan),
             wound=0.0 if any(e.name == "skein breaks" for e in events) else float(arrays["turns_left"][0]),
         )
         held = ending is Ending.TIME and not math.isfinite(motion.released)

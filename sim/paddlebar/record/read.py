@@ -21,22 +21,14 @@ from paddlebar.errors import NotARunFile
 from paddlebar.files.load import parse_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.files.tables import CURVE_KEYS, value_at
+from paddlebar.flight.labelled import COUNTED, RECORDED, TEXTS, slug
 from paddlebar.flight.result import Array, Event, FlightData
 from paddlebar.record.guarded import LINK, MISSING, Guard
 from paddlebar.record.judged import are_faults, judged_anew
-from paddlebar.record.layout import (
-    COUNTED,
-    FILETYPE,
-    FORMAT,
-    MAX_EVENTS,
-    MAX_FLIGHTS,
-    RECORDED,
-    TEXTS,
-    flight_name,
-)
+from paddlebar.record.layout import FILETYPE, FORMAT, MAX_EVENTS, MAX_FLIGHTS, flight_name
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class RecordedFlight(FlightData):
     """A flight as its run file holds it: the arrays of a Flight, and the texts to fly it again."""
 
@@ -147,7 +139,7 @@ class _Reader:
         if names_files(texts["effective_toml"]):
             raise self.refuse("refused: its description names another file, a run file holds its own")
         outcome, summary = self._text(group, "outcome"), self._table(group, "summary")
-        happened = [Event(str(e["name"]), float(e["time"]), str(e["sentence"])) for e in events]
+        happened = [Event(str(e["name"]), float(e.get("time_s", e.get("time"))), str(e["sentence"])) for e in events]
         if "faults" in summary and not are_faults(summary["faults"]):
             raise self.refuse("not a run file: its faults are no list of faults")
         complete = bool(self._integer(group, "complete"))
@@ -171,14 +163,10 @@ class _Reader:
     def _ledger(self, group: h5py.Group, n: int) -> dict[str, Array]:
         """Entries in the order of the totals, which is the order they were written in."""
         stored = self._group(group, "ledger")
-        found = {}
-        for name in stored:
-            values = self._array(stored, name, (n,))
-            found[self._text(stored[name], "entry")] = values
-        order = list(self._table(group, "ledger"))
-        if sorted(order) != sorted(found):
+        entries = {slug(entry): entry for entry in self._table(group, "ledger")}
+        if set(stored) - {"time"} != set(entries):
             raise self.refuse("not a whole run file: entries of the energy ledger are missing")
-        return {entry: found[entry] for entry in order}
+        return {entry: self._array(stored, name, (n,)) for name, entry in entries.items()}
 
     def _group(self, group: h5py.Group, name: str) -> h5py.Group:
         found = self.guard.own(group, name)
@@ -233,7 +221,7 @@ class _Reader:
 def names_files(description: str) -> bool:
     """Whether a description leaves craft or torque curves to other files; programs of ours write them out.
 
-    Sections of one's own stay names: whoever flies again reads them from where they were, as csv of that form and nothing else.
+    Sections of one's own are names in files of earlier versions: whoever flies again reads them from where they were, as csv and nothing else.
     """
     here = tomllib.loads(description)  # one that is no TOML is a damaged file
     craft = here.get("craft")

@@ -6,38 +6,26 @@ import json
 import os
 import platform
 import secrets
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from datetime import UTC, datetime
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import h5py
 import numpy as np
 
+from paddlebar.flight import labelled
+from paddlebar.flight.labelled import COUNTED, LABELS, LONG_NAMES
 from paddlebar.flight.layout import Row
-from paddlebar.flight.result import Event, Flight
-from paddlebar.plain import plain
-from paddlebar.record.layout import (
-    COUNTED,
-    FILETYPE,
-    FORMAT,
-    LABELS,
-    LONG_NAMES,
-    MAX_EVENTS,
-    MAX_FLIGHTS,
-    PACKAGES,
-    RECORDED,
-    TEXTS,
-    flight_name,
-    slug,
-)
+from paddlebar.flight.result import Event, FlightData
+from paddlebar.record.layout import FILETYPE, FORMAT, MAX_EVENTS, MAX_FLIGHTS, PACKAGES, flight_name
 
 _TEXT = h5py.string_dtype("utf-8")
 
 
-def write_run(path: str | os.PathLike[str], flights: Sequence[Flight]) -> None:
+def write_run(path: str | os.PathLike[str], flights: Sequence[FlightData]) -> None:
     """Write ``flights`` to the run file ``path``, replacing it only once the new one is whole on the disk.
 
     The file is built in memory (a few MB a flight), so that a full disk shows as an ordinary OSError of a plain write;
@@ -51,31 +39,35 @@ def write_run(path: str | os.PathLike[str], flights: Sequence[Flight]) -> None:
     put_in_place(Path(path), image_of(flights))
 
 
-def image_of(flights: Sequence[Flight]) -> bytes:
+def image_of(flights: Sequence[FlightData]) -> bytes:
     """The bytes of the run file."""
     with h5py.File("run", "w", driver="core", backing_store=False) as file:
         file.attrs["filetype"] = FILETYPE
         file.attrs["format"] = FORMAT
         file.attrs["created"] = datetime.now(UTC).isoformat(timespec="seconds")
-        found = versions()
+        file.attrs["Conventions"] = labelled.CONVENTIONS
+        found = _flown_by(flights)
         file.attrs["program_version"] = found["paddlebar"]
         file.attrs["versions"] = json.dumps(found)
         file.attrs["flights"] = len(flights)
         parent = file.create_group("flight")
         for index, flight in enumerate(flights):
             _write_flight(parent.create_group(flight_name(index)), flight)
-        file.attrs["complete"] = True  # last: nothing may follow it
+        file.attrs["complete"] = 1  # last: nothing may follow it
         file.flush()
         return bytes(file.id.get_file_image())
 
 
-def put_in_place(path: Path, image: bytes) -> None:
-    """Bring ``image`` to ``path`` in one step: write beside it, fsync, rename."""
+def put_in_place(path: Path, image: bytes | Callable[[IO[bytes]], None]) -> None:
+    """Bring ``image``, or what a function writes, to ``path`` in one step: write beside it, fsync, rename."""
     shown, path = path, Path(os.path.realpath(path))  # behind a symbolic link the file is replaced, not the link
     temporary = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
-        with temporary.open("xb") as file:  # "x": never over a file that somebody else is writing
-            file.write(image)
+        with temporary.open("x+b") as file:  # "x": never over a file that somebody else is writing
+            if callable(image):
+                image(file)
+            else:
+                file.write(image)
             file.flush()
             os.fsync(file.fileno())
         temporary.replace(path)
@@ -104,19 +96,12 @@ def versions() -> dict[str, str]:
     return found
 
 
-def _write_flight(group: h5py.Group, flight: Flight) -> None:
-    for name in TEXTS:
-        group.attrs[name] = getattr(flight, name)
-    group.attrs["outcome"] = flight.outcome
-    group.attrs["sentence"] = flight.sentence
-    group.attrs["controlled_s"] = float(flight.controlled_s)
-    group.attrs["faults"] = json.dumps(plain([vars(fault) for fault in flight.faults]))
-    group.attrs["complete"] = bool(flight.complete)
-    group.attrs["seed"] = flight.seed
-    group.attrs["summary"] = json.dumps(plain(flight.summary))
-    group.attrs["solver"] = json.dumps(plain(flight.solver))
-
-    counts = {"hinge": flight.flap.shape[1], "blade": flight.feathering.shape[1]}
+def _write_flight(group: h5py.Group, flight: FlightData) -> None:
+    if len(flight.events) > MAX_EVENTS:
+        raise ValueError(f"{len(flight.events)} events in one flight, at most {MAX_EVENTS} can be recorded")
+    for name, value in labelled.about(flight).items():
+        group.attrs[name] = value
+    counts = labelled.counts(flight)
     scales = {"time": _scale(group, "time", np.asarray(flight.time, dtype=np.float64))}
     scales["time"].attrs["units"] = "s"
     for name, labels in LABELS.items():
@@ -125,10 +110,9 @@ def _write_flight(group: h5py.Group, flight: Flight) -> None:
         if counts[name]:  # a rigid head has no hinge: then neither dimension nor dataset, the reader fills in (n, 0)
             scales[name] = _scale(group, name, np.arange(1, counts[name] + 1))
 
-    for row in RECORDED:
-        if row.along not in COUNTED or counts[row.along]:
-            _write_row(group, row, getattr(flight, row.name), scales)
-    _write_ledger(group, flight, scales["time"])
+    for row in labelled.present(flight):
+        _write_row(group, row, getattr(flight, row.name), scales)
+    _write_ledger(group, flight)
     _write_events(group, flight.events)
 
 
@@ -150,35 +134,39 @@ def _write_row(group: h5py.Group, row: Row, values: Any, scales: Mapping[str, h5
     dataset = group.create_dataset(row.name, data=array, track_times=False)
     for dim, scale in zip(dataset.dims, along, strict=True):
         dim.attach_scale(scale)
-    dataset.attrs["units"] = row.unit
-    dataset.attrs["long_name"] = row.long_name
-    if row.frame:
-        dataset.attrs["frame"] = row.frame
+    for name, value in labelled.attributes(row).items():
+        dataset.attrs[name] = value
 
 
-def _write_ledger(group: h5py.Group, flight: Flight, time: h5py.Dataset) -> None:
-    totals = {entry: float(values[-1]) for entry, values in flight.ledger.items()}
-    group.attrs["ledger"] = json.dumps(plain(totals))
+def _write_ledger(group: h5py.Group, flight: FlightData) -> None:
     ledger = group.create_group("ledger")
+    time = _scale(ledger, "time", np.asarray(flight.time, dtype=np.float64))
+    time.attrs["units"] = "s"
     for entry, values in flight.ledger.items():
-        label = "let out by the skein" if entry == "skein" else entry
-        row = Row(slug(entry), 1, "J", "", f"energy from the launch on: {label}")
+        row = Row(labelled.slug(entry), 1, "J", "", labelled.ledger_words(entry))
         _write_row(ledger, row, values, {"time": time})
         ledger[row.name].attrs["entry"] = entry
 
 
 def _write_events(group: h5py.Group, events: Sequence[Event]) -> None:
-    if len(events) > MAX_EVENTS:
-        raise ValueError(f"{len(events)} events in one flight, at most {MAX_EVENTS} can be recorded")
-    listed = [{"name": event.name, "time": float(event.time), "sentence": event.sentence} for event in events]
-    group.attrs["events"] = json.dumps(plain(listed))
     table = group.create_group("events")
     if not events:
         return
-    scale = _scale(table, "event", np.array([event.time for event in events], dtype=np.float64))
-    scale.attrs["units"] = "s"
-    scale.attrs["long_name"] = "time of the event from the launch"
-    for name in ("name", "sentence"):
-        texts = np.array([getattr(event, name) for event in events], dtype=object)
-        dataset = table.create_dataset(name, data=texts, dtype=_TEXT, track_times=False)
+    scale = _scale(table, "event", np.arange(1, len(events) + 1))
+    for name, words in labelled.EVENT_WORDS.items():
+        values = [getattr(event, name) for event in events]
+        kind = None if name == "time_s" else _TEXT
+        dataset = table.create_dataset(
+            name, data=np.array(values, dtype=kind and object), dtype=kind, track_times=False
+        )
         dataset.dims[0].attach_scale(scale)
+        dataset.attrs["long_name"] = words
+        if name == "time_s":
+            dataset.attrs["units"] = "s"
+
+
+def _flown_by(flights: Sequence[FlightData]) -> dict[str, str]:
+    """Versions of what flew them: those of their record where all have the same, else those that run now."""
+    recorded = [getattr(flight, "versions", None) for flight in flights]
+    first = recorded[0]
+    return first if first and "paddlebar" in first and all(each == first for each in recorded) else versions()

@@ -13,20 +13,19 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from paddlebar.craft.shape import Blades, arms_of, blades_of
+from paddlebar.craft.shape import blades_of
 from paddlebar.files.craft import Craft
-from paddlebar.files.kinds import HEADS
+from paddlebar.flight.planes import bar_normal, blade_motion, disc_normal, shaft_up
+from paddlebar.flight.pose import quaternion_rate, to_earth, turned
 from paddlebar.flight.result import FlightData
 from paddlebar.flight.stretches import means
 from paddlebar.pictures.data import drawable
 from paddlebar.pictures.judged import headline, matter
-from paddlebar.pictures.pose import quaternion_rate, swept_normal, to_earth, turned
 from paddlebar.replay_page.runs import AnyFlight
 from paddlebar.replay_page.shape import craft_shape, losses, room_shape, scenario_of
 
 Array = NDArray[np.float64]
 
-SLOW: Final = 3.0  # rad/s; below, a tip hardly sweeps a plane of its own, and the hub's stands for it
 LONG: Final = ("time", "azimuth", "tail_angle")  # kept in float64
 
 
@@ -52,7 +51,7 @@ def run_data(flight: AnyFlight, file: str) -> tuple[dict[str, Any], bytes]:
         "sentence": flight.sentence,
         "went": headline(flight.summary),
         "faults": matter(flight.summary),
-        "events": [{"name": e.name, "time": e.time, "sentence": e.sentence} for e in flight.events],
+        "events": [{"name": e.name, "time": e.time_s, "sentence": e.sentence} for e in flight.events],
         "losses": losses(scenario, flight.events),
         "craft": craft_shape(scenario.craft),
         "room": room_shape(scenario),
@@ -64,8 +63,7 @@ def run_data(flight: AnyFlight, file: str) -> tuple[dict[str, Any], bytes]:
 
 def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
     """Samples by name, (n) or (n, width): motion in earth axes (north, east, down) with its rates, SI, and what the charts show."""
-    blades, arms = blades_of(craft), arms_of(craft)
-    hub = blades.hub
+    hub = blades_of(craft).hub
     rotation = to_earth(flight.attitude)
     found: dict[str, Array] = {
         "time": flight.time,
@@ -80,7 +78,7 @@ def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
         "bar_angle": flight.bar_angle,
         "bar_rate": flight.bar_rate,
         "cg": flight.position_cg,
-        **_moved(flight, craft, blades),
+        **blade_motion(flight, craft),
         "tilt": flight.tilt,
         "feathering": flight.feathering[:, 0],
         "skein_torque": flight.skein_torque,
@@ -91,43 +89,14 @@ def columns_of(flight: FlightData, craft: Craft) -> dict[str, Array]:
         "rotor_thrust": flight.rotor_thrust,
         "tail_thrust": flight.tail_thrust,
     }
-    up = turned(rotation, hub.axis)
-    found["shaft"] = up
+    found["shaft"] = shaft_up(flight, craft)
     # how the shaft goes, shaking within a turn taken out: of a direction fixed in the body, rate x direction
     rate = turned(rotation, np.cross(flight.rate_body, hub.axis))
     found["shaft_rate"] = np.column_stack([means(flight.time, rate[:, k]) for k in range(3)])
-    turns = np.abs(flight.rotor_speed)[:, None] > SLOW
-    found["disc_normal"] = np.where(turns, _disc_normal(flight, blades, found, rotation, up), up)
-    found["bar_normal"] = up
-    if arms is not None:
-        psi = arms.azimuth(flight.rotor_azimuth)
-        rate = hub.raised_rate(psi, flight.rotor_speed, flight.bar_angle, flight.bar_rate, flight.rate_body)
-        arm = hub.raised(psi, flight.bar_angle)
-        found["bar_normal"] = np.where(turns, swept_normal([turned(rotation, arm)], [turned(rotation, rate)], up), up)
+    found["disc_normal"] = disc_normal(flight, craft)
+    swept = bar_normal(flight, craft)
+    found["bar_normal"] = found["shaft"] if swept is None else swept
     return found
-
-
-def _moved(flight: FlightData, craft: Craft, blades: Blades) -> dict[str, Array]:
-    """Flapping of each blade, and its pitch on top of what is built in, with rates; (n, blades)."""
-    flap, flap_rate, pitch, pitch_rate = (np.zeros((flight.time.size, blades.count)) for _ in range(4))
-    for i in range(blades.count):
-        which, sense = HEADS[craft.head.kind].moves(i)
-        if which >= 0:
-            flap[:, i], flap_rate[:, i] = sense * flight.flap[:, which], sense * flight.flap_rate[:, which]
-        pitch[:, i] = blades.apart[i] + blades.feathering(i, flight.bar_angle, flap[:, i])
-        pitch_rate[:, i] = blades.feathering(i, flight.bar_rate, flap_rate[:, i])
-    return {"flap": flap, "flap_rate": flap_rate, "pitch": pitch, "pitch_rate": pitch_rate}
-
-
-def _disc_normal(flight: FlightData, blades: Blades, columns: dict[str, Array], rotation: Array, up: Array) -> Array:
-    """Unit normal of the plane that the blade tips sweep, earth axes, (n, 3)."""
-    hub, arms, rates = blades.hub, [], []
-    for i in range(blades.count):
-        psi = blades.azimuth(i, flight.rotor_azimuth)
-        angle, rate = blades.precone + columns["flap"][:, i], columns["flap_rate"][:, i]
-        arms.append(turned(rotation, hub.raised(psi, angle)))
-        rates.append(turned(rotation, hub.raised_rate(psi, flight.rotor_speed, angle, rate, flight.rate_body)))
-    return swept_normal(arms, rates, up)
 
 
 def packed(columns: dict[str, Array]) -> tuple[list[dict[str, Any]], bytes]:

@@ -48,10 +48,10 @@ LINES: Final[dict[str, dict[str, Any]]] = {
 def check_film(path: Path) -> None:
     """Raises BadInput for a film that cannot be made: another kind of file, or an mp4 without ffmpeg."""
     if path.suffix.lower() not in SUFFIXES:
-        raise BadInput(f"--film: should end in .mp4 or .gif, found {path.name!r}")
+        raise BadInput(f"path: should end in .mp4 or .gif, found {path.name!r}")
     if path.suffix.lower() == ".mp4" and not animation.FFMpegWriter.isAvailable():
         raise BadInput(
-            "--film: an mp4 needs ffmpeg, which is not installed here; a name that ends in .gif needs nothing more"
+            "path: an mp4 needs ffmpeg, which is not installed here; a name that ends in .gif needs nothing more"
         )
 
 
@@ -64,7 +64,7 @@ def film_times(first: float, last: float, speed: float, fps: int) -> Array:
     count = int((last - first) / speed * fps + 1e-6) + 1
     if count > MOST_FRAMES:
         raise BadInput(
-            f"--film: {count} pictures, at most {MOST_FRAMES} go into a film; choose a shorter stretch with --from and --to, or a higher --speed"
+            f"speed: {count} pictures, at most {MOST_FRAMES} go into a film; choose a shorter stretch, or a higher speed"
         )
     return np.asarray(first + np.arange(count) * speed / fps, dtype=np.float64)
 
@@ -86,15 +86,7 @@ def save_film(
     """
     check_film(path)
     suffix = path.suffix.lower()
-    fine = [drawable(flight) for flight in flights]
-    end = min(last, max(float(flight.time[-1]) for flight in fine))
-    if not end > first >= 0.0:
-        raise BadInput(f"--from, --to: the flight lasts {end:.2f} s, there is nothing from {first:g} s on")
-    times = film_times(first, end, speed, FPS[suffix])
-    scenes = []
-    for flight, name in zip(fine, names, strict=True):
-        scenario = scenario_of(flight, name)
-        scenes.append(Scene(flight, scenario.craft, scenario.title or scenario.craft.name, times))
+    scenes, times = staged(flights, names, FPS[suffix], speed, first, last)
     writer: animation.AbstractMovieWriter
     if suffix == ".mp4":
         writer = animation.FFMpegWriter(
@@ -109,6 +101,36 @@ def save_film(
             update(k)
             writer.grab_frame()
             progress.step("drawing the film")
+
+
+def animated(
+    flights: Sequence[AnyFlight], names: Sequence[str], *, fps: int, speed: float, first: float, last: float
+) -> animation.FuncAnimation:
+    """The same to be played by matplotlib, see save_film."""
+    scenes, times = staged(flights, names, fps, speed, first, last)
+    figure, update = draw(scenes, times, speed)
+
+    def show(k: int) -> list[Any]:
+        update(k)
+        return []
+
+    return animation.FuncAnimation(figure, show, frames=int(times.size), interval=1000.0 / fps)
+
+
+def staged(
+    flights: Sequence[AnyFlight], names: Sequence[str], fps: int, speed: float, first: float, last: float
+) -> tuple[list[Scene], Array]:
+    """The flights at the times of the pictures, and these times [s]; see save_film."""
+    fine = [drawable(flight) for flight in flights]
+    end = min(last, max(float(flight.time[-1]) for flight in fine))
+    if not end > first >= 0.0:
+        raise BadInput(f"start, stop: the flight lasts {end:.2f} s, there is nothing from {first:g} s on")
+    times = film_times(first, end, speed, fps)
+    scenes = []
+    for flight, name in zip(fine, names, strict=True):
+        scenario = scenario_of(flight, name)
+        scenes.append(Scene(flight, scenario.craft, scenario.title or scenario.craft.name, times))
+    return scenes, times
 
 
 @contextmanager

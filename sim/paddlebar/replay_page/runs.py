@@ -40,7 +40,7 @@ def chosen(run: Source, number: int = 1) -> tuple[AnyFlight, str]:
         raise BadInput(f"{path}: cannot be read ({error.strerror or error})") from error
     if number > len(flights):
         count = "1 flight" if len(flights) == 1 else f"{len(flights)} flights"
-        raise BadInput(f"{path}: --flight should be at most {len(flights)}, the file holds {count}; found {number}")
+        raise BadInput(f"{path}: flight should be at most {len(flights)}, the file holds {count}; found {number}")
     return flights[number - 1], str(path)
 
 

@@ -15,6 +15,7 @@ from paddlebar.files.craft import Craft, weights_g
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.parts import MeshPart, PlatePart, PointPart, RingPart, RodPart, TubePart
 from paddlebar.files.scenario import Scenario
+from paddlebar.files.tables import section_name
 from paddlebar.flight.result import Event
 from paddlebar.pictures.craft import STATIONS
 from paddlebar.replay_page.runs import AnyFlight
@@ -59,7 +60,7 @@ def craft_shape(craft: Craft) -> Shape:
             "offset": blades.offset,
             "precone": blades.precone,
             "feather_axis": blades.axis,
-            "camber": CAMBER.get(craft.rotor.section, 0.0),
+            "camber": CAMBER.get(section_name(craft.rotor.section), 0.0),
             "outline": _outline(blades),
         },
         "bar": None if arms is None else bar_shape(arms, BARS[craft.bar.kind].tilts),
@@ -149,7 +150,7 @@ def losses(scenario: Scenario, events: list[Event]) -> list[Shape]:
         mine = [mishap for mishap in waiting if mishap.what == event.name and f"arm {mishap.arm} " in event.sentence]
         if mine:
             waiting.remove(mine[0])
-            found.append({"time": event.time, "arm": mine[0].arm, "what": event.name})
+            found.append({"time": event.time_s, "arm": mine[0].arm, "what": event.name})
     return found
 
 

@@ -96,7 +96,7 @@ def _told(flight: Flight) -> dict[str, Any]:
         "faults": matter(summary) or minor(summary),
         "controlled_s": summary["controlled_s"],
         "figures": [format(summary[f.name], f.form) for f in SUMMARY if f.name != "energy_error"],
-        "events": [{"name": e.name, "time": e.time, "sentence": e.sentence} for e in flight.events],
+        "events": [{"name": e.name, "time": e.time_s, "sentence": e.sentence} for e in flight.events],
         "losses": losses(scenario, flight.events),
         "craft": craft_shape(scenario.craft),
         "room": room_shape(scenario),

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from paddlebar.craft.shape import arms_of, blades_of
 from paddlebar.craft.standing import circle, tail_of
 from paddlebar.files.craft import Craft
+from paddlebar.flight.pose import hermite, to_earth
 from paddlebar.pictures.craft import blade_outline, body_lines
-from paddlebar.pictures.pose import hermite, to_earth
 
 Array = NDArray[np.float64]
 

@@ -83,7 +83,7 @@ def _verdict(found: Account) -> str:
 
 def _tipped(found: Account) -> str:
     first = next((e for e in found.flight.events if e.name == "tipped over"), None)
-    return "tipped over" if first is None else f"tipped over at {first.time:.1f} s"
+    return "tipped over" if first is None else f"tipped over at {first.time_s:.1f} s"
 
 
 def _answers(found: Account) -> tuple[tuple[str, str], ...]:
@@ -92,7 +92,7 @@ def _answers(found: Account) -> tuple[tuple[str, str], ...]:
     leaned = f", leaned {number(s.get('max_tilt_deg'), '.0f')} deg at most"
     rose = f", at most {number(s.get('peak_height_m'), '.1f')} m up"
     lasted = f"{number(s.get('duration_s'), '.1f')} s"
-    free = next((e.time for e in flight.events if e.name == "release"), 0.0)
+    free = next((e.time_s for e in flight.events if e.name == "release"), 0.0)
     if free > 0.0:
         lasted += f", let go at {free:.1f} s"
     powered = s.get("powered_s")
@@ -119,8 +119,8 @@ def _why(found: Account) -> str:
     words = [f"{flight.sentence[:1].upper()}{flight.sentence[1:]}"]
     if tipped and tipped[0].sentence != flight.sentence:
         words.append(tipped[0].sentence)
-    words += [f"{e.sentence} at {e.time:.1f} s" if " s" not in e.sentence else e.sentence for e in before]
-    words += [f"the skein had run down at {e.time:.1f} s" for e in ran_down]
+    words += [f"{e.sentence} at {e.time_s:.1f} s" if " s" not in e.sentence else e.sentence for e in before]
+    words += [f"the skein had run down at {e.time_s:.1f} s" for e in ran_down]
     if flight.outcome == "landed" and not ran_down:
         words.append(f"{number(flight.summary.get('turns_left'), '.0f')} turns were left")
     return (
@@ -134,7 +134,7 @@ def _figures(found: Account, scenario: Scenario | None) -> Section:
     notes = (scenario.note, scenario.craft.note) if scenario is not None else ()
     blocks: list[Block] = [Words(text) for text in notes if text]
     blocks.append(table("The flight in figures", ("", "", ""), rows, "<><", (5, 2, 3)))
-    events = [(f"{e.time:.2f} s", e.name, e.sentence) for e in flight.events]
+    events = [(f"{e.time_s:.2f} s", e.name, e.sentence) for e in flight.events]
     if events:
         blocks.append(table("What happened", ("time", "event", ""), events, "><<", (1, 2, 6)))
     if found.again:

@@ -7,6 +7,7 @@ from typing import Final
 
 from paddlebar.files.craft import Craft
 from paddlebar.files.kinds import BARS, feather_share
+from paddlebar.files.tables import section_name
 from paddlebar.sheet.dims import ROW, Measure, arrow, figure, measures_in_rows
 from paddlebar.sheet.page import MID, THICK, THIN, Page
 from paddlebar.sheet.scale import BAR_ROOM, View, beside_the_bar, fitting, scale_bar
@@ -145,7 +146,7 @@ def _words(craft: Craft) -> list[str]:
     if bar.paddle_span_mm > 0.0:
         words += (
             f" Paddles {figure(bar.paddle_span_mm)} x {figure(bar.paddle_chord_mm)}, {bar.paddle_mass_g:g} g each, "
-            f"set at {bar.paddle_incidence_deg:g} deg, {bar.paddle_section}."
+            f"set at {bar.paddle_incidence_deg:g} deg, {section_name(bar.paddle_section)}."
         )
     if not BARS[bar.kind].tilts:
         return [words]

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.sections import SECTIONS
 from paddlebar.craft.shape import hand_of
-from paddlebar.files.craft import Craft
+from paddlebar.files.craft import Craft, Polar
 from paddlebar.files.kinds import BARS
+from paddlebar.files.tables import section_name
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.sheet.outline import edges
 from paddlebar.sheet.page import BODY, CHAIN, MID, SMALL, THICK, THIN, Page, line_height, text_width
@@ -79,7 +80,7 @@ def outlines_to_cut(craft: Craft) -> list[Outline]:
     stations = [s.radius_mm for s in rotor.station] or shares
     edge = "top" if up else "foot"
     words = (
-        f"Blade, {rotor.blades} alike: {rotor.section}, {figure(rotor.thickness_mm)} thick, {rotor.blade_mass_g:g} g each. Seen from "
+        f"Blade, {rotor.blades} alike: {section_name(rotor.section)}, {figure(rotor.thickness_mm)} thick, {rotor.blade_mass_g:g} g each. Seen from "
         f"above, root at the left, leading edge at the {edge}. Dashed: pitch axis, {rotor.feather_axis_percent:g} % of the chord from "
         f"the leading edge; chain line: here the blade should balance, {rotor.mass_axis_percent:g} %.{_wider(rotor.section, rotor.chord_mm)}"
     )
@@ -91,7 +92,7 @@ def outlines_to_cut(craft: Craft) -> list[Outline]:
         chord = np.full(2, tail.chord_mm)
         twisted = tail.pitch_deg + tail.twist_deg * (r / tail.radius_mm - 0.75)
         words = (
-            f"Blade of the tail rotor, {tail.blades} alike: {tail.section}; the whole tail rotor weighs {tail.mass_g:g} g and pushes the "
+            f"Blade of the tail rotor, {tail.blades} alike: {section_name(tail.section)}; the whole tail rotor weighs {tail.mass_g:g} g and pushes the "
             f"tail to the {tail.thrust_to}. Leading edge at the top.{_wider(tail.section, tail.chord_mm)}"
         )
         found.append(
@@ -103,15 +104,15 @@ def outlines_to_cut(craft: Craft) -> list[Outline]:
         half = 0.5 * bar.paddle_span_mm
         r = np.array([bar.paddle_centre_mm - half, bar.paddle_centre_mm + half])
         chord = np.full(2, bar.paddle_chord_mm)
-        words = f"Paddle of the bar, 2 alike: {bar.paddle_section}, {bar.paddle_mass_g:g} g each. Dashed: the wire."
+        words = f"Paddle of the bar, 2 alike: {section_name(bar.paddle_section)}, {bar.paddle_mass_g:g} g each. Dashed: the wire."
         pitch = np.full(2, bar.paddle_incidence_deg)
         found.append(Outline(words, r, chord, pitch, 0.5 * chord, np.full(2, np.nan), list(r), True, "paddle", 2))
     return found
 
 
-def _wider(section: str, chord: float) -> str:
+def _wider(section: str | Polar, chord: float) -> str:
     """How much wider a sheet is cut that is then bent: a flat arc of camber f is 1 + 8/3 f^2 times as long as its chord (geometry)."""
-    row = SECTIONS.get(section)
+    row = SECTIONS.get(section) if isinstance(section, str) else None
     if row is None or row.thickness > 0.05 or not row.camber:
         return ""
     more = 8.0 / 3.0 * row.camber**2 * chord

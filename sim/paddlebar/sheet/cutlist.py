@@ -12,6 +12,7 @@ from paddlebar.files.craft import Craft, skein_mass_g, weights_g
 from paddlebar.files.kinds import BARS
 from paddlebar.files.parts import MeshPart
 from paddlebar.files.strict import Spot
+from paddlebar.files.tables import section_name
 from paddlebar.sheet.cut import Piece, pieces
 from paddlebar.sheet.dims import figure
 from paddlebar.sheet.flow import Flow
@@ -117,7 +118,7 @@ def _pieces(flow: Flow, craft: Craft) -> None:
     rotor, tail, bar = craft.rotor, craft.tail, craft.bar
     flat = {piece.name: piece for piece in pieces(craft)}
     rows = [["hub, with shaft", f"{figure(craft.shaft.hub_diameter_mm)} across", "1", grams["hub"], "head"]]
-    stuff = f"{figure(rotor.thickness_mm)} mm sheet{f' of {rotor.material}' if rotor.material else ''}, {rotor.section}"
+    stuff = f"{figure(rotor.thickness_mm)} mm sheet{f' of {rotor.material}' if rotor.material else ''}, {section_name(rotor.section)}"
     rows.append(
         ["blade", f"{_size(flat['blade'])}, {stuff}", str(rotor.blades), f"{rotor.blade_mass_g:.2f}", "outlines"]
     )
@@ -129,14 +130,22 @@ def _pieces(flow: Flow, craft: Craft) -> None:
             rows.append(
                 [
                     "paddle",
-                    f"{_size(flat['paddle'])}, {bar.paddle_section}",
+                    f"{_size(flat['paddle'])}, {section_name(bar.paddle_section)}",
                     "2",
                     f"{bar.paddle_mass_g:.2f}",
                     "outlines",
                 ]
             )
     if tail is not None:
-        rows.append(["tail blade", f"{_size(flat['tail-blade'])}, {tail.section}", str(tail.blades), "", "outlines"])
+        rows.append(
+            [
+                "tail blade",
+                f"{_size(flat['tail-blade'])}, {section_name(tail.section)}",
+                str(tail.blades),
+                "",
+                "outlines",
+            ]
+        )
         rows.append(
             ["tail rotor, whole", f"{figure(2.0 * tail.radius_mm)} across", "1", grams["tail rotor"], "outlines"]
         )

@@ -14,6 +14,7 @@ from scipy.optimize import brentq, differential_evolution
 from paddlebar.craft.knob import Size
 from paddlebar.craft.knobs import KNOBS
 from paddlebar.craft.motors import motor_of
+from paddlebar.ensemble.pool import cores
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import Skein
 from paddlebar.progress import SILENT, Progress, closes_progress
@@ -21,7 +22,6 @@ from paddlebar.sizing.answers import Answers, Known, Rubber, plain_default
 from paddlebar.sizing.by_rules import by_rules
 from paddlebar.sizing.flown import Tried, craft_of, tried
 from paddlebar.sizing.rules import Design, as_template, craft_values, flight_values, skein_g
-from paddlebar.studies.runner import cores
 from paddlebar.whirl_stand import hover_point
 
 # Own choices, no source.

@@ -23,7 +23,7 @@ from paddlebar.craft.shape import arm_azimuth, blade_azimuth
 from paddlebar.flight import layout, rhs
 from paddlebar.stability.equilibrium import Equilibrium
 from paddlebar.stability.floquet import Complex, growth
-from paddlebar.stability.return_map import Coordinate
+from paddlebar.stability.return_map import Coordinate, tilt_rates
 
 Array = NDArray[np.float64]
 
@@ -119,11 +119,8 @@ class Averaged:
     def _still_rate(self, c: Coordinate, value: dict[tuple[str, int], float]) -> float:
         if c.index >= 0:
             return float(self._out[c.index])
-        roll, pitch = value["roll", 0], value["pitch", 0]
-        p, q, r = (value.get(("rate_body", k), 0.0) for k in range(3))
-        if c.row == "roll":
-            return p + math.tan(pitch) * (q * math.sin(roll) + r * math.cos(roll))
-        return q * math.cos(roll) - r * math.sin(roll)
+        rate = [value.get(("rate_body", k), 0.0) for k in range(3)]
+        return tilt_rates(value["roll", 0], value["pitch", 0], rate)[c.row == "pitch"]
 
     def exponents(self) -> Complex:
         """Exponents of the averaged equations about their own steady motion, fastest growing first [1/s]; nan if there is none."""

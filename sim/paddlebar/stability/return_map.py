@@ -7,6 +7,7 @@ variable is the rotor's azimuth, so that the map needs no event: dy/dpsi = f / O
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -155,6 +156,12 @@ def coordinates(numbers: Numbers) -> tuple[Coordinate, ...]:
     )
 
 
+def tilt_rates(roll: float, pitch: float, rate: Sequence[float] | Array) -> tuple[float, float]:
+    """Rates of roll and pitch of gravity's direction in body axes [rad/s] from the body rate (3,) [rad/s]; any textbook of flight."""
+    p, q, r = rate
+    return p + math.tan(pitch) * (q * math.sin(roll) + r * math.cos(roll)), q * math.cos(roll) - r * math.sin(roll)
+
+
 class ReturnMap:
     """The state after one revolution from the state before, in free coordinates over their scales.
 
@@ -226,6 +233,18 @@ class ReturnMap:
         """Carry a state over `count` steps, in place; time taken [s], -1 if the rotor stopped on the way."""
         n = self.numbers
         return float(advance(y, n.params, n.tables, n.gusts, self._work, self.steps, count, *self._k))
+
+    def rates(self, y: Array) -> Array:
+        """Rates (n,) of the free coordinates over their scales at a state [1/s]."""
+        n = self.numbers
+        out = self._k[0]
+        rhs.rhs_into(0.0, y, n.params, n.tables, n.gusts, self._work, out)
+        x = np.empty(self.size)
+        if self._tilts:
+            roll, pitch = (self.reduced(y) * self.scale)[:2]
+            x[:2] = tilt_rates(roll, pitch, y[layout.RATE_BODY : layout.RATE_BODY + 3])
+        x[self._tilts :] = out[self._index]
+        return np.asarray(x / self.scale)
 
     def __call__(self, x: Array) -> Array:
         self.calls += 1

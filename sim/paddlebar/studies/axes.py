@@ -14,7 +14,7 @@ from paddlebar.craft.clear import check_clear
 from paddlebar.craft.limits import check_limits
 from paddlebar.errors import BadInput
 from paddlebar.files.load import parse_scenario
-from paddlebar.files.override import SET
+from paddlebar.files.override import GIVEN
 from paddlebar.files.scenario import Scenario
 
 Array = NDArray[np.float64]
@@ -105,10 +105,10 @@ def number(option: str, text: str, key: str) -> tuple[float, bool]:
 def both(x: Axis, y: Axis) -> None:
     """Raises BadInput if two axes are one."""
     if x.key == y.key:
-        raise BadInput(f"--y: {y.key}: is the same key as --x; choose two")
+        raise BadInput(f"y: {y.key}: is the key of the other axis; choose two")
 
 
-def changed(text: str, changes: dict[str, Any], option: str = SET, *, may_break: bool = False) -> Scenario:
+def changed(text: str, changes: dict[str, Any], option: str = GIVEN, *, may_break: bool = False) -> Scenario:
     """The scenario of an effective text with changes made; with `may_break` turns beyond breaking are let through. Raises BadInput."""
     try:
         scenario = parse_scenario(text, "scenario", overrides=changes)
@@ -117,7 +117,7 @@ def changed(text: str, changes: dict[str, Any], option: str = SET, *, may_break:
         else:
             check_limits(scenario)
     except BadInput as error:
-        raise BadInput(str(error).replace(f"{SET}:", f"{option}:", 1)) from None
+        raise type(error)(str(error).replace(f"{GIVEN}:", f"{option}:", 1)) from None
     return scenario
 
 

@@ -164,7 +164,7 @@ def evaluate(index: int, inputs: Array, *, text: str) -> tuple[Array, int]:
 
 def figures(track: Track, numbers: Numbers) -> Array:
     """All figures of a flight in the order of NAMES_OUT; power and moments from the flight's own loads and ledger."""
-    free = next((e.time for e in track.events if e.name == "release"), float(track.time[0]))
+    free = next((e.time_s for e in track.events if e.name == "release"), float(track.time[0]))
     first = int(np.searchsorted(track.time, free, side="right")) - 1
     run = _Samples(track, numbers, max(first, 0))
     edges = run.edges()

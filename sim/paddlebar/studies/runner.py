@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
-from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, ProcessPoolExecutor
+from functools import partial
 from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.ensemble.pool import dropped
+from paddlebar.ensemble.spread import Helpers, spread
 from paddlebar.ensemble.workers import Workers, settle
 from paddlebar.progress import SILENT, Progress
 from paddlebar.studies.store import Study
@@ -19,8 +20,9 @@ from paddlebar.studies.store import Study
 Array = NDArray[np.float64]
 Outcome = tuple[Sequence[float] | Array, int]  # outputs, ending code
 Worker = Callable[[int, Array], Outcome]
+Job = tuple[int, Array]  # index, inputs
 
-_AHEAD = 2  # evaluations handed out beyond those that run, so that no worker waits
+_AHEAD = 2  # blocks handed out beyond those that run, so that no worker waits
 
 
 def complete(
@@ -31,7 +33,12 @@ def complete(
     *,
     workers: int = 1,
     progress: Progress = SILENT,
-    what: str = "",
+    what: str | Callable[[int, Outcome], str] = "",
+    anew: Callable[[], Executor | None] | None = None,
+    size: int = 1,
+    lost: Callable[[int], Outcome] | None = None,
+    most: int | None = None,
+    drop: Callable[[], None] | None = None,
 ) -> None:
     """Evaluate what is missing and keep each as soon as it is finished.
 
@@ -40,49 +47,52 @@ def complete(
         be importable by name (functools.partial of a function of a module). Its error ends the study; what is finished stays
     executor : any of concurrent.futures; None: in this process, one after the other
     workers  : how many evaluations the executor runs at once
-    progress : told ``what`` after each evaluation
-    Raises   : KeyboardInterrupt after Ctrl-C, with everything kept that was finished by then
+    progress : told ``what``, or what that makes of index and outcome, after each evaluation
+    anew     : makes an executor in place of one that lost a process; None: it is the caller's, who must do so and ask again
+    size     : evaluations that are handed out together
+    most     : blocks that are handed out at once; None: some more than workers
+    drop     : see spread()
+    lost     : the outcome of an evaluation that took every process with it; None: WorkerLost ends the study
+    Raises   : KeyboardInterrupt after Ctrl-C, with everything kept that was finished by then; WorkerLost
     """
-    left = study.missing(wanted)
+
+    def keep(job: Job, outcome: Outcome) -> None:
+        study.add(job[0], job[1], *outcome)
+        progress.step(what if isinstance(what, str) else what(job[0], outcome))
+
+    left = ((i, np.asarray(wanted[i], dtype=np.float64)) for i in wanted if not study.has(i))
     if executor is None:
-        for index in left:
-            inputs = np.asarray(wanted[index], dtype=np.float64)
-            study.add(index, inputs, *worker(index, inputs))
-            progress.step(what)
+        for job in left:
+            keep(job, worker(*job))
         return
-    running: dict[Future[Outcome], int] = {}
+    spread(
+        _blocks(left, size),
+        partial(_each, worker=worker),
+        keep,
+        Helpers(executor, anew),
+        most=max(workers, 1) + _AHEAD if most is None else most,
+        drop=drop,
+        lost=None if lost is None else lambda job: lost(job[0]),
+    )
 
-    def keep(future: Future[Outcome]) -> None:
-        index = running.pop(future)
-        study.add(index, wanted[index], *future.result())
-        progress.step(what)
 
-    queue = iter(left)
-    try:
-        while True:
-            for i in islice(queue, max(workers, 1) + _AHEAD - len(running)):
-                running[executor.submit(worker, i, np.asarray(wanted[i], dtype=np.float64))] = i
-            if not running:
-                return
-            for future in wait(running, return_when=FIRST_COMPLETED).done:
-                keep(future)
-    except BaseException:
-        for future in running:
-            future.cancel()
-        for future in [f for f in running if f.done() and not f.cancelled() and f.exception() is None]:
-            with suppress(Exception):
-                keep(future)
-        raise
+def _each(jobs: Sequence[Job], *, worker: Worker) -> list[Outcome]:
+    found = []
+    for job in jobs:
+        if dropped():
+            break
+        found.append(worker(*job))
+    return found
+
+
+def _blocks(jobs: Iterator[Job], size: int) -> Iterator[list[Job]]:
+    while block := list(islice(jobs, size)):
+        yield block
 
 
 def processes(workers: int) -> ProcessPoolExecutor:
     """Workers in processes of their own, each with its own compiled equations; Ctrl-C is the parent's business alone."""
     return Workers(workers, mp_context=multiprocessing.get_context("spawn"), initializer=settle)
-
-
-def cores() -> int:
-    """How many evaluations this machine runs at once."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def failed_words(count: int, of: int) -> list[str]:

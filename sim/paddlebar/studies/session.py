@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import ExitStack, contextmanager
@@ -12,12 +11,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
-from paddlebar.craft.sections import SECTIONS
-from paddlebar.files.keys import value_at
-from paddlebar.files.scenario import Scenario
-from paddlebar.files.tables import SECTION_KEYS
+from paddlebar.ensemble.pool import cores
 from paddlebar.progress import SILENT, Progress
-from paddlebar.studies.runner import Worker, complete, cores, processes
+from paddlebar.studies.runner import Worker, complete, processes
 from paddlebar.studies.store import Study, equations
 
 FEW: Final = 6  # evaluations for which further processes are not worth their start
@@ -39,12 +35,21 @@ class Session:
     few: int = FEW
     helpers: Callable[[int], Executor] = processes
     _stack: ExitStack = field(default_factory=ExitStack)
+    _own: Executor | None = None
 
     def pool(self) -> Executor:
         """The caller's executor, or the session's own, which ends with it."""
         if self.executor is None:
-            self.executor = self._stack.enter_context(self.helpers(self.workers))
+            self._own = self.executor = self._stack.enter_context(self.helpers(self.workers))
         return self.executor
+
+    def _anew(self) -> Executor | None:
+        """Helpers in place of those that lost one; None: they are the caller's."""
+        if self._own is None:
+            return None
+        self._own.shutdown()
+        self.executor = None
+        return self.pool()
 
     def complete(
         self, wanted: Mapping[int, Sequence[float]], worker: Worker, what: str, progress: Progress | None = None
@@ -57,27 +62,20 @@ class Session:
         alone = self.executor is None and (self.workers == 1 or count <= self.few)
         complete(
             self.study, wanted, worker, None if alone else self.pool(), workers=self.workers,
-            progress=self.progress if progress is None else progress, what=what,
+            progress=self.progress if progress is None else progress, what=what, anew=self._anew,
         )  # fmt: skip
 
 
-def identity(scenario: Scenario, text: str, **words: str) -> dict[str, str]:
+def identity(text: str, **words: str) -> dict[str, str]:
     """What a study is of: two files of the same identity belong together.
 
-    text : effective TOML that it changes keys in;  words : the study's own settings, `_` for a blank
+    text : effective TOML that it changes keys in, which holds every table that the files name;  words : the study's own settings, `_` for a blank
     """
     return {
         "scenario": text,
         "equations": equations(),
-        "own section tables": own_tables(scenario),
         **{name.replace("_", " "): value for name, value in words.items()},
     }
-
-
-def own_tables(scenario: Scenario) -> str:
-    """Digests of the section tables that are files of the user's own: the description names only where they are."""
-    names = {value_at(scenario.craft, ".".join(key)) for key in SECTION_KEYS} - {None, *SECTIONS}
-    return " ".join(hashlib.sha256(Path(name).read_bytes()).hexdigest() for name in sorted(names))
 
 
 @contextmanager

@@ -6,25 +6,24 @@ evaluation, with a checksum. From time to time, and at the end, both are merged 
 place in one step, and the journal goes. Killed before the rename, the old file and the journal are there; killed after it, the
 journal repeats what the file holds. A record cut off in the middle is dropped: that evaluation was not finished.
 
-    /          filetype "paddlebar study", format 1, complete, program_version
-    /study     seed, names_in, names_out (JSON), identity (JSON: what it is a study of, word by word)
-        index (n)   inputs (n, nin)   outputs (n, nout)   ending (n) 0 = well, else the study's own code   flag (n) finished
+    /          filetype "paddlebar study", format 2, complete, program_version, Conventions
+    /about     seed, names_in, names_out (JSON), identity (JSON: what it is a study of, word by word)
+    /study     index (n), a dimension scale   ending (n) 0 = well, else the study's own code   and a dataset (n) for each name, with
+               units, role "input" or "output" and, where the study tells it, long_name: xarray opens the group as labelled data
 
-Rows stand in the order of `index`, so that a file does not tell how many workers made it, or how often it was interrupted.
+Rows stand in the order of `index`, so that a file does not tell how many workers made it, or how often it was interrupted. In memory are
+the indices, what stands in the journal, and of the file one block of rows at a time: a study of a million evaluations takes no more than
+one of some ten thousand.
 """
 
 from __future__ import annotations
 
-import errno
 import hashlib
 import json
 import os
-import struct
-import zlib
-from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import IO, Any, Final, Self
 
@@ -32,19 +31,25 @@ import h5py
 import numpy as np
 from numpy.typing import NDArray
 
+from paddlebar.ensemble.workers import uninterrupted
 from paddlebar.errors import BadInput
-from paddlebar.record.held import held
 from paddlebar.record.write import put_in_place
-from paddlebar.studies.study_file import check_head, read_columns, read_texts
+from paddlebar.studies.journal import Journal, record_of
+from paddlebar.studies.study_file import (
+    begin_file,
+    check_head,
+    open_columns,
+    program_version,
+    read_index,
+    read_texts,
+    readable,
+)
 
 FILETYPE: Final = "paddlebar study"
-FORMAT: Final = 1
+FORMAT: Final = 2
 MERGE_AT_LEAST: Final = 512  # records in the journal before it is merged while the study goes on; own choice
-
-_MAGIC: Final = b"paddlebar journal 1\n"
-_HEAD: Final = struct.Struct("<32sII")  # digest of what the study is, numbers of inputs and outputs
-_START: Final = struct.Struct("<qq")  # index, code
-_SUM: Final = struct.Struct("<I")
+MERGE_AT_MOST: Final = 32768  # the same, for a long study: what is not merged stands in memory, too
+BLOCK: Final = 32768  # rows that are read and written at once; own choice
 
 Array = NDArray[np.float64]
 
@@ -72,12 +77,20 @@ class Study:
         self.identity = dict(identity)
         self.names_in, self.names_out = tuple(names_in), tuple(names_out)
         self.seed = seed
-        self._rows: dict[int, tuple[Array, Array, int]] = {}
-        self._journal_path = path.with_name(path.name + ".journal")
-        self._journal: IO[bytes] | None = None
-        self._unmerged = 0
+        if len({"index", "ending", *self.names}) != len(self.names) + 2:
+            raise ValueError(f"columns of a study should have names of their own: {self.names}")
+        self.told: dict[str, dict[str, Any]] = {}  # further attributes of columns, for whoever reads the file
+        self._index: NDArray[np.int64] = np.empty(0, dtype=np.int64)  # finished and in the file, rising
+        self._fresh: dict[int, bytes] = {}  # finished and in the journal: the record without its checksum
+        self._stored: StudyArrays | None = None  # what the file holds, once it was asked for
+        self._journal: Journal | None = None
         self._made: list[Path] = []  # folders, deepest first
-        self._floats = struct.Struct(f"<{len(self.names_in) + len(self.names_out)}d")
+        self._record = record_of(len(self.names))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Of all columns, inputs first."""
+        return self.names_in + self.names_out
 
     @classmethod
     def open(
@@ -87,6 +100,7 @@ class Study:
         names_in: Sequence[str],
         names_out: Sequence[str],
         seed: int = 0,
+        told: Mapping[str, Mapping[str, Any]] | None = None,
     ) -> Self:
         """Open a study to go on with it, or begin it.
 
@@ -94,16 +108,28 @@ class Study:
         identity  : what it is a study of, by words: effective text of the scenario, equations(), the study's own settings
         names_in, names_out : of the columns, units in the names
         seed      : of the whole study; a sample draws from generator(index)
+        told      : column -> further attributes for whoever reads the file, long_name among them
         Raises    : BadInput, one line, if the file is none of this program's studies, is one of something else, or is in use
         """
         study = cls(Path(path), identity, names_in, names_out, seed)
+        study.told = {name: dict(words) for name, words in (told or {}).items()}
         study._made = [each for each in study.path.parents if not each.exists()]
         study.path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            if study.path.exists():
+            seen = _stamp(study.path)
+            if seen is not None:
                 study._read()
-            study._take_journal()
-            if study._unmerged:
+            journal = Journal(study.path, study._digest(), (len(study.names_in), len(study.names_out)))
+            study._journal = journal
+            try:
+                if _stamp(study.path) != seen:  # another run ended just now
+                    study._read()
+            except BadInput:
+                journal.close()
+                study._journal = None
+                raise
+            study._fresh = {index: record for index, record in journal.records() if not study.has(index)}
+            if study._fresh:
                 study.merge()
         except OSError:
             with suppress(OSError):
@@ -112,43 +138,93 @@ class Study:
             raise
         return study
 
+    def has(self, index: int) -> bool:
+        """Whether an evaluation is finished."""
+        if index in self._fresh:
+            return True
+        at = int(np.searchsorted(self._index, index))
+        return at < self._index.size and int(self._index[at]) == index
+
+    def __len__(self) -> int:
+        """How many evaluations are finished."""
+        return self._index.size + len(self._fresh)
+
     def missing(self, indices: Iterable[int]) -> list[int]:
         """Those of `indices` that are not finished, in their order."""
-        return [int(i) for i in indices if int(i) not in self._rows]
+        return [int(i) for i in indices if not self.has(int(i))]
 
     def add(self, index: int, inputs: Sequence[float] | Array, outputs: Sequence[float] | Array, code: int = 0) -> None:
         """Keep one finished evaluation; once this returns, no end of the program loses it. One that is there already stays as it is."""
         index, code = int(index), int(code)
-        if index in self._rows:
+        if self.has(index):
             return
-        row = np.asarray(inputs, dtype=np.float64).reshape(-1), np.asarray(outputs, dtype=np.float64).reshape(-1), code
+        row = np.asarray(inputs, dtype=np.float64).reshape(-1), np.asarray(outputs, dtype=np.float64).reshape(-1)
         if (row[0].size, row[1].size) != (len(self.names_in), len(self.names_out)):
             raise ValueError(
                 f"evaluation {index}: {row[0].size} inputs and {row[1].size} outputs where {len(self.names_in)} and {len(self.names_out)} are due"
             )
         if self._journal is None:
             raise ValueError(f"{self.path}: the study is closed")
-        body = _START.pack(index, code) + self._floats.pack(*row[0], *row[1])
-        _write(self._journal, body + _SUM.pack(zlib.crc32(body)))  # unbuffered: with the system when this returns
-        self._rows[index] = row
-        self._unmerged += 1
-        if self._unmerged >= max(MERGE_AT_LEAST, len(self._rows) // 2):
+        self._fresh[index] = self._journal.add(index, code, (*row[0], *row[1]))
+        if len(self._fresh) >= max(MERGE_AT_LEAST, min(self._index.size // 2, MERGE_AT_MOST)):
             self.merge()
 
     def look(self, indices: Iterable[int]) -> dict[int, tuple[Array, int]]:
         """Outputs and code of those of `indices` that are finished."""
-        return {int(i): self._rows[int(i)][1:] for i in indices if int(i) in self._rows}
+        found, nin = {}, len(self.names_in)
+        for index in map(int, indices):
+            if index in self._fresh:
+                record = np.frombuffer(self._fresh[index], dtype=self._record)[0]
+                found[index] = record["row"][nin:].copy(), int(record["ending"])
+            elif self.has(index):
+                at, file = int(np.searchsorted(self._index, index)), self._of_file()
+                found[index] = file.outputs[at].copy(), int(file.ending[at])
+        return found
 
     def arrays(self) -> StudyArrays:
         """All finished evaluations."""
-        keys = sorted(self._rows)
-        nin, nout = len(self.names_in), len(self.names_out)
+        file, nin = self._of_file(), len(self.names_in)
+        fresh = self._fresh_records()
+        index = np.concatenate([file.index, fresh["index"]])
+        order = np.argsort(index, kind="stable")
+        inputs, outputs = fresh["row"][:, :nin], fresh["row"][:, nin:]
         return StudyArrays(
-            index=np.array(keys, dtype=np.int64),
-            inputs=np.array([self._rows[k][0] for k in keys], dtype=np.float64).reshape(len(keys), nin),
-            outputs=np.array([self._rows[k][1] for k in keys], dtype=np.float64).reshape(len(keys), nout),
-            ending=np.array([self._rows[k][2] for k in keys], dtype=np.int64),
+            index=index[order],
+            inputs=np.concatenate([file.inputs, inputs])[order],
+            outputs=np.concatenate([file.outputs, outputs])[order],
+            ending=np.concatenate([file.ending, fresh["ending"]])[order],
         )
+
+    def inputs_of_file(self) -> Iterator[tuple[NDArray[np.int64], Array]]:
+        """Index (m,) and inputs (m, nin) of what stands in the file, block by block."""
+        if not self._index.size:
+            return
+        with h5py.File(self.path, "r") as file:
+            columns = open_columns(self.path, file, self.names_in)
+            for at in range(0, self._index.size, BLOCK):
+                rows = slice(at, min(at + BLOCK, self._index.size))
+                inputs = np.empty((rows.stop - at, len(self.names_in)))
+                for k, name in enumerate(self.names_in):
+                    inputs[:, k] = columns[name][rows]
+                yield self._index[rows], inputs
+
+    def _fresh_records(self) -> NDArray[Any]:
+        """What stands in the journal, in the order of index."""
+        return np.frombuffer(b"".join(self._fresh[k] for k in sorted(self._fresh)), dtype=self._record)
+
+    def _of_file(self) -> StudyArrays:
+        """What stands in the file, read when it is first asked for."""
+        if self._stored is None:
+            n, nin = self._index.size, len(self.names_in)
+            table, ending = np.empty((n, len(self.names))), np.empty(n, dtype=np.int64)
+            if n:
+                with h5py.File(self.path, "r") as file:
+                    columns = open_columns(self.path, file, self.names)
+                    ending[:] = columns["ending"][()]
+                    for k, name in enumerate(self.names):
+                        table[:, k] = columns[name][()]
+            self._stored = StudyArrays(self._index, table[:, :nin], table[:, nin:], ending)
+        return self._stored
 
     def generator(self, index: int) -> np.random.Generator:
         """The chance of one sample: the same in any order, on any number of workers, after any restart."""
@@ -156,11 +232,13 @@ class Study:
 
     def merge(self) -> None:
         """Bring what the journal holds into the study file and begin an empty journal."""
-        put_in_place(self.path, self._image())
+        whole = np.sort(np.concatenate([self._index, np.fromiter(self._fresh, np.int64, len(self._fresh))]))
+        with uninterrupted():  # what is in memory and what is in the file belong together
+            put_in_place(self.path, lambda file: self._write(file, whole))
+            self._index, self._stored = whole, None
+            self._fresh = {}
         assert self._journal is not None
-        self._journal.truncate(len(_MAGIC) + _HEAD.size)
-        self._journal.seek(0, os.SEEK_END)
-        self._unmerged = 0
+        self._journal.empty()
 
     def close(self, *, broken_off: bool = False) -> None:
         """One file is left: the journal is merged and gone; of a study that was broken off before anything was finished, none.
@@ -171,10 +249,9 @@ class Study:
         if journal is None:
             return
         try:
-            if self._unmerged or not (broken_off or self.path.exists()):
+            if self._fresh or not (broken_off or self.path.exists()):
                 self.merge()
-            with suppress(OSError):  # while it is still held; an empty journal that cannot go does no harm
-                self._journal_path.unlink()
+            journal.remove()
         finally:
             self._journal = None
             journal.close()
@@ -202,46 +279,40 @@ class Study:
         whole = {"identity": self.identity, "in": self.names_in, "out": self.names_out, "seed": self.seed}
         return hashlib.sha256(json.dumps(whole, sort_keys=True).encode()).digest()
 
-    def _image(self) -> bytes:
-        data = self.arrays()
-        with h5py.File("study", "w", driver="core", backing_store=False) as file:
-            file.attrs["filetype"], file.attrs["format"], file.attrs["program_version"] = (
-                FILETYPE,
-                FORMAT,
-                program_version(),
-            )
-            group = file.create_group("study")
-            group.attrs["seed"] = self.seed
-            # datasets, not attributes: those may not be longer than 64 KiB
+    def _write(self, target: IO[bytes], whole: NDArray[np.int64]) -> None:
+        """The study file, a block of rows at a time, from the one that is there and what the journal holds; whole: all indices, rising."""
+        fresh = self._fresh_records()
+        with ExitStack() as stack:
+            file = stack.enter_context(h5py.File(target, "w"))
+            old: Mapping[str, h5py.Dataset] = {}
+            if self._index.size:
+                old = open_columns(self.path, stack.enter_context(h5py.File(self.path, "r")), self.names)
+                if old["index"].shape != self._index.shape:
+                    raise BadInput(f"{self.path}: was changed by somebody else while the study was going on")
             texts = {"identity": self.identity, "names_in": self.names_in, "names_out": self.names_out}
-            for name, value in texts.items():
-                group.create_dataset(name, data=json.dumps(value), dtype=h5py.string_dtype("utf-8"), track_times=False)
-            columns = {"index": data.index, "inputs": data.inputs, "outputs": data.outputs, "ending": data.ending}
-            for name, values in columns.items():
-                group.create_dataset(name, data=values, track_times=False)
-            group.create_dataset("flag", data=np.ones(data.index.size, dtype=np.bool_), track_times=False)
-            file.attrs["complete"] = True
-            file.flush()
-            return bytes(file.id.get_file_image())
+            columns = begin_file(file, FILETYPE, FORMAT, texts, self.seed, whole.size, self.told)
+            where = np.searchsorted(whole, self._index), np.searchsorted(whole, fresh["index"])
+            for at in range(0, whole.size, BLOCK):
+                end = min(at + BLOCK, whole.size)
+                (a, b), (c, d) = (np.searchsorted(each, (at, end)) for each in where)
+                kept, new = where[0][a:b] - at, where[1][c:d] - at
+                columns["index"][at:end] = whole[at:end]
+                for k, name in enumerate(("ending", *self.names)):
+                    values = np.empty(end - at, dtype=columns[name].dtype)
+                    if b > a:
+                        values[kept] = old[name][a:b]
+                    values[new] = fresh[name][c:d] if k == 0 else fresh["row"][c:d, k - 1]
+                    columns[name][at:end] = values
+            file.attrs["complete"] = np.int8(1)  # last: nothing may follow it
 
     def _read(self) -> None:
         if not self.path.is_file():
             raise BadInput(f"{self.path}: not a study file: a folder, a device or a pipe; choose another --out")
-        try:
-            with h5py.File(self.path, "r") as file:
-                check_head(self.path, file, FILETYPE, FORMAT)
-                (identity, names_in, names_out), seed = read_texts(self.path, file)
-                self._compare(identity, names_in, names_out, seed)
-                columns = read_columns(self.path, file, (len(self.names_in), len(self.names_out)))
-        except BadInput:
-            raise
-        except (OSError, RuntimeError, LookupError, TypeError, ValueError, AttributeError) as error:
-            raise BadInput(
-                f"{self.path}: not a study file: damaged, or of another kind ({(str(error).splitlines() or [type(error).__name__])[0]})"
-            ) from error
-        for index, inputs, outputs, ending, flag in zip(*columns, strict=True):
-            if flag:
-                self._rows[int(index)] = inputs, outputs, int(ending)
+        with readable(self.path), h5py.File(self.path, "r") as file:
+            check_head(self.path, file, FILETYPE, FORMAT)
+            (identity, names_in, names_out), seed = read_texts(self.path, file)
+            self._compare(identity, names_in, names_out, seed)
+            self._index = read_index(self.path, open_columns(self.path, file, self.names))
 
     def _compare(self, identity: Any, names_in: Any, names_out: Any, seed: int) -> None:
         """Refuse a study of something else, saying of what."""
@@ -255,49 +326,6 @@ class Study:
                 f"{self.path}: holds a study of another {' and another '.join(other)}; choose another --out, or remove the file to begin anew"
             )
 
-    def _take_journal(self) -> None:
-        """Open the journal, alone, and take in what an interrupted run left there."""
-        journal = self._journal_path.open("a+b", buffering=0)
-        alone = held(journal.fileno())
-        # one that its owner took away between opening and locking is nobody's journal any more
-        if not alone or not _is_at(journal, self._journal_path):
-            journal.close()
-            raise BadInput(f"{self.path}: this study is being worked on by another paddlebar")
-        self._journal = journal
-        self._journal.seek(0)
-        text = self._journal.read()
-        head = _MAGIC + _HEAD.pack(self._digest(), len(self.names_in), len(self.names_out))
-        if len(text) < len(head):  # new, or killed while it was begun
-            self._journal.truncate(0)
-            _write(self._journal, head)
-            return
-        if text[: len(head)] != head:
-            self._journal.close()
-            self._journal = None
-            raise BadInput(
-                f"{self._journal_path}: left by an interrupted study of something else; remove it, or choose another --out"
-            )
-        size = _START.size + self._floats.size + _SUM.size
-        at, nin = len(head), len(self.names_in)
-        while at + size <= len(text):
-            body, (check,) = text[at : at + size - _SUM.size], _SUM.unpack_from(text, at + size - _SUM.size)
-            if zlib.crc32(body) != check:
-                break
-            index, code = _START.unpack_from(body)
-            values = np.array(self._floats.unpack_from(body, _START.size))
-            self._rows.setdefault(index, (values[:nin], values[nin:], code))
-            self._unmerged += 1
-            at += size
-        self._journal.truncate(at)  # what was cut off in the middle was not finished
-
-
-def program_version() -> str:
-    """Version of the program, as in run files."""
-    try:
-        return version("paddlebar")
-    except PackageNotFoundError:  # run from a source tree that was never installed
-        return "not installed"
-
 
 def equations() -> str:
     """Name of the equations that this program computes with: changes with every source of physics/ and with what is compiled beside it."""
@@ -306,20 +334,10 @@ def equations() -> str:
     return f"{program_version()} {physics._fingerprint(Path(physics.__file__).parents[1])}"
 
 
-def _write(file: IO[bytes], record: bytes) -> None:
-    """The whole record, or an OSError with none of it left behind."""
-    start = file.seek(0, os.SEEK_END)
+def _stamp(path: Path) -> tuple[int, int, int] | None:
+    """Which file stands at a path, and in which state; None: none."""
     try:
-        while record:  # what does not fit is refused the second time, with the reason
-            written = file.write(record)
-            if not written:
-                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-            record = record[written:]
-    except OSError as error:
-        with suppress(OSError):
-            file.truncate(start)
-        raise OSError(error.errno, error.strerror, str(file.name)) from error
-
-
-def _is_at(file: IO[bytes], path: Path) -> bool:
-    return path.exists() and os.path.samestat(os.fstat(file.fileno()), path.stat())
+        found = path.stat()
+    except FileNotFoundError:
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns

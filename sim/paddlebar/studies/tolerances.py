@@ -22,7 +22,7 @@ from paddlebar.studies.axes import Axis, changed, nearest_allowed, number
 
 Array = NDArray[np.float64]
 
-OPTION: Final = "--key"
+OPTION: Final = "keys"
 MOST: Final = 60  # parameters
 
 
@@ -37,7 +37,9 @@ def tolerance(text: str, key: str, size: float) -> Axis:
         raise BadInput(f"{OPTION}: {key}: a tolerance should be a number above 0, found {size:g}")
     if math.isnan(own):
         changed(text, {key: size}, OPTION)  # an unknown key has its own, better sentence
-        raise BadInput(f"{OPTION}: {key}: has no value here; give it one in the file or by --set, then its tolerance")
+        raise BadInput(
+            f"{OPTION}: {key}: has no value here; give it one in the file or by overrides, then its tolerance"
+        )
     if whole and size != round(size):
         raise BadInput(f"{OPTION}: {key}: counts in whole numbers, and its tolerance should too, found {size:g}")
     ends = np.array([own - size, own + size])

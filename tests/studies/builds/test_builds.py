@@ -115,7 +115,7 @@ def test_more_builds_begin_with_the_same(scenario, found):
 
 @pytest.mark.parametrize("count", [1, 0, 10_001])
 def test_a_number_of_builds_that_is_none(scenario, count):
-    with pytest.raises(BadInput, match=f"--builds: should be 2 to 10000, found {count}"):
+    with pytest.raises(BadInput, match=f"builds: should be 2 to 10000, found {count}"):
         fly_builds(scenario, count)
 
 

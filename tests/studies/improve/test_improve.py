@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 
 from paddlebar import Improved, improve, load_scenario
+from paddlebar.ensemble.pool import cores
 from paddlebar.errors import BadInput
 from paddlebar.plain import plain
 from paddlebar.studies.axes import open_text
 from paddlebar.studies.improve.demands import violation
 from paddlebar.studies.improve.design import Plan, design, own_flight
 from paddlebar.studies.improve.variables import changes, variables
-from paddlebar.studies.runner import cores
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 # few turns and a coarse solver: what is asked of these searches holds for any
@@ -165,15 +165,15 @@ def test_every_scenario_that_ships_has_something_to_vary(scenario):
 @pytest.mark.parametrize(
     ("how", "says"),
     [
-        ({"vary": [("craft.bar.lead", 60, 120)]}, "--vary: craft.bar.lead: .*lead_deg"),
+        ({"vary": [("craft.bar.lead", 60, 120)]}, "vary: craft.bar.lead: .*lead_deg"),
         ({"vary": [("craft.bar.kind", 60, 120)]}, "only a number can be varied"),
         ({"vary": [("craft.bar.lead_deg", 120, 60)]}, "lowest should be less than highest"),
         ({"vary": [("craft.bar.gain", 0.1, 9.0)]}, "gain: .*less than or equal to 5"),
         ({"vary": [VARY[0], VARY[0]]}, "named twice"),
         ({"vary": []}, "1 to 24 keys"),
         ({"vary": [("craft.skein.mass_g", 1.0, 3.0)]}, "mass_g"),
-        ({"wanted": "glory"}, "--for: should be duration, control, height, stillness, stability, found 'glory'"),
-        ({"budget": 3}, "--budget: should lie in 10"),
+        ({"wanted": "glory"}, "wanted: should be duration, control, height, stillness, stability, found 'glory'"),
+        ({"budget": 3}, "budget: should lie in 10"),
         ({"limits": {"spin": math.nan}}, "--spin"),
         ({"limits": {"share": 1.5}}, "--share"),
         ({"limits": {"beauty": 1.0}}, "'beauty'"),

@@ -146,7 +146,7 @@ def test_flights_and_floquet_agree_on_a_craft_that_is_held(scenario):
     ("wanted", "says"),
     [
         (("craft.bar.kind", 0.0, 1.0, 3), "only a number"),
-        (("craft.part.no-such.mass_g", 0.0, 1.0, 3), "--x"),
+        (("craft.part.no-such.mass_g", 0.0, 1.0, 3), "x"),
         (("craft.bar.gain", 1.0, 0.0, 3), "lowest"),
         (("craft.bar.gain", 0.0, math.inf, 3), "lowest"),
         (("craft.bar.gain", 0.0, 1.0, 1), "how many"),
@@ -156,15 +156,15 @@ def test_flights_and_floquet_agree_on_a_craft_that_is_held(scenario):
 )
 def test_bad_axes(scenario, wanted, says):
     with pytest.raises(BadInput, match=says) as error:
-        axis("--x", scenario.effective_toml(), wanted, 400)
+        axis("x", scenario.effective_toml(), wanted, 400)
     assert "\n" not in str(error.value)
 
 
 def test_an_axis_may_be_a_part_a_list_entry_or_a_key_left_open(scenario):
     text = scenario.effective_toml()
-    assert axis("--x", text, ("craft.part.stick.mass_g", 0.5, 1.0, 3), 9).own == 0.75
-    assert axis("--x", text, ("launch.push_m_s.1", -1.0, 1.0, 3), 9).own == 0.0
-    assert math.isnan(axis("--x", text, ("air.density_kg_m3", 0.9, 1.2, 3), 9).own)
+    assert axis("x", text, ("craft.part.stick.mass_g", 0.5, 1.0, 3), 9).own == 0.75
+    assert axis("x", text, ("launch.push_m_s.1", -1.0, 1.0, 3), 9).own == 0.0
+    assert math.isnan(axis("x", text, ("air.density_kg_m3", 0.9, 1.2, 3), 9).own)
 
 
 def test_an_unknown_way_is_refused(scenario):

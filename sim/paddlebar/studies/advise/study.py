@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from paddlebar.ensemble.many import Brief, fly_brief
+from paddlebar.ensemble.pool import cores
 from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight.fly import fly_scenario
@@ -23,7 +24,6 @@ from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.advise.candidates import Candidate, candidates, joined
 from paddlebar.studies.advise.changes import Description, setting
 from paddlebar.studies.advise.missing import missing
-from paddlebar.studies.runner import cores
 from paddlebar.studies.suggestion import How, Suggestion, better
 
 MOST_SAID: Final = 3

@@ -18,7 +18,9 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.knobs import knob_at
 from paddlebar.craft.one_by_one import one_by_one
-from paddlebar.ensemble.many import Flights, Item, fly_all
+from paddlebar.ensemble.many import Flights, fly_all
+from paddlebar.ensemble.pool import cores
+from paddlebar.ensemble.samples import Item
 from paddlebar.errors import BadInput
 from paddlebar.files.keys import value_at
 from paddlebar.files.scenario import Scenario
@@ -26,13 +28,12 @@ from paddlebar.flight.endings import WELL, Outcome
 from paddlebar.plain import of_fields
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.axes import Axis, open_text
-from paddlebar.studies.runner import cores
 from paddlebar.studies.suggestion import How, better
 from paddlebar.studies.tolerances import build_of, chosen, drawn, usual
 
 Array = NDArray[np.float64]
 
-OPTION: Final = "--builds"
+OPTION: Final = "builds"
 LEAST, MOST = 2, 10_000
 LEVELS: Final = {"least": 0.0, "low": 0.1, "median": 0.5, "high": 0.9, "most": 1.0}
 """Words of a spread -> share of the builds below."""

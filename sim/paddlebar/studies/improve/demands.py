@@ -82,7 +82,7 @@ Limits = Mapping[str, float]  # name of a demand -> limit; a demand that is not 
 def goal(name: str) -> Judged:
     """By name. Raises BadInput."""
     if name not in GOALS:
-        raise BadInput(f"--for: should be {', '.join(GOALS)}, found {name!r}")
+        raise BadInput(f"wanted: should be {', '.join(GOALS)}, found {name!r}")
     return GOALS[name]
 
 

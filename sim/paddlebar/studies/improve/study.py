@@ -170,7 +170,7 @@ def improve(
     limits   : {"share": turns over breaking turns, "heaviest": g, "control": s at least, "spin": deg/s, "stick": safety factor,
         "margin": growth at most, /s};
         those that are not given are in improve/demands.py
-    shares   : of the turns, where growth is demanded; None: SHARES;  budget : designs; None: BUDGET
+    shares   : of the turns, where growth is demanded [1]; None: SHARES;  budget : designs; None: BUDGET
     seed     : another one searches another way
     workers  : processes; None: one a processor, 1: none but this one
     executor : any concurrent.futures.Executor to use instead; it is not shut down
@@ -187,7 +187,7 @@ def improve(
     kept, points = _limits(scenario, limits or {}), _shares(SHARES if shares is None else shares)
     budget = BUDGET if budget is None else budget
     if not LEAST_BUDGET <= budget <= MOST_BUDGET:
-        raise BadInput(f"--budget: should lie in {LEAST_BUDGET}..{MOST_BUDGET}, found {budget}")
+        raise BadInput(f"budget: should lie in {LEAST_BUDGET}..{MOST_BUDGET}, found {budget}")
     if scenario.skein.turns - scenario.skein.backed_off <= 0.0:
         raise scenario.bad("skein.turns", "improve needs turns to run down, found none")
     of = variables(scenario, scenario.effective_toml(), vary)
@@ -195,7 +195,7 @@ def improve(
     plan = Plan(text, of, kept, points)
     names = columns(points)
     varied = repr([(v.key, v.low, v.high, v.step) for v in of])
-    about = identity(scenario, text, what_is_varied=varied, demands=repr(sorted(kept.items())), points=repr(points))
+    about = identity(text, what_is_varied=varied, demands=repr(sorted(kept.items())), points=repr(points))
 
     def judge(outputs: Array, code: int) -> Verdict:
         found = dict(zip(names, outputs.tolist(), strict=True))
@@ -238,22 +238,24 @@ def _limits(scenario: Scenario, asked: Mapping[str, float]) -> dict[str, float]:
     if math.isnan(known["stick_margin"]):
         del kept["stick"]
         if "stick" in asked:
-            raise BadInput(f"--stick: strength is not known: {stick_strength(scenario.craft).unknown}")
+            raise BadInput(f"limits.stick: strength is not known: {stick_strength(scenario.craft).unknown}")
     for name, limit in asked.items():
         if name not in BY_NAME:
             raise BadInput(f"limits: should be of {', '.join(BY_NAME)}, found {name!r}")
         if not math.isfinite(limit):
-            raise BadInput(f"--{name}: input should be a finite number, found {limit:g}")
+            raise BadInput(f"limits.{name}: input should be a finite number, found {limit:g}")
         kept[name] = float(limit)
     if not 0.0 < kept["share"] <= 1.0:
-        raise BadInput(f"--share: should be more than 0 and at most 1 of the breaking turns, found {kept['share']:g}")
+        raise BadInput(
+            f"limits.share: should be more than 0 and at most 1 of the breaking turns, found {kept['share']:g}"
+        )
     return {demand.name: kept[demand.name] for demand in DEMANDS if demand.name in kept}
 
 
 def _shares(shares: Sequence[float]) -> tuple[float, ...]:
     points = tuple(sorted({float(share) for share in shares}, reverse=True))
     if not points or not all(0.0 < share <= 1.0 for share in points) or len(points) > 20:
-        raise BadInput(f"--at: 1 to 20 shares of the turns, each more than 0 and at most 1, found {list(shares)}")
+        raise BadInput(f"shares: 1 to 20 shares of the turns, each more than 0 and at most 1, found {list(shares)}")
     return points
 
 

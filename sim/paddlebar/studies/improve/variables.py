@@ -20,7 +20,7 @@ Vary = tuple[str, float, float]  # key, lowest, highest
 
 FINEST: Final = 200  # a range has some so many steps: finer than a builder sets anything
 MOST: Final = 24  # keys
-OPTION: Final = "--vary"
+OPTION: Final = "vary"
 
 
 @dataclass(frozen=True)

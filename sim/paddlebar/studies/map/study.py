@@ -15,7 +15,7 @@ import time as clock
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,9 +26,13 @@ from paddlebar.plain import of_fields
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.stability.verdict import VERDICTS, verdict
 from paddlebar.studies.axes import Axis, Range, axis, both, open_text
-from paddlebar.studies.map import by_flights, by_floquet
+from paddlebar.studies.map import by_flights, by_floquet, tables
 from paddlebar.studies.runner import Worker
 from paddlebar.studies.session import Asked, identity, session
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import xarray as xr
 
 Array = NDArray[np.float64]
 
@@ -40,7 +44,7 @@ MOST_SIDE: Final = 400  # points along one side
 WORDS: Final = (*VERDICTS, DECAYS, GROWS, NOTHING)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Map:
     """Growth over two parameters; arrays have shape (ny, nx), row j at y[j].
 
@@ -71,6 +75,20 @@ class Map:
     def failed(self) -> int:
         """Points whose flight failed numerically."""
         return int((self.verdict == by_flights.FAILED).sum())
+
+    def to_xarray(self) -> xr.Dataset:
+        """growth, without [1/s] and verdict over both keys. Raises ImportError without xarray, of the extra ``data``."""
+        return tables.to_xarray(self)
+
+    def to_pandas(self) -> pd.DataFrame:
+        """A row a point: both keys, growth, without [1/s], verdict. Raises ImportError without pandas, of the extra ``data``."""
+        return tables.to_pandas(self)
+
+    def __repr__(self) -> str:
+        return tables.line(self)
+
+    def _repr_html_(self) -> str:
+        return tables.html(self)
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; None for nan."""
@@ -105,13 +123,13 @@ def stability_map(
     """
     start = clock.perf_counter()
     if by not in WAYS:
-        raise BadInput(f"--by: should be {' or '.join(WAYS)}, found {by!r}")
+        raise BadInput(f"by: should be {' or '.join(WAYS)}, found {by!r}")
     text = scenario.effective_toml()
-    across, up = axis("--x", text, x, MOST_SIDE), axis("--y", text, y, MOST_SIDE)
+    across, up = axis("x", text, x, MOST_SIDE), axis("y", text, y, MOST_SIDE)
     both(across, up)
     text = open_text(scenario)  # a chord that is varied takes its tip along
-    of = identity(scenario, text, grid=f"{across} against {up}", way=by)
-    names = [f"{what}_{k}" for what in ("growth", "without", "code") for k in range(across.values.size)]
+    of = identity(text, grid=f"{across} against {up}", way=by)
+    names = [f"{what}[{k}]" for what in ("growth_per_s", "without_per_s", "code") for k in range(across.values.size)]
     wanted = {j: [float(value)] for j, value in enumerate(up.values)}
     progress.start(len(wanted) + 1)
     progress.step("finding where to begin" if by == "floquet" else "flying the design")

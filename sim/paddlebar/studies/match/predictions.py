@@ -117,7 +117,7 @@ def predict(scenario: Scenario, row: Row, stand: Stand = steady) -> list[float]:
     if brief.broke_off:
         return [*(math.nan for _ in row.readings), FAILED]
     held = scenario.launch.hold_s if scenario.launch.release == "held" else 0.0  # its end may lie past what was flown
-    let_go = next((e.time for e in brief.events if e.name == "release"), held)
+    let_go = next((e.time_s for e in brief.events if e.name == "release"), held)
     figures = {
         "duration_s": brief.duration_s - let_go,
         "powered_s": brief.powered_s - let_go,

@@ -30,6 +30,7 @@ from scipy.stats import norm
 from paddlebar.craft.one_by_one import one_by_one
 from paddlebar.errors import BadInput
 from paddlebar.files.flight_record import FLIGHT, FlightRecord, read_flight_record
+from paddlebar.files.override import GIVEN
 from paddlebar.files.scenario import Scenario
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.studies.axes import open_text
@@ -155,7 +156,7 @@ def match(
     progress.start(70 + 10 * n)  # or so: how many rounds there will be nobody knows
     progress.step(FLYING)
     text = scenario.effective_toml()
-    of = identity(scenario, text, record=record.text or repr(record.rows), unknowns=repr(asked))
+    of = identity(text, record=record.text or repr(record.rows), unknowns=repr(asked))
     # another record is another file: rows come by and by
     name = f"unfinished-{hashlib.sha256(repr(of).encode()).hexdigest()[:8]}.h5"
     unfinished = None if folder is None else Path(folder) / name
@@ -224,5 +225,5 @@ def _possible(scenario: Scenario, record: FlightRecord) -> None:
         try:
             row_scenario(text, scenario, row)
         except BadInput as error:
-            rule = str(error).removeprefix("--set: ").removeprefix("change: ")
+            rule = str(error).removeprefix(f"{GIVEN}: ").removeprefix("change: ")
             raise BadInput(f"{record.file}:{row.line}: {rule}") from None

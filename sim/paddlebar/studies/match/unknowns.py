@@ -11,7 +11,7 @@ from paddlebar.errors import BadInput
 from paddlebar.files.keys import number_at
 from paddlebar.files.scenario import Scenario
 
-OPTION = "--unknown"
+OPTION = "unknowns"
 MOST = 12
 WIDEST = 4.0  # standard deviations to either side that are looked at
 
@@ -45,7 +45,7 @@ def _unknown(scenario: Scenario, key: str, sd: float | None) -> Unknown:
     number = number_at(scenario, key, OPTION)
     if math.isnan(number.value):
         raise BadInput(
-            f"{OPTION}: {key}: is left open by the description; give it a value first, in the file or with --set"
+            f"{OPTION}: {key}: is left open by the description; give it a value first, in the file or by overrides"
         )
     if sd is None:
         knob = knobs.knob_at(scenario, key)

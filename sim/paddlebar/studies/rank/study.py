@@ -152,7 +152,7 @@ def rank(
     text = open_text(flown)  # a chord that is varied takes its tip along
     names = [p.key for p in parameters]
     choice = repr([(p.key, float(p.values[-1] - p.own)) for p in parameters])
-    of = identity(scenario, text, study="rank", choice_of_parameters=choice)
+    of = identity(text, study="rank", choice_of_parameters=choice)
     with session(of, names, NAMES, seed=seed, file=file, workers=workers, executor=executor, progress=progress) as here:
         lacking = here.study.missing(rows(parameters, samples, seed))
         progress.start(len(lacking) + 1)

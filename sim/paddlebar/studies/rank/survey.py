@@ -58,7 +58,7 @@ class Survey:
 def check_samples(samples: int) -> int:
     """Raises BadInput unless it is 0 (no global part) or a power of two."""
     if samples < 0 or samples == 1 or samples & (samples - 1) or samples > MOST_SAMPLES:
-        raise BadInput(f"--samples: should be 0 or a power of two from 2 to {MOST_SAMPLES}, found {samples}")
+        raise BadInput(f"samples: should be 0 or a power of two from 2 to {MOST_SAMPLES}, found {samples}")
     return samples
 
 

@@ -45,7 +45,7 @@ def _on_cue(flight: FlightData, scenario: Scenario) -> list[Advice]:
     """What was let go wrong."""
     wrong = {mishap.what for mishap in scenario.mishap}
     return [
-        Advice(f"at {event.time:.1f} s {event.sentence}", f"prevent what went wrong on cue: {event.name}", "flight")
+        Advice(f"at {event.time_s:.1f} s {event.sentence}", f"prevent what went wrong on cue: {event.name}", "flight")
         for event in flight.events
         if event.name in wrong
     ]

@@ -14,6 +14,7 @@ from paddlebar.craft.sections import SECTIONS
 from paddlebar.files.craft import Skein
 from paddlebar.files.kinds import BARS, HEADS
 from paddlebar.files.scenario import Scenario
+from paddlebar.files.tables import section_name
 
 _NEXT: Final = re.compile(r"^ {0,4}[A-Z][\w ,]* *:")  # the next line of a data sheet
 _SOURCE: Final = re.compile(r"\bSource\b *: *(.*)", re.DOTALL)
@@ -144,6 +145,6 @@ def _sections(scenario: Scenario) -> list[tuple[str, str]]:
     if craft.tail is not None:
         used.append(("tail rotor", craft.tail.section))
     return [
-        (part, f"{name}: {SECTIONS[name].source}" if name in SECTIONS else f"your own table, {name}")
+        (part, f"{name}: {SECTIONS[name].source}" if name in SECTIONS else f"your own table, {section_name(name)}")
         for part, name in used
     ]

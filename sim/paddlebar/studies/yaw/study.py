@@ -140,7 +140,7 @@ def yaw(
     """Fly the run-down at every ratio, tail pitch and tail diameter, and find the ratios that balance.
 
     scenario     : craft, winding and release count; its wind, room and mishaps do not (rundown.py)
-    ratios       : tail turns a rotor turn; None: nine from 0.7 to 1.3 times the craft's own
+    ratios       : tail turns a rotor turn [1]; None: nine from 0.7 to 1.3 times the craft's own
     pitches_deg  : of the tail's blades; None: the craft's own, three degrees less and three more
     diameters_mm : of the tail rotor; its mass stays as it is. None: the craft's own
     executor, workers : any concurrent.futures.Executor, and how many flights it runs at once; the result does not depend on them
@@ -158,7 +158,7 @@ def yaw(
     for extreme in {tuple(pick(axis) for axis in grid) for pick in (min, max)}:
         changed(text, np.asarray(extreme))  # what no craft file may say is refused before anything flies
     of = identity(
-        scenario, text, study=f"yaw, {BINS} shares, knee {KNEE}", grid=repr([[float(v) for v in axis] for axis in grid])
+        text, study=f"yaw, {BINS} shares, knee {KNEE}", grid=repr([[float(v) for v in axis] for axis in grid])
     )
     with session(of, NAMES_IN, NAMES_OUT, file=file, workers=workers, executor=executor, progress=progress) as here:
         progress.start(max(len(rows) + 1 + MORE_FLIGHTS - here.study.arrays().index.size, 0))

@@ -1,0 +1,28 @@
+"""A flight whose solver was told to be loose is not believed, even where its energy adds up."""
+
+from __future__ import annotations
+
+import pytest
+
+from paddlebar.cli.fly_words import opening
+
+
+def said(method: str, rtol: float, error: float = 2.8e-4) -> str:
+    solver = {"method": method, "rtol": rtol, "failure": None}
+    summary = {"sentence": "still in the air", "faults": [], "energy_error": error, "solver": solver}
+    return " ".join(opening(summary)[1:])
+
+
+@pytest.mark.parametrize(("method", "rtol"), [("BDF", 1e-2), ("LSODA", 1e-2), ("RK23", 1e-4), ("RK45", 1e-3)])
+def test_a_loose_solver_is_named(method, rtol):
+    """BDF at 1e-2 was 1.3 m and 33 degrees off after 5 s, its ledger out by 0.08 %."""
+    assert f"{method} at run.rtol = {rtol:g} may be far off" in said(method, rtol)
+
+
+@pytest.mark.parametrize(("method", "rtol"), [("DOP853", 1e-2), ("BDF", 1e-5), ("RK45", 1e-4), ("Radau", 1e-4)])
+def test_a_tight_one_is_believed(method, rtol):
+    assert said(method, rtol) == ""
+
+
+def test_a_ledger_that_is_open_comes_first():
+    assert "of the energy is not accounted for" in said("BDF", 1e-2, 0.02)
