@@ -104,8 +104,8 @@ def test_what_leaves_no_weight_is_told_with_what_does() -> None:
 def test_what_flies_is_kept_before_what_scores_better_and_is_lost_early() -> None:
     """Found by chance (number 120): a search left a craft with 22 s of control for one with 15.5 s, then refused the answers."""
     design = as_template(known())
-    flies = Tried(design, 100.0, (Brief("crashed", "", controlled_s=22.0, graded_s=22.0),) * 3)
-    short = Tried(design, 100.0, (Brief("landed", "", controlled_s=15.5, graded_s=40.0),) * 3)
+    flies = Tried(design, 100.0, (Brief(outcome="crashed", sentence="", controlled_s=22.0, graded_s=22.0),) * 3)
+    short = Tried(design, 100.0, (Brief(outcome="landed", sentence="", controlled_s=15.5, graded_s=40.0),) * 3)
     assert flies.flies
     assert not short.flies
     assert short.score > flies.score
