@@ -10,12 +10,13 @@ import numpy as np
 import pytest
 
 from paddlebar.checks.check import check
+from paddlebar.ensemble.many import Brief
 from paddlebar.errors import BadInput
 from paddlebar.files.craft import weights_g
 from paddlebar.files.template import CRAFT
 from paddlebar.sizing.answers import Answers, Known, Rubber, plain_default
 from paddlebar.sizing.by_rules import by_rules
-from paddlebar.sizing.flown import craft_of, tried
+from paddlebar.sizing.flown import Tried, craft_of, tried
 from paddlebar.sizing.rules import as_template, skein_g
 from paddlebar.sizing.sized import SPARE, filled_in, size, torques
 
@@ -98,6 +99,17 @@ def test_what_leaves_no_weight_is_told_with_what_does() -> None:
     with pytest.raises(BadInput, match=r"weighs \d+ % of the craft; the nearest that flies: --rubber \S+ ?.*$") as told:
         size(Answers.of({"weight_g": 5.0, "rubber": "20x4x1"}))
     assert "\n" not in str(told.value)
+
+
+def test_what_flies_is_kept_before_what_scores_better_and_is_lost_early() -> None:
+    """Found by chance (number 120): a search left a craft with 22 s of control for one with 15.5 s, then refused the answers."""
+    design = as_template(known())
+    flies = Tried(design, 100.0, (Brief(outcome="crashed", sentence="", controlled_s=22.0, graded_s=22.0),) * 3)
+    short = Tried(design, 100.0, (Brief(outcome="landed", sentence="", controlled_s=15.5, graded_s=40.0),) * 3)
+    assert flies.flies
+    assert not short.flies
+    assert short.score > flies.score
+    assert max((short, flies), key=lambda each: each.rank) is flies
 
 
 @pytest.mark.slow

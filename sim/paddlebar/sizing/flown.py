@@ -52,6 +52,11 @@ class Tried:
         )
 
     @property
+    def rank(self) -> tuple[bool, float]:
+        """Which of two to keep: one that flies, however well another scores that is lost a moment too early."""
+        return self.flies, self.score
+
+    @property
     def too_high(self) -> bool:
         """It touched the ceiling, or fell from high up with its rubber run down."""
         return any(

@@ -147,7 +147,7 @@ class _Search:
             self.progress.step("flying craft by rules")
             for gain, tips in BARS:
                 found = self._by_rules(known, chord, collective, gain=gain, tips=tips)
-                if found is not None and (best is None or found.score > best.score):
+                if found is not None and (best is None or found.rank > best.rank):
                     best = found
                 if found is None or min(each.controlled_s for each in found.briefs) > SOON_S:
                     break  # whatever it lacks is not its bar
@@ -167,7 +167,7 @@ class _Search:
         best = found = self._fly(known, design, turns)
         while found is not None and best is not None and found.too_high and found.turns > FEWEST * turns:
             found = self._fly(known, design, float(math.floor(FEWER * found.turns)))
-            best = found if found is not None and found.score > best.score else best
+            best = found if found is not None and found.rank > best.rank else best
         return best
 
     def _mended(self, known: Known, best: Tried) -> Tried:
@@ -180,7 +180,7 @@ class _Search:
             found = tried(known, moved(start.design, at), start.turns)
             if found is None:
                 return 0.0
-            if found.score > best.score:
+            if found.rank > best.rank:
                 best = found
             return -found.score
 
