@@ -189,7 +189,7 @@ def fly_many(
 ) -> Flights | KeptFlights:
     """Fly many scenarios in compiled steps on all processors; what each came to, not its whole course.
 
-    scenarios : each from load_scenario, or (path, overrides), which is then read where it flies; samples() draws them
+    scenarios : each from load_scenario, or (path or scenario, overrides), which is then read where it flies; samples() draws them
     workers   : processes; None: one a processor, 1: none but this one. The flights are the same, bit for bit, for any number. With an
         executor: how many flights it flies at once
     executor  : any concurrent.futures.Executor to use instead (threads do well too: the steps release Python's lock); it is not shut down

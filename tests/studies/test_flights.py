@@ -71,6 +71,17 @@ def test_they_are_the_flights_that_memory_would_hold(whole):
         kept.durations  # noqa: B018
 
 
+def test_a_scenario_serves_as_well_as_its_file(whole, tmp_path):
+    base, found = load_scenario(FIRST), tmp_path / "found.h5"
+    drawn_of = samples(base, 10, draw, seed=1)
+    fly_into(found, drawn_of)
+    here = fly_many(drawn_of, workers=1)
+    np.testing.assert_array_equal(here.max_tilt_deg, read_flights(whole).max_tilt_deg)
+    np.testing.assert_array_equal(read_flights(found).max_tilt_deg, here.max_tilt_deg)
+    with pytest.raises(NoSuchKey, match="gian"):
+        fly_many(samples(base, 2, lambda _: {"craft.bar.gian": 1.0}), workers=1)
+
+
 def test_a_row_of_inputs_is_the_whole_draw(whole):
     inputs, columns = read_flights(whole).inputs, looked_over(asked())[0]
     assert list(inputs) == [column.name for column in columns]

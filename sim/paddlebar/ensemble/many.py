@@ -15,10 +15,9 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import build
 from paddlebar.craft.limits import check_limits
 from paddlebar.ensemble import pool, steps, tables
-from paddlebar.ensemble.samples import Item
+from paddlebar.ensemble.samples import Item, scenario_of
 from paddlebar.ensemble.spread import Helpers, spread
 from paddlebar.ensemble.stepper import CompiledStepper
-from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
 from paddlebar.flight.fly import blame, powered
@@ -171,7 +170,7 @@ def fly_brief(item: Item | Callable[[], Scenario], every: int = 0, force: Own | 
         elif callable(item):
             scenario = item()
         else:
-            scenario = load_scenario(*item)
+            scenario = scenario_of(item)
             check_limits(scenario)
         scenario = pushed(scenario, force)
         numbers = build(scenario)

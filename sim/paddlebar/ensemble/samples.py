@@ -14,14 +14,15 @@ from paddlebar.errors import NoSuchKey
 from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
 
-Item = Scenario | tuple[str | os.PathLike[str], Mapping[str, Any]]  # a checked scenario, or its file and what to change
+Base = str | os.PathLike[str] | Scenario
+Item = Scenario | tuple[Base, Mapping[str, Any]]  # a checked scenario, or one or its file and what to change
 
 
 @dataclass(frozen=True, eq=False)
 class Samples(Sequence[Item]):
     """Scenarios that differ by chance, each drawn when it is asked for: a million of them take no memory. Made by samples()."""
 
-    path: str | os.PathLike[str]
+    base: Base
     number: int
     draw: Callable[[np.random.Generator], Mapping[str, Any]]
     seed: int
@@ -37,7 +38,7 @@ class Samples(Sequence[Item]):
         if isinstance(index, slice):
             return [self[k] for k in range(self.number)[index]]
         at = range(self.number)[index]
-        return self.path, dict(self.draw(np.random.default_rng([self.seed, at])))
+        return self.base, dict(self.draw(np.random.default_rng([self.seed, at])))
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Sequence) and list(self) == list(other)
@@ -45,18 +46,24 @@ class Samples(Sequence[Item]):
     __hash__ = None  # type: ignore[assignment]
 
 
-def samples(
-    path: str | os.PathLike[str], count: int, draw: Callable[[np.random.Generator], Mapping[str, Any]], seed: int = 1
-) -> Samples:
+def samples(base: Base, count: int, draw: Callable[[np.random.Generator], Mapping[str, Any]], seed: int = 1) -> Samples:
     """Scenarios that differ by chance, for fly_many.
 
-    path    : scenario file;  count : how many
+    base    : scenario file, or a scenario from load_scenario;  count : how many
     draw    : from a random generator to what is changed, dotted keys -> values as in load_scenario; asked for each sample when it is due,
         maybe more than once
     seed    : chance belongs to the sample: the i-th has default_rng([seed, i]), however many are drawn or flown, and where
-    Returns : a sequence of (path, changes)
+    Returns : a sequence of (base, changes)
     """
-    return Samples(path, operator.index(count), draw, seed)
+    return Samples(base, operator.index(count), draw, seed)
+
+
+def scenario_of(item: Item) -> Scenario:
+    """The scenario that is to be flown. Raises as load_scenario."""
+    if isinstance(item, Scenario):
+        return item
+    base, changes = item
+    return base.replace(changes) if isinstance(base, Scenario) else load_scenario(base, changes)
 
 
 def refuse_unknown_keys(items: Iterable[Item]) -> None:
@@ -64,15 +71,15 @@ def refuse_unknown_keys(items: Iterable[Item]) -> None:
 
     What else is wrong with a flight is its own matter: values that are not allowed, a file that is to be found only where it is flown.
     """
-    seen: set[tuple[str, ...]] = set()
+    seen: set[tuple[Scenario | str, ...]] = set()
     for item in items:
         if isinstance(item, Scenario):
             continue
-        names = str(item[0]), *item[1]
+        names = item[0] if isinstance(item[0], Scenario) else str(item[0]), *item[1]
         if names not in seen:
             seen.add(names)
             try:
-                load_scenario(*item)
+                scenario_of(item)
             except NoSuchKey:
                 raise
             except Exception:

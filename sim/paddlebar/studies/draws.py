@@ -6,6 +6,7 @@ import hashlib
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from os import fspath
 from typing import Any, Final
 
@@ -112,8 +113,20 @@ class Rows(Mapping[int, Sequence[float]]):
         return row
 
 
+def _whole(item: Item) -> Scenario | None:
+    """The scenario itself, where it was given; else there is its file."""
+    base = item if isinstance(item, Scenario) else item[0]
+    return base if isinstance(base, Scenario) else None
+
+
 def _base(item: Item) -> str:
-    return item.effective_toml() if isinstance(item, Scenario) else fspath(item[0])
+    whole = _whole(item)
+    return fspath(item[0]) if whole is None else _text(whole)  # type: ignore[index,arg-type]
+
+
+@lru_cache(maxsize=MOST_TEXTS)
+def _text(scenario: Scenario) -> str:
+    return scenario.effective_toml()  # takes longer than many a flight
 
 
 def looked_over(items: Sequence[Item]) -> tuple[tuple[Column, ...], dict[str, Scenario], list[str]]:
@@ -131,7 +144,7 @@ def looked_over(items: Sequence[Item]) -> tuple[tuple[Column, ...], dict[str, Sc
     for index, item in enumerate(items):
         base, changes = _base(item), {} if isinstance(item, Scenario) else item[1]
         if base not in bases:
-            bases[base] = item if isinstance(item, Scenario) else load_scenario(item[0])
+            bases[base] = _whole(item) or load_scenario(base)
             open_texts[base] = open_text(bases[base])
             if len(bases) > MOST_TEXTS:
                 raise BadInput(f"file: more than {MOST_TEXTS} different scenarios; draw changes to one, see samples()")
