@@ -41,6 +41,10 @@ PLAIN = {
     *("drag_coefficient", "along", "normal", "blades", "gain", "strands", "breaking_constant", "spike", "measured"),
     *("cord_friction", "turns", "backed_off", "tail_turns", "shear_exponent", "seed", "at_turns", "arm", "rtol", "dpi"),
     *("blade_elements", "tail_elements", "paddle_elements", "drag_factor", "airframe_drag_factor"),
+    *(
+        "section",
+        "paddle_section",
+    ),  # where they are no name: rows of alpha_deg, cl, cd and more, by their place as in a csv file's columns
 }
 
 

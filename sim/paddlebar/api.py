@@ -121,7 +121,7 @@ def linearise(
     """Linear models of small disturbances of a steady motion: constant for the means over a turn, and periodic.
 
     scenario : from load_scenario; the air is still and open, the skein's torque held
-    turns    : left in the skein; None: half of those at launch, where margins() gives its verdict
+    turns    : left in the skein [turns]; None: half of those at launch, where margins() gives its verdict
     motion   : "flight": the steadiest that is found next to the scenario's own flight; "nose held": with the body kept from turning about
         its own down axis; "hover": nose held, at the torque at which it neither climbs nor sinks
     force    : as fly() takes it; seen at time 0, place 0 and heading 0
@@ -145,8 +145,8 @@ def root_locus(
 ) -> RootLocus:
     """How the roots of a steady motion move while a key is changed.
 
-    scenario, turns, motion, force : as linearise() takes them
-    key, values : dotted key of the scenario, a craft's under "craft.", and its values in the key's unit, in the order in which they are followed
+    scenario, turns [turns], motion, force : as linearise() takes them
+    key, values : dotted key of the scenario, a craft's under "craft.", and its values [the key's unit], in the order in which they are followed
     Returns     : RootLocus: Floquet's exponents for each value, each root a column; nan where no motion was found
     Raises      : BadInput for a key that is none, or a value out of its limits
     Source      : see stability/floquet.py

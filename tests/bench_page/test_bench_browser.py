@@ -316,4 +316,4 @@ def test_two_hundred_changes_leave_no_memory_behind(page):
         page.move("craft.rotor.chord_mm", 28.0 + k % 5)
         page.move("craft.bar.gain", 0.3 + 0.01 * (k % 5))
         found.append(page.driver.execute_script("return paddlebar.memory()"))
-    assert max(found[4:]) <= max(found[:4])
+    assert max(found[10:]) <= max(found[:10])  # twice round the five craft; what leaks goes on growing

@@ -8,11 +8,12 @@ from typing import Any
 
 import pytest
 
-from paddlebar import check, fly, load_craft, load_scenario, stand
+from paddlebar import check, fly, fly_many, load_craft, load_scenario, stand
 from paddlebar.checks.check import Check
 
 ROOT = Path(__file__).parents[2]
 HALL = ROOT / "models" / "hall-ten.toml"
+FIRST = ROOT / "scenarios" / "first-flight.toml"
 
 
 def looked(turns: float | None = 490.0, **changes: Any) -> Check:
@@ -137,3 +138,12 @@ def test_more_turns_than_were_measured_stop_it():
     assert "450 turns are more than the 400 to which the skein's torque was measured" in said.sentence
     assert more.drive.torque_nm == whole.drive.torque_nm
     assert more.strength.torque_nm == whole.strength.torque_nm
+
+
+def test_a_bearing_that_holds_the_rubber_is_said_and_its_ledger_is_no_gap():
+    """A metre's worth of newtons in friction: the shaft creeps, and the ledger's gap was 23 % of nothing."""
+    found = looked(shaft__friction_mN_m=1000.0)
+    assert severity(found, "shaft.friction_mN_m") == "stop"
+    scenario = load_scenario(FIRST, {"craft.shaft.friction_mN_m": 1000.0, "run.duration_s": 1.5})
+    assert math.isnan(fly(scenario).energy_error)
+    assert math.isnan(fly_many([scenario], workers=1).energy_error[0])

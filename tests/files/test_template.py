@@ -138,7 +138,7 @@ def test_both_files_carry_the_cautions(word: str) -> None:
         assert word in text.replace("\n# ", " ")
 
 
-@pytest.mark.parametrize("name", ["", "../x", "a b", ".x", "x.toml", "x" * 80, "ü"])
+@pytest.mark.parametrize("name", ["", "../x", "a b", ".x", "x.toml", "x" * 80, "ü", "CON", "com1"])
 def test_a_name_that_makes_no_file_name_is_refused(name: str) -> None:
     with pytest.raises(BadInput, match="^new: name: "):
         new_files(name)

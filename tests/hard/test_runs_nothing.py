@@ -30,8 +30,10 @@ def dangers(source: str) -> list[str]:
     found = []
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.Import | ast.ImportFrom):
-            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else [node.module or ""]
-            found += [f"import {name}" for name in names if name.split(".")[0] in FORBIDDEN_MODULES]
+            names = [alias.name for alias in node.names]
+            if isinstance(node, ast.ImportFrom):  # numba has a pickle of its own
+                names = [f"{node.module or ''}.{name}" for name in names]
+            found += [f"import {name}" for name in names if FORBIDDEN_MODULES & set(name.split("."))]
         elif isinstance(node, ast.Call):
             if isinstance(node.func, ast.Name) and node.func.id in FORBIDDEN_CALLS:
                 found.append(node.func.id)
@@ -64,7 +66,12 @@ def test_no_module_can_run_what_it_reads():
     assert len(MODULES) > 100
     found = {str(path.relative_to(PACKAGE)): dangers(path.read_text(encoding="utf-8")) for path in MODULES}
     # a name chosen by the program's own lists of what exists, never by a file
-    ours = {"__init__.py": ["import_module of a name that is not written here"]}
+    ours = {
+        "__init__.py": ["import_module of a name that is not written here"],
+        # functions that the user's own program hands over, to the equations and to its workers; none of them comes from a file
+        "flight/own.py": ["import ctypes", "import numba.cloudpickle"],
+        "flight/own_glue.py": ["import ctypes"],
+    }
     assert {name: list(each) for name, each in found.items() if each and each != ours.get(name)} == {}
 
 

@@ -235,7 +235,7 @@ def told(found: Account, **flight) -> dict[str, str]:
 
 def test_a_flight_that_tipped_and_flew_on_says_when_and_then_how_it_ended(found):
     tipped = dataclasses.replace(
-        found.flight.events[0], name="tipped over", time=4.04, sentence="tipped past 100 deg at 4.04 s"
+        found.flight.events[0], name="tipped over", time_s=4.04, sentence="tipped past 100 deg at 4.04 s"
     )
     lean = {"code": "leaned", "from_s": 3.1, "sentence": "leaned past 30 deg from 3.1 s on", "matters": True}
     how = {"outcome": "tipped over", "controlled_s": 2.5, "faults": [lean], "flew_well": False}

@@ -186,6 +186,10 @@ def _lift(craft: Craft, found: Drive) -> Finding:
         return Finding(
             "stop", "lift", says, "look at rotor.collective_deg, radius_mm and chord_mm; `stand` shows what they do"
         )
+    stuck = to_si("friction_mN_m", craft.shaft.friction_mN_m)
+    if math.isnan(found.full_rpm) and stuck >= found.torque_nm > 0.0:
+        says = f"the bearing's friction of {1e3 * stuck:.3g} mN m holds all that the rubber gives, {1e3 * found.torque_nm:.3g} mN m: the rotor stands"
+        return Finding("stop", "shaft.friction_mN_m", says, "leave the key out to have the program's own figure")
     if math.isnan(found.full_rpm):
         says = (
             "no torque worth the name is wound"

@@ -20,6 +20,7 @@ from paddlebar.ensemble.spread import Helpers, spread
 from paddlebar.ensemble.stepper import CompiledStepper
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, rhs
+from paddlebar.flight.figures import ledger_gap
 from paddlebar.flight.fly import blame, powered
 from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.judgement import Fault
@@ -212,7 +213,7 @@ def _brief(scenario: Scenario, track: Track, stepper: CompiledStepper, every: in
         peak_body_rate_deg_s=math.degrees(tally[steps.PEAK_SPIN]),
         turns_used=left_first - left_last,
         turns_left=left_last,
-        energy_error=float(tally[steps.MISSED]) / let_out if let_out > 0.0 else math.nan,
+        energy_error=ledger_gap(float(tally[steps.MISSED]), let_out),
         energy_let_out_j=float(first[derive.STORED] - last[derive.STORED]),
         evaluations=track.evaluations,
         controlled_s=how.controlled_s,

@@ -80,9 +80,11 @@ CAUTIONS#
 
 
 def check_name(name: str) -> None:
-    """Raises BadInput for a name that makes no plain file name."""
+    """Raises BadInput for a name that makes no plain file name, on whatever system the craft is passed on to."""
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}", name):
         raise BadInput(f"new: name: letters, digits, - and _ only, beginning with a letter or digit, found {name!r}")
+    if re.fullmatch(r"con|prn|aux|nul|(com|lpt)\d", name, re.IGNORECASE):
+        raise BadInput(f"new: name: {name} is a device on Windows and no file there; choose another name")
 
 
 def new_files(name: str, craft: Mapping[str, Any] = CRAFT, flight: Mapping[str, Any] = FIRST_FLIGHT) -> dict[str, str]:

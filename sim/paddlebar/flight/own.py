@@ -18,6 +18,7 @@ from numba.core.registry import CPUDispatcher
 
 from paddlebar.craft.parameters import DTYPE
 from paddlebar.errors import BadInput
+from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import own_glue, own_loads
 from paddlebar.flight.seen import Seen, seen_of
@@ -174,9 +175,9 @@ class Own:
                     raise BadInput(f'on: "blade 1" to "blade {most}", found {each.on!r}')
                 if kind != "blade" and number:
                     raise BadInput(f"on: {_listed(BODIES)}, found {each.on!r}")
-                if (kind == "bar" and craft.bar.kind == "none") or (kind == "tail" and craft.tail is None):
+                if (kind == "bar" and not BARS[craft.bar.kind].present) or (kind == "tail" and craft.tail is None):
                     raise BadInput(f"{each.words}: this craft has none")
-            elif each.actuator == "bar tilt" and (craft.bar.kind == "none" or craft.bar.gain == 0.0):
+            elif each.actuator == "bar tilt" and (not BARS[craft.bar.kind].present or craft.bar.gain == 0.0):
                 raise BadInput(f'{each.words}: no linkage passes it on (bar.kind, bar.gain); use "cyclic"')
             elif each.actuator == "tail pitch" and craft.tail is None:
                 raise BadInput(f"{each.words}: this craft has no tail rotor")

@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from paddlebar.errors import BadInput
 from paddlebar.flight import labelled, moments, planes, shown
+from paddlebar.flight.figures import ledger_gap
 from paddlebar.flight.judgement import Fault
 
 if TYPE_CHECKING:
@@ -224,9 +225,8 @@ class FlightData:
 
     @property
     def energy_error(self) -> float:
-        """Largest residual of the ledger over the energy let out by the end [1]; nan when none was let out."""
-        let_out = float(np.max(np.abs(self.ledger["skein"])))
-        return float(np.max(np.abs(self.ledger["residual"]))) / let_out if let_out > 0.0 else float("nan")
+        """Largest residual of the ledger over the energy let out by the end [1]; nan when next to none was let out."""
+        return ledger_gap(*(float(np.max(np.abs(self.ledger[name]))) for name in ("residual", "skein")))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)

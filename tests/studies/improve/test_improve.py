@@ -174,11 +174,11 @@ def test_every_scenario_that_ships_has_something_to_vary(scenario):
         ({"vary": [("craft.skein.mass_g", 1.0, 3.0)]}, "mass_g"),
         ({"wanted": "glory"}, "wanted: should be duration, control, height, stillness, stability, found 'glory'"),
         ({"budget": 3}, "budget: should lie in 10"),
-        ({"limits": {"spin": math.nan}}, "--spin"),
-        ({"limits": {"share": 1.5}}, "--share"),
+        ({"limits": {"spin": math.nan}}, r"limits\.spin"),
+        ({"limits": {"share": 1.5}}, r"limits\.share"),
         ({"limits": {"beauty": 1.0}}, "'beauty'"),
-        ({"shares": [0.5, 1.5]}, "--at"),
-        ({"shares": []}, "--at"),
+        ({"shares": [0.5, 1.5]}, "shares"),
+        ({"shares": []}, "shares"),
     ],
 )
 def test_what_makes_no_search_is_refused_in_one_line(how, says, tmp_path):
