@@ -133,7 +133,9 @@ def test_records(folder, record):
 def test_settings(folder, key, value):
     (folder / "s.toml").write_bytes(SCENARIO)
     text = f"{key}={value.decode('utf-8', 'replace')}"
-    refused_or_good(lambda: load_scenario("s.toml", dict([parse_setting(text)])), "--set", "overrides", "s.toml", "craft.toml")
+    refused_or_good(
+        lambda: load_scenario("s.toml", dict([parse_setting(text)])), "--set", "overrides", "s.toml", "craft.toml"
+    )
 
 
 @pytest.mark.parametrize("share", [k / 50 for k in range(50)])

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from paddlebar.checks.findings import Finding
 from paddlebar.craft.following_masses import left_behind
 from paddlebar.craft.motors import motor_of
+from paddlebar.craft.sections import minds_its_nose
 from paddlebar.craft.strength.materials import MATERIALS
 from paddlebar.craft.strength.members import AnyPart, blade_volume_mm3, density, volume_mm3
 from paddlebar.files.craft import Craft, skein_mass_g
@@ -167,7 +168,14 @@ def _idle(craft: Craft) -> Iterator[Finding]:
     head, bar, tail = craft.head, craft.bar, craft.tail
     yield from _nothing("head", head, HEADS[head.kind].idle, f"head.kind = {head.kind}, {HEADS[head.kind].says}")
     yield from _nothing("bar", bar, BARS[bar.kind].idle, f"bar.kind = {bar.kind}, {BARS[bar.kind].says}")
+    for name, blades in (("rotor", craft.rotor), ("tail", tail)):
+        if blades is not None and not minds_its_nose(blades.section):
+            yield from _nothing(name, blades, ("nose",), f"{name}.section knows no difference")
+    if BARS[bar.kind].present and bar.paddle_span_mm == 0.0:
+        yield from _nothing("bar", bar, _OF_PADDLES, "the bar has no paddles, paddle_span_mm = 0")
     skeins = {"skein": craft.skein}
+    if tail is not None and tail.drive == "skein":
+        yield from _nothing("tail", tail, _OF_THE_CORD, "tail.drive = skein, and no cord turns it")
     if tail is not None and tail.skein is not None:
         if tail.drive == "skein":
             skeins["tail.skein"] = tail.skein
@@ -183,9 +191,21 @@ def _idle(craft: Craft) -> Iterator[Finding]:
             yield Finding("fine", name, says, "measure again when you change the rubber")
 
 
+_OF_THE_CORD = (
+    "drive_pulley_mm",
+    "tail_pulley_mm",
+    "drive_pulley_at_mm",
+    "cord_tension_mN",
+    "cord_friction",
+    "cord_wrap_deg",
+    "loss_percent",
+)
+_OF_PADDLES = ("paddle_centre_mm", "paddle_incidence_deg", "paddle_section")
+
+
 def _nothing(name: str, table: Strict, idle: tuple[str, ...], beside: str) -> Iterator[Finding]:
     """One finding for those of a table's keys that were given a value of their own and do nothing."""
-    found = [key for key in idle if getattr(table, key) != type(table).model_fields[key].default]
+    found = [key for key in idle if table.given(key) and getattr(table, key) != type(table).model_fields[key].default]
     if found:
         do, them = ("does", "it") if len(found) == 1 else ("do", "them")
         sentence = f"{' and '.join(found)} {do} nothing here ({beside})"

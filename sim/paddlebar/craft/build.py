@@ -52,7 +52,7 @@ def build(scenario: Scenario) -> Numbers:
     if rotor.blades not in kind.blades:
         raise craft.bad(
             "rotor.blades",
-            f"a {head.kind} head carries {kind.blades.start} to {kind.blades.stop - 1} blades, found {rotor.blades}",
+            f"a {head.kind} head carries {kind.numbers_of_blades} blades, found {rotor.blades}",
         )
     body = fuselage(craft)
     blades = blades_of(craft)

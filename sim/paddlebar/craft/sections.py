@@ -151,6 +151,11 @@ def _centre_of_pressure(alpha: Array) -> Array:
     return np.asarray(0.5 - 0.75 * np.cos(alpha) / (4.0 + math.pi * np.abs(np.sin(alpha))))
 
 
+def minds_its_nose(section: object) -> bool:
+    """True for a named section that is another one with its front edge rounded."""
+    return isinstance(section, str) and section in SECTIONS and bool(SECTIONS[section].rounded)
+
+
 def section_table(section: str | Path | Polar, nose: str = "sharp") -> Array:
     """Table of one section on the nodes of physics/section.py, (N_RE, N_ALPHA, 3): cl, cd, cm about quarter chord.
 

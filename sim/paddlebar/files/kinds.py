@@ -38,6 +38,17 @@ class Head:
         """True if its blades flap."""
         return self.flaps(self.blades.start) > 0
 
+    @property
+    def numbers_of_blades(self) -> str:
+        """In words: "2", "2 to 6"."""
+        first, last = self.blades.start, self.blades.stop - 1
+        return f"{first}" if first == last else f"{first} to {last}"
+
+    @property
+    def teeters(self) -> bool:
+        """True if all its blades flap as one."""
+        return self.flaps(self.blades.start) == 1
+
     def travel(self, stop: float) -> float:
         """How far its blades flap either way, whose stops are at an angle (in its unit); 0 if they do not."""
         return stop if self.hinged else 0.0

@@ -13,6 +13,7 @@ from paddlebar.flight.breakage import PASSED, Broken
 from paddlebar.flight.endings import Ending
 from paddlebar.flight.judgement import touch_down
 from paddlebar.flight.motion import down_and_spin
+from paddlebar.flight.not_used import not_used
 from paddlebar.flight.stretch import Hit
 from paddlebar.flight.track import Flying, Track
 from paddlebar.physics import bodies
@@ -42,19 +43,8 @@ def happen(flying: Flying, hits: list[Hit], cues: list[Any]) -> Track | None:
 
 def begin(flying: Flying) -> Track | None:
     """What stands before the first step: what broke in winding, a launch past the tilt limit; the track if the flight is over."""
-    launch_ = flying.scenario.launch
-    if launch_.release == "floor" and launch_.hold_s > 0.0:
-        says = (
-            f'launch.hold_s ({launch_.hold_s:g} s) is not used: with release = "floor" the craft stands until it lifts'
-        )
-        flying.note("hold_s not used", 0.0, says)
-    elif launch_.release == "free" and launch_.hold_s > 0.0:
-        says = f'launch.hold_s ({launch_.hold_s:g} s) is not used: with release = "free" nobody holds the craft'
-        flying.note("hold_s not used", 0.0, says)
-    air = flying.scenario.air
-    if air.turbulence and air.turbulence_like == "outdoors" and air.turbulence_m_s is None and air.wind_m_s == 0.0:
-        says = 'air.turbulence does nothing: outdoors it grows with the wind, and there is none (air.wind_m_s, or turbulence_like = "indoors")'
-        flying.note("turbulence not used", 0.0, says)
+    for name, says in not_used(flying.scenario):
+        flying.note(name, 0.0, says)
     torque = float(flying.last[rhs.SKEIN_TORQUE])
     for broken in flying.breakage.at_launch(torque):
         ended = _break(flying, broken)
@@ -66,7 +56,7 @@ def begin(flying: Flying) -> Track | None:
         ended = _break(flying, flying.breakage.struck(flying.state))
         if ended is not None:
             return ended
-    return _let_go(flying) if launch_.release == "free" else None
+    return _let_go(flying) if flying.scenario.launch.release == "free" else None
 
 
 def _tips(flying: Flying, hit: Hit, _: list[Any]) -> Track | None:
