@@ -113,12 +113,12 @@ def test_the_truth_is_found(found):
 
 @pytest.mark.slow
 def test_intervals_hold_the_truth_nine_times_of_ten(scenario, threads):
-    """100 seeded trials, truth drawn from the priors, errors normal: inside the 90 % interval in 80 to 98, each unknown by itself.
+    """60 seeded trials, truth drawn from the priors, errors normal: inside the 90 % interval in 47 to 59, each unknown by itself.
 
-    Three trials of a thousand would miss that by chance for one unknown (binomial). Seen: 91, 92, 93; one of the right models refused.
+    Four trials of a thousand would miss that by chance for one unknown (binomial). Seen: 56, 56, 55; of 100 once: 91, 92, 93.
     """
     inside, refused, rest = np.zeros(3), 0, 0
-    for trial in range(100):
+    for trial in range(60):
         rng = np.random.default_rng([90, trial])
         truth = np.clip(
             believed(scenario) + np.array(list(UNKNOWN.values())) * rng.normal(size=3),
@@ -131,10 +131,10 @@ def test_intervals_hold_the_truth_nine_times_of_ten(scenario, threads):
         refused += not m.fits
         rest += m.converged
     print(f"inside {inside}, refused {refused}, came to rest {rest}")
-    assert (inside >= 80).all()
-    assert (inside <= 98).all()
-    assert refused <= 5  # one is due
-    assert rest >= 95
+    assert (inside >= 47).all()
+    assert (inside <= 59).all()
+    assert refused <= 3  # hardly one is due
+    assert rest >= 57
 
 
 def test_a_wrong_model_is_called_one(scenario, threads):
