@@ -26,3 +26,15 @@ def test_a_tight_one_is_believed(method, rtol):
 
 def test_a_ledger_that_is_open_comes_first():
     assert "of the energy is not accounted for" in said("BDF", 1e-2, 0.02)
+
+
+@pytest.mark.parametrize(("off_m", "said_so"), [(0.088, True), (0.002, False), (None, False)])
+def test_an_error_that_was_asked_for_stands_first_and_is_named_where_it_is_large(off_m, said_so):
+    """A craft that tumbles: both flights close their ledgers, and end apart."""
+    solver = {"method": "DOP853", "rtol": 1e-5, "failure": None}
+    estimate = {"rtol": 1e-7, "position_m": off_m, "attitude_deg": 0.1, "duration_s": 0.0, "outcome": "crashed"}
+    faults = [{"code": "x", "sentence": "spun", "from_s": 1.0, "matters": True}]
+    summary = {"sentence": "down", "faults": faults, "energy_error": 1e-6, "solver": solver, "error_estimate": estimate}
+    lines = opening(summary)
+    assert lines[1].startswith("error, from the same flight at rtol 1e-07")
+    assert lines[1].endswith("distrust its later part") == said_so

@@ -147,10 +147,10 @@ def how_it_went(told: Mapping[str, Any], *, gusty: bool) -> list[str]:
     """All lines about a flight from what its JSON document holds; gusty : chance was in it."""
     from paddlebar.cli.screen import table
     from paddlebar.flight.figures import SUMMARY
-    from paddlebar.pictures.words import ledger_rows, number, solver_words, trust_words
+    from paddlebar.pictures.words import ledger_rows, number, solver_words
 
     rows = [(each.words, number(told[each.name], each.form), each.unit) for each in SUMMARY]
-    lines = [*table((), rows, ("", ">"), full=True), *trust_words(told)]
+    lines = table((), rows, ("", ">"), full=True)
     if gusty:
         lines.append(chance(told))
     solved = solver_words(told["solver"])

@@ -41,17 +41,17 @@ TOLD: Final = frozenset(
 
 
 def opening(summary: Mapping[str, Any], *, full: bool = False) -> list[str]:
-    """Why it ended, what went wrong, and whether to believe it."""
-    lines = [_up(str(summary["sentence"])), *_faults(summary, full=full), *_distrust(summary)]
+    """Why it ended, what went wrong, and whether to believe it; what was asked for stands before what is told unasked."""
+    lines = [_up(str(summary["sentence"])), *trust_words(summary), *_faults(summary, full=full), *_distrust(summary)]
     if summary["solver"].get("failure"):
         lines.insert(1, solver_words(summary["solver"]))
     return lines
 
 
 def figures(summary: Mapping[str, Any]) -> list[str]:
-    """The figures, two to a line, what was asked for besides, and events that nothing above has told."""
+    """The figures, two to a line, and events that nothing above has told."""
     others = [e for e in summary["events"] if e["name"] not in TOLD]
-    return [*_figures(summary), *trust_words(summary), *(f"  at {e['time_s']:.1f} s {e['sentence']}" for e in others)]
+    return [*_figures(summary), *(f"  at {e['time_s']:.1f} s {e['sentence']}" for e in others)]
 
 
 def next_step(summary: Mapping[str, Any], folder: Path, asked: str, mended: str) -> str:

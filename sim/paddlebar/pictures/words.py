@@ -54,11 +54,16 @@ def solver_words(solver: Mapping[str, Any]) -> str:
     return f"solver {solver['method']}, rtol {solver['rtol']:.0e}: {did}{gave_up}"
 
 
+FAR_M, FAR_DEG = 0.05, 5.0  # own choices: from here on an eye would call it another flight
+
+
 def error_words(error: Mapping[str, Any]) -> str:
     """The estimate of flight/error.py."""
     ends = "" if error["duration_s"] < 1e-3 else f", ends {error['duration_s']:.2g} s apart"
     failed = ", and that one failed" if error["outcome"] == "failed" else ""
-    return f"error, from the same flight at rtol {error['rtol']:.0e}: {apart_words(error)}{ends}{failed}"
+    far = (error["position_m"] or 0.0) > FAR_M or (error["attitude_deg"] or 0.0) > FAR_DEG
+    grown = "; small differences grow large in it: distrust its later part" if far else ""
+    return f"error, from the same flight at rtol {error['rtol']:.0e}: {apart_words(error)}{ends}{failed}{grown}"
 
 
 def trust_words(more: Mapping[str, Any]) -> list[str]:
