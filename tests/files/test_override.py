@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from paddlebar.errors import BadInput
 from paddlebar.files import load_craft, load_scenario
-from paddlebar.files.override import all_settings, parse_setting, parse_value, tree
+from paddlebar.files.override import parse_setting, parse_value, tree
 
 ROOT = Path(__file__).parents[2]
 GOOD = Path(__file__).parent / "good"
@@ -187,12 +187,6 @@ def test_quoted_text_of_a_setting_stays_text() -> None:
     """It was read as TOML twice, and came out as a number."""
     assert load_scenario(FLIGHT, dict([parse_setting('title="5"')])).title == "5"
     assert tree({"title": "5"})[0] == {"title": 5}
-
-
-def test_one_key_with_two_values_is_refused_and_said_twice_alike_is_taken() -> None:
-    with pytest.raises(BadInput, match=r"^--set: craft\.bar\.gain: was set twice, to 0\.1 and to 0\.2$"):
-        all_settings(["craft.bar.gain=0.1", "craft.bar.gain=0.2"])
-    assert all_settings(["craft.bar.gain=0.1", "craft.bar.gain= 0.10"]) == {"craft.bar.gain": 0.1}
 
 
 def test_a_console_that_knows_no_umlaut_hands_on_the_same_text() -> None:

@@ -37,12 +37,12 @@ def _asked(ctx: click.Context, option: click.Parameter, wanted: Any) -> None:
 
 
 def _changes(_: click.Context, __: click.Parameter, texts: tuple[str, ...]) -> dict[str, Any]:
-    """Dotted key -> value. Raises BadInput, also for a key with two values: the order of settings means nothing."""
+    """Dotted key -> value; the last one of a key counts, so that a command may be called back and added to. Raises BadInput."""
     if not texts:
         return {}
-    from paddlebar.files.override import all_settings
+    from paddlebar.files.override import parse_setting
 
-    return all_settings(texts)
+    return dict(parse_setting(text) for text in texts)
 
 
 PATH: Any = click.Path(path_type=Path)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Any
 
@@ -42,17 +42,6 @@ def parse_setting(text: str) -> tuple[str, Any]:
         raise BadInput(f"--set: {text or repr('')}: write key=value, for example launch.tilt_deg=5")
     read = parse_value(value)
     return key, Read(read) if isinstance(read, str) else read
-
-
-def all_settings(texts: Iterable[str]) -> dict[str, Any]:
-    """Settings by key, each from parse_setting. Raises BadInput, also for a key that is given two values."""
-    found: dict[str, Any] = {}
-    for text in texts:
-        key, value = parse_setting(text)
-        if key in found and as_setting(key, found[key]) != as_setting(key, value):
-            raise BadInput(f"--set: {key}: was set twice, to {found[key]!r} and to {value!r}")
-        found[key] = value
-    return found
 
 
 def as_setting(key: str, value: Any) -> str:
