@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import Numbers
 from paddlebar.ensemble import steps
 from paddlebar.files.scenario import Run
-from paddlebar.flight import derive, events, layout, rhs
+from paddlebar.flight import derive, dop853, events, layout, rhs
 from paddlebar.flight.stretch import Hit, Stretch, Watched, each_tolerance
 from paddlebar.flight.track import Track
 from paddlebar.physics import bodies
@@ -32,7 +32,7 @@ class CompiledStepper:
         self._rtol, self._atol = each_tolerance(run.rtol, nf, numbers.pushed)
         self._scratch = (
             rhs.work_array(),
-            np.zeros((steps.ROWS, size)),
+            np.zeros((dop853.ROWS, size)),
             np.empty(size),
             np.empty(bodies.FLAP + nf),
             np.empty(events.COUNT),
@@ -105,7 +105,7 @@ class CompiledStepper:
             int(clock[steps.EVALUATIONS] - spent),
             int(clock[steps.REFUSED] - refused),
             "the step fell below what time can resolve" if said == steps.STUCK else "",
-            float(clock[steps.TIME] + clock[steps.STEP] / steps.LEAST),
+            float(clock[steps.TIME] + clock[steps.STEP] / dop853.LEAST),
         )
 
     def _begin(self, y: Array, row: Array) -> None:

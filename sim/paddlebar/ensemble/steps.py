@@ -1,7 +1,6 @@
 """Steps in compiled code: explicit Runge-Kutta of order 8 over the one right-hand side, with events and a tally, no Python between.
 
-Method : Dormand and Prince's 8(5,3), step control by its embedded errors; E. Hairer, S. P. Norsett, G. Wanner, Solving Ordinary
-         Differential Equations I, 2nd ed. (1993), II.5 and II.10 (from memory). The coefficients are those of scipy.integrate.DOP853.
+Method : one step is that of flight/dop853.py.
 Events : a condition that fell below zero within a step is found by shortening that step until it is zero, so the state at an event is a
          full step of the method, not an interpolation.
 """
@@ -11,19 +10,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.integrate import DOP853
 
 from paddlebar.flight import derive, events, layout, rhs
+from paddlebar.flight.dop853 import LEAST, MOST, SAFETY, STAGES, error_of, look, take_step
 from paddlebar.physics.attitude import rotation
 from paddlebar.physics.compiled import inner, jitted, unlocked
 from paddlebar.physics.motor import TURN
 from paddlebar.physics.vectors import dot, four, three
 
-_STAGES = 12
-_FIVE, _THREE, ROWS = 13, 14, 15  # rows of `k` after the stages and the slope at the step's end: two error estimates
-_A, _B, _C = np.ascontiguousarray(DOP853.A), np.ascontiguousarray(DOP853.B), np.ascontiguousarray(DOP853.C)
-_E3, _E5 = np.ascontiguousarray(DOP853.E3[:_STAGES]), np.ascontiguousarray(DOP853.E5[:_STAGES])
-_SAFETY, LEAST, _MOST = 0.9, 0.2, 10.0  # on the step's change, as in scipy
 _MEMORY = 0.04  # share of the last error in the step control, as in Hairer's programs: fewer steps are tried in vain
 _NEAR = 1e-12  # [s] an event is known so well
 CALL_STEPS = 2048  # steps until Python may look at Ctrl-C, some 0.1 s
@@ -37,64 +31,6 @@ CLOCK = 7
 # places in `tally`: largest and total values over all steps so far
 PEAK_HEIGHT, MAX_TILT, TURNED, HEADING, PEAK_SPIN, MISSED, LET_OUT, ENERGY, STORED = range(9)
 TALLY = 9
-
-
-@inner
-def take_step(t, y, h, craft, scratch):
-    """State after one step of h [s] into `trial`; the stages of `k` are written, k[0] is dy/dt at t.
-
-    craft : parameters, section tables, gusts;  scratch : work, k (ROWS, size), trial (size,), unknowns (unknowns,), conditions before, after
-    """
-    params, tables, gusts = craft
-    work, k, trial, _, _, _ = scratch
-    n = y.size
-    for s in range(1, _STAGES + 1):
-        for i in range(n):
-            trial[i] = 0.0
-        for j in range(s):
-            a = _A[s, j] if s < _STAGES else _B[j]
-            if a != 0.0:
-                for i in range(n):
-                    trial[i] += a * k[j, i]
-        for i in range(n):
-            trial[i] = y[i] + h * trial[i]
-        if s < _STAGES:
-            rhs.rhs_into(t + _C[s] * h, trial, params, tables, gusts, work, k[s])
-
-
-@inner
-def look(t, craft, limits, scratch):
-    """Slope and conditions at the end of a step, at t [s] and `trial`, into k[_STAGES] and `after`."""
-    params, tables, gusts = craft
-    work, k, trial, _, _, after = scratch
-    rhs.rhs_into(t, trial, params, tables, gusts, work, k[_STAGES])
-    events.conditions_of(trial, params, work, limits, after)
-
-
-@jitted
-def error_of(y, trial, h, k, rtol, atol):
-    """Estimated error of a step over what is allowed [1]: the fifth- and third-order estimates joined as in the book above."""
-    n = y.size
-    e5 = k[_FIVE]
-    e3 = k[_THREE]
-    for i in range(n):
-        e5[i] = 0.0
-        e3[i] = 0.0
-    for j in range(_STAGES):
-        a = _E5[j]
-        b = _E3[j]
-        for i in range(n):
-            e5[i] += a * k[j, i]
-            e3[i] += b * k[j, i]
-    five = 0.0
-    three = 0.0
-    for i in range(n):
-        scale = atol[i] + max(abs(y[i]), abs(trial[i])) * rtol[i]
-        five += (e5[i] / scale) ** 2
-        three += (e3[i] / scale) ** 2
-    if five == 0.0 and three == 0.0:
-        return 0.0
-    return abs(h) * five / math.sqrt((five + 0.01 * three) * n)
 
 
 @jitted
@@ -148,7 +84,7 @@ def place_event(t, y, h, craft, watch, scratch, clock):
             h = 0.5 * (low + high)
         take_step(t, y, h, craft, scratch)
         look(t + h, craft, limits, scratch)
-        clock[EVALUATIONS] += _STAGES
+        clock[EVALUATIONS] += STAGES
         found, value = lowest(before, after, watched)
         if value <= 0.0:
             high, at_high_value, which = h, value, found
@@ -163,14 +99,14 @@ def place_event(t, y, h, craft, watch, scratch, clock):
     if h != high:
         take_step(t, y, high, craft, scratch)
         look(t + high, craft, limits, scratch)
-        clock[EVALUATIONS] += _STAGES
+        clock[EVALUATIONS] += STAGES
     return high, which
 
 
 @inner
 def plan_next(error, h, wanted, grow, clock):
     """Write the next step to try after one of h [s] with this error, which passed; `wanted` was its length before it was cut short."""
-    factor = _MOST if error == 0.0 else _SAFETY * error ** (0.2 * _MEMORY - 0.125) * clock[ERROR] ** _MEMORY
+    factor = MOST if error == 0.0 else SAFETY * error ** (0.2 * _MEMORY - 0.125) * clock[ERROR] ** _MEMORY
     clock[ERROR] = max(error, 1e-4)
     proposal = h * min(grow, max(LEAST, factor))
     # a step that was cut short tells nothing against the longer one
@@ -186,7 +122,7 @@ def settle(t, y, craft, sudden, scratch, record):
     n = y.size
     for i in range(n):
         y[i] = trial[i]
-        k[0, i] = k[_STAGES, i]
+        k[0, i] = k[STAGES, i]
     for e in range(events.COUNT):
         before[e] = after[e]
     clock[TIME] = t
@@ -226,7 +162,7 @@ def advance(stop, y, craft, watch, tolerance, scratch, record):
     clock[EVALUATIONS] += 1.0
     events.conditions_of(y, params, work, limits, before)
     derive.row_of(y, params[0], work, u, row)
-    grow = _MOST
+    grow = MOST
     for _ in range(CALL_STEPS):
         if t >= stop:
             return REACHED
@@ -239,14 +175,14 @@ def advance(stop, y, craft, watch, tolerance, scratch, record):
             return STUCK
         take_step(t, y, h, craft, scratch)
         error = error_of(y, trial, h, k, rtol, atol)
-        clock[EVALUATIONS] += _STAGES
+        clock[EVALUATIONS] += STAGES
         if not error < 1.0:  # not a number counts as too large
             clock[REFUSED] += 1.0
-            clock[STEP] = h * (max(LEAST, _SAFETY * error**-0.125) if error < math.inf else LEAST)
+            clock[STEP] = h * (max(LEAST, SAFETY * error**-0.125) if error < math.inf else LEAST)
             grow = 1.0
             continue
         plan_next(error, h, wanted, grow, clock)
-        grow = _MOST
+        grow = MOST
         look(t + h, craft, limits, scratch)
         for e in watched:  # at its zero from the start and falling, such as a craft that stands and sinks
             if before[e] == 0.0 and after[e] < 0.0 and e != passed:

@@ -190,6 +190,11 @@ class Conditions:
         self._time, self._state = t, y
         return self._values
 
+    def found(self, t: float, y: Array, values: Array) -> None:
+        """Take values that were computed elsewhere, at time t [s] and at this very state."""
+        self._values[:] = values
+        self._time, self._state = t, y
+
     def event(self, which: int, terminal: bool) -> Callable[[float, Array], float]:
         """One of them as scipy wants it: falling only, so that a craft standing on the floor may start."""
 

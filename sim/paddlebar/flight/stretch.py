@@ -20,6 +20,7 @@ from scipy.integrate import solve_ivp
 from paddlebar.craft.build import Numbers
 from paddlebar.files.scenario import Run
 from paddlebar.flight import derive, events, layout, rhs
+from paddlebar.flight.dop853 import CompiledDOP853
 
 Array = NDArray[np.float64]
 _RAISED = (ArithmeticError, ValueError, np.linalg.LinAlgError)  # by scipy's solvers over numbers that are none
@@ -94,12 +95,13 @@ def careful(name: str) -> Any:
     The implicit ones raise when they meet what is no number, and solve_ivp then loses all that was flown. `stages`: evaluations of a
     tried step, 0 where a method does not tell. `_step_impl` is what scipy documents for solvers of one's own (scipy.integrate.OdeSolver).
     """
-    base: Any = getattr(scipy.integrate, name)
+    base: Any = CompiledDOP853 if name == "DOP853" else getattr(scipy.integrate, name)
 
     class Careful(base):  # type: ignore[misc]
         stages = int(base.n_stages) if issubclass(base, _TELLS) else 0
         refused = 0
         spoilt: Array | None = None
+        in_vain: int
 
         def _step_impl(self) -> tuple[bool, str | None]:
             before, found = self.nfev, type(self)
@@ -107,7 +109,9 @@ def careful(name: str) -> Any:
                 done, message = super()._step_impl()
             except _RAISED as error:
                 return False, str(error)
-            if self.stages:
+            if issubclass(base, CompiledDOP853):
+                found.refused, self.in_vain = found.refused + self.in_vain, 0
+            elif self.stages:
                 found.refused += (self.nfev - before) // self.stages - bool(done)
             if done and not np.isfinite(self.y).all():
                 found.spoilt = self.y.copy()
@@ -161,6 +165,11 @@ class ScipyStepper:
                     rtol=self._rtol,
                     atol=self._atol,
                     max_step=run.max_step_s,
+                    **(
+                        {"numbers": self._numbers, "conditions": conditions, "rates": rates}
+                        if issubclass(method, CompiledDOP853)
+                        else {}
+                    ),
                     events=[conditions.event(which, terminal) for which, terminal in watched],
                 )
             except _RAISED as error:  # outside a step, as where the place of an event is sought
