@@ -16,7 +16,7 @@ from scipy.integrate import DOP853
 from paddlebar.craft.build import Numbers
 from paddlebar.flight import events, rhs
 from paddlebar.physics import bodies
-from paddlebar.physics.compiled import inner, jitted
+from paddlebar.physics.compiled import jitted, part
 
 Array = NDArray[np.float64]
 
@@ -27,7 +27,7 @@ _E3, _E5 = np.ascontiguousarray(DOP853.E3[:STAGES]), np.ascontiguousarray(DOP853
 SAFETY, LEAST, MOST = 0.9, 0.2, 10.0  # on the step's change, as in scipy
 
 
-@inner
+@part
 def take_step(t, y, h, craft, scratch):
     """State after one step of h [s] into `trial`; the stages of `k` are written, k[0] is dy/dt at t.
 
@@ -50,7 +50,7 @@ def take_step(t, y, h, craft, scratch):
             rhs.rhs_into(t + _C[s] * h, trial, params, tables, gusts, work, k[s])
 
 
-@inner
+@part
 def look(t, craft, limits, scratch):
     """Slope and conditions at the end of a step, at t [s] and `trial`, into k[STAGES] and `after`."""
     params, tables, gusts = craft
