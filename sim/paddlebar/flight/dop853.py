@@ -59,7 +59,7 @@ def look(t, craft, limits, scratch):
     events.conditions_of(trial, params, work, limits, after)
 
 
-@jitted
+@part
 def error_of(y, trial, h, k, rtol, atol):
     """Estimated error of a step over what is allowed [1]: the fifth- and third-order estimates joined as in the book above."""
     n = y.size
