@@ -20,7 +20,7 @@ from paddlebar.files.craft import Skein
 from paddlebar.progress import SILENT, Progress, closes_progress
 from paddlebar.sizing.answers import Answers, Known, Rubber, plain_default
 from paddlebar.sizing.by_rules import by_rules
-from paddlebar.sizing.flown import Tried, craft_of, tried
+from paddlebar.sizing.flown import LEAST_S, Tried, craft_of, tried
 from paddlebar.sizing.rules import Design, as_template, craft_values, flight_values, skein_g
 from paddlebar.whirl_stand import hover_point
 
@@ -224,7 +224,11 @@ def _cannot(answers: Answers, known: Known, search: _Search) -> str:
     share = skein_g(known.rubber, known.rubber_mm) / known.weight_g
     try:
         gives, takes = torques(known)
-        why = f"gives {1e3 * gives:.2g} mN m half run down where hovering takes {1e3 * takes:.2g}"
+        why = (
+            f"gives {1e3 * gives:.2g} mN m half run down where hovering takes {1e3 * takes:.2g}"
+            if gives < takes
+            else f"would carry {known.weight_g:g} g on a rotor of {known.rotor_mm:g} mm, but nothing that was flown stayed in control for {LEAST_S:g} s"
+        )
     except (BadInput, ValueError):
         gives = takes = math.nan
         why = "leaves too little weight for a craft"
