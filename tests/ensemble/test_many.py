@@ -25,7 +25,7 @@ from paddlebar.ensemble.many import Flights
 from paddlebar.ensemble.stepper import CompiledStepper
 from paddlebar.errors import NoSuchKey
 from paddlebar.files import parse_scenario
-from paddlebar.flight import authority, derive, events, launch, layout, rhs
+from paddlebar.flight import authority, derive, dop853, events, launch, layout, rhs
 from paddlebar.flight.integrate import fly_track
 from paddlebar.physics import bodies
 
@@ -331,7 +331,7 @@ def stepper_arguments(stop: float):
     clock[[steps.STEP, steps.ERROR]] = 1e-3, 1e-4
     tally = np.zeros(steps.TALLY)
     scratch = (
-        rhs.work_array(), np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + 1), np.empty(events.COUNT),
+        rhs.work_array(), np.zeros((dop853.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + 1), np.empty(events.COUNT),
         np.empty(events.COUNT),
     )  # fmt: skip
     return (

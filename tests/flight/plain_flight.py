@@ -18,7 +18,7 @@ from paddlebar.ensemble import steps
 from paddlebar.ensemble.stepper import CompiledStepper
 from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
-from paddlebar.flight import derive, events, launch, layout, rhs
+from paddlebar.flight import derive, dop853, events, launch, layout, rhs
 from paddlebar.flight.integrate import fly_track
 from paddlebar.flight.stretch import ScipyStepper, each_tolerance
 from paddlebar.physics import bodies
@@ -120,7 +120,7 @@ def _advance(numbers: Numbers, y: Array, clock: Array, stop: float) -> int:
         craft = (numbers.params, numbers.tables, numbers.gusts)
         watch = (np.array([events.FLOOR]), -1, np.array([-1.0, -math.inf, 0.0]), 0.0)
         scratch = (
-            rhs.work_array(), np.zeros((steps.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf), np.empty(events.COUNT),
+            rhs.work_array(), np.zeros((dop853.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf), np.empty(events.COUNT),
             np.empty(events.COUNT),
         )  # fmt: skip
         record = (np.empty(derive.COLUMNS), clock, np.zeros(steps.TALLY), 0, np.empty((0, 1 + size)))
@@ -143,8 +143,8 @@ def corners() -> dict[str, Array]:
     clock = np.zeros(steps.CLOCK)
     clock[[steps.TIME, steps.STEP, steps.ERROR]] = 1.0, 1e-3, 1e-4
     found["not a number"] = np.array([_advance(broken, y.copy(), clock, 2.0), clock[steps.TIME], clock[steps.REFUSED]])
-    still = np.zeros((steps.ROWS, y.size)), np.ones(y.size)
-    found["no error at all"] = np.array([steps.error_of(y, y.copy(), 1e-3, still[0], still[1], still[1])])
+    still = np.zeros((dop853.ROWS, y.size)), np.ones(y.size)
+    found["no error at all"] = np.array([dop853.error_of(y, y.copy(), 1e-3, still[0], still[1], still[1])])
     return found
 
 

@@ -12,7 +12,7 @@ import scipy.integrate
 
 from paddlebar import error_estimate, fly, fly_many, load_scenario
 from paddlebar.craft.build import build
-from paddlebar.flight import integrate, layout
+from paddlebar.flight import integrate, layout, stretch
 from paddlebar.record.read import read_run
 from paddlebar.record.write import write_run
 
@@ -23,7 +23,8 @@ SHORT = {"run.duration_s": 1.0}
 
 @pytest.fixture
 def spoil(monkeypatch):
-    """``spoil(row, since, value)``: from a time on one rate of change is no number; scipy's flights alone ask for it in Python."""
+    """``spoil(row, since, value)``: from a time on one rate of change is no number; scipy's own steps alone ask for it in Python."""
+    monkeypatch.setattr(stretch, "COMPILED", {})
     whole = integrate.rhs.rhs
 
     def broken(row: int, since: float, value: float = math.nan) -> None:
@@ -67,7 +68,7 @@ def test_no_rate_of_change_at_the_launch_is_said_at_once(spoil, method):
 
 
 def test_a_rate_that_no_step_can_follow_is_a_step_too_small_and_the_steepest_state_is_named(monkeypatch):
-    """From 0.7 s on the bar's rate jumps up and down with the last bits of time: every number is finite, and no step is short enough."""
+    """scipy's own steps; the compiled one: test_dop853.py. From 0.7 s on the bar's rate jumps up and down with the last bits of time: every number is finite, and no step is short enough."""
     whole = integrate.rhs.rhs
 
     def noise(t, y, params, tables, gusts, work):
@@ -76,6 +77,7 @@ def test_a_rate_that_no_step_can_follow_is_a_step_too_small_and_the_steepest_sta
             out[layout.BAR_RATE] += 1e30 * math.sin(1e20 * t)
         return out
 
+    monkeypatch.setattr(stretch, "COMPILED", {})
     monkeypatch.setattr(integrate.rhs, "rhs", noise)
     flight = fly(load_scenario(FIRST, SHORT))
     failure = flight.solver["failure"]
@@ -94,7 +96,8 @@ def test_too_many_switches_are_a_failure_with_a_reason(monkeypatch):
 
 @pytest.mark.parametrize(("method", "rtol"), [("DOP853", 1e-8), ("RK45", 1e-8), ("RK23", 1e-5)])
 def test_steps_tried_in_vain_are_counted(monkeypatch, method, rtol):
-    """Against scipy's own attempts, counted at the place where it estimates the error of each."""
+    """Against scipy's own attempts, counted at the place where it estimates the error of each; the compiled step: test_dop853.py."""
+    monkeypatch.setattr(stretch, "COMPILED", {})
     kind, tries = getattr(scipy.integrate, method), []
     whole = kind._estimate_error_norm
     monkeypatch.setattr(kind, "_estimate_error_norm", lambda *given: tries.append(1) or whole(*given))

@@ -29,6 +29,7 @@ _TELLS = (
     scipy.integrate.RK45,
     scipy.integrate.DOP853,
 )  # as many evaluations for every step that is tried
+COMPILED: dict[str, Any] = {"DOP853": CompiledDOP853}  # in place of scipy's of that name
 Watched = Sequence[tuple[int, bool]]  # condition of events.py, does it end the stretch?
 
 
@@ -95,7 +96,7 @@ def careful(name: str) -> Any:
     The implicit ones raise when they meet what is no number, and solve_ivp then loses all that was flown. `stages`: evaluations of a
     tried step, 0 where a method does not tell. `_step_impl` is what scipy documents for solvers of one's own (scipy.integrate.OdeSolver).
     """
-    base: Any = CompiledDOP853 if name == "DOP853" else getattr(scipy.integrate, name)
+    base: Any = COMPILED.get(name) or getattr(scipy.integrate, name)
 
     class Careful(base):  # type: ignore[misc]
         stages = int(base.n_stages) if issubclass(base, _TELLS) else 0
@@ -109,7 +110,7 @@ def careful(name: str) -> Any:
                 done, message = super()._step_impl()
             except _RAISED as error:
                 return False, str(error)
-            if issubclass(base, CompiledDOP853):
+            if name in COMPILED:
                 found.refused, self.in_vain = found.refused + self.in_vain, 0
             elif self.stages:
                 found.refused += (self.nfev - before) // self.stages - bool(done)
@@ -154,6 +155,7 @@ class ScipyStepper:
         if not np.isfinite(rates(time, state)).all():  # scipy would look for a first step without end
             return self._stopped(time, state, "no rate of change to start with")
         conditions = events.Conditions(self._numbers, limits)
+        more = {"numbers": self._numbers, "conditions": conditions, "rates": rates} if run.method in COMPILED else {}
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # a solver that gives up says so in its status, which is read below
             try:
@@ -165,11 +167,7 @@ class ScipyStepper:
                     rtol=self._rtol,
                     atol=self._atol,
                     max_step=run.max_step_s,
-                    **(
-                        {"numbers": self._numbers, "conditions": conditions, "rates": rates}
-                        if issubclass(method, CompiledDOP853)
-                        else {}
-                    ),
+                    **more,
                     events=[conditions.event(which, terminal) for which, terminal in watched],
                 )
             except _RAISED as error:  # outside a step, as where the place of an event is sought
