@@ -13,7 +13,7 @@ from test_manual import ROOT, blocks_of
 LONGEST = 20
 SCRIPTS = [
     pytest.param(block.lines, id=f"{topic} {n}")
-    for topic in ("scripts", "forces", "linear")
+    for topic in ("scripts", "many", "forces", "linear")
     for n, block in enumerate(each for each in blocks_of(pages()[topic].text) if each.kind == "python")
 ]
 SAYS = {"forces 1": "tipped over | still flying", "linear 0": "(14, 14) (14, 11)", "linear 1": "-> -"}
