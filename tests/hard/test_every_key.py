@@ -6,6 +6,7 @@ gust whose length was read as its start, each failed here.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -20,6 +21,8 @@ from paddlebar.ensemble.many import Brief, fly_brief
 from paddlebar.errors import BadInput
 from paddlebar.files.kinds import BARS
 from paddlebar.files.scenario import Scenario
+from paddlebar.studies.axes import open_text
+from paddlebar.studies.session import identity
 
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).parents[2]
@@ -229,3 +232,18 @@ def test_what_is_watched_is_met(key: str) -> None:
     found = flown_otherwise(scenario, key, moved(value, field))
     assert found is not None
     assert not same(before, found[1])
+
+
+@pytest.mark.parametrize("name", ["wind and gust", "tail on its own skein"])
+def test_a_study_of_another_value_is_another_study(name: str) -> None:
+    """What a study file holds as its scenario differs by whichever key is moved, so that none goes on over changed inputs."""
+    scenario, _ = base(name)
+    text = identity(open_text(scenario))
+    alike = []
+    for key, value, field in leaves(scenario):
+        for other in moved(value, field):
+            with contextlib.suppress(BadInput):
+                if identity(open_text(scenario.replace({key: other}))) == text:
+                    alike.append(key)
+                break
+    assert alike == []
