@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from paddlebar.craft import sections
 from paddlebar.craft.sections import ALPHA_NODES_DEG, DATA, RE_NODES, SECTIONS, plate, section_table, zero_lift_angle
 from paddlebar.errors import BadInput
 from paddlebar.physics.section import N_ALPHA, N_RE
@@ -211,3 +212,12 @@ def test_rows_that_are_no_section_are_refused(rows, says):
     with pytest.raises(BadInput) as caught:
         section_table(rows)
     assert str(caught.value).startswith(says)
+
+
+@pytest.mark.parametrize("path", sorted(sections.DATA.glob("*.csv")), ids=lambda path: path.stem)
+def test_a_table_of_ours_is_read_as_anybodys(path):
+    """Without a look at each row, as it is read at every start; the rows are looked at here."""
+    soon, checked = sections._ours(path), sections._read(path, sections._lines(path))
+    assert list(soon) == sorted(checked)
+    for re, rows in checked.items():
+        np.testing.assert_array_equal(soon[re], rows)
