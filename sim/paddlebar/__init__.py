@@ -49,11 +49,20 @@ NAMES: Final = {
     "check": "api",
     "draw_bar": "pictures.bar",
     "draw_craft": "pictures.craft",
+    "draw_drift": "pictures.yaw_study",
+    "draw_growth": "pictures.margins",
     "draw_height": "pictures.flight",
+    "draw_improved": "pictures.improve",
     "draw_ledger": "pictures.ledger",
     "draw_map": "pictures.map",
+    "draw_match": "pictures.match",
+    "draw_modes": "pictures.margins",
     "draw_plan": "pictures.flight",
+    "draw_shapes": "pictures.margins",
+    "draw_shares": "pictures.rank",
+    "draw_spin": "pictures.yaw_study",
     "draw_stand": "pictures.stand",
+    "draw_tornado": "pictures.rank",
     "draw_yaw": "pictures.flight",
     "error_estimate": "flight.error",
     "examples": "files.examples",
@@ -124,8 +133,17 @@ if TYPE_CHECKING:
     from paddlebar.pictures.craft import draw_craft as draw_craft
     from paddlebar.pictures.flight import draw_height as draw_height, draw_plan as draw_plan, draw_yaw as draw_yaw
     from paddlebar.pictures.ledger import draw_ledger as draw_ledger
+    from paddlebar.pictures.improve import draw_improved as draw_improved
     from paddlebar.pictures.map import draw_map as draw_map
+    from paddlebar.pictures.margins import (
+        draw_growth as draw_growth,
+        draw_modes as draw_modes,
+        draw_shapes as draw_shapes,
+    )
+    from paddlebar.pictures.match import draw_match as draw_match
+    from paddlebar.pictures.rank import draw_shares as draw_shares, draw_tornado as draw_tornado
     from paddlebar.pictures.stand import draw_stand as draw_stand
+    from paddlebar.pictures.yaw_study import draw_drift as draw_drift, draw_spin as draw_spin
     from paddlebar.progress import Progress as Progress
     from paddlebar.record.read import RecordedFlight as RecordedFlight, read_run as read_run
     from paddlebar.sheet.book import build_sheet as build_sheet

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 
 from paddlebar.pictures.map import axis_words, draw_map, regions
 from paddlebar.pictures.margins import draw_averaged, draw_growth, draw_modes, draw_shapes, save_pictures, tracks
@@ -175,3 +176,13 @@ def test_a_map_of_one_kind_is_still_a_picture(fill):
 )
 def test_units_of_axes_are_words(key, says):
     assert axis_words(key) == says
+
+
+def test_growth_in_axes_of_ones_own():
+    figure = Figure()
+    axes = figure.subplots(3, 1)
+    assert draw_growth(GOOD, axes) is figure
+    assert all(ax.has_data() for ax in axes)
+    assert figure.texts == []
+    with pytest.raises(ValueError, match="axes: this picture takes 3, found 1"):
+        draw_growth(GOOD, axes[0])

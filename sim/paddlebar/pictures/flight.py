@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -24,7 +24,6 @@ from paddlebar.pictures.saving import Look, save
 if TYPE_CHECKING:  # a flight that was just flown is drawn without loading the run file's library
     from paddlebar.record.read import RecordedFlight
 
-OwnAxes = Axes | Sequence[Axes] | None  # of the caller's to draw into
 
 _RIGHT_IN: Final = 1.15
 _LEFT_IN: Final = 0.85
@@ -35,7 +34,7 @@ _PLAN_RATIO: Final = _PLAN_BOX[2] * _PLAN_IN[0] / (_PLAN_BOX[3] * _PLAN_IN[1])  
 
 
 def _against_time(
-    flight: FlightData, panels: int, height_in: float, axes: OwnAxes, *, title: str, alt: str, gap: float = 0.12
+    flight: FlightData, panels: int, height_in: float, axes: style.OwnAxes, *, title: str, alt: str, gap: float = 0.12
 ) -> tuple[Figure, list[Axes]]:
     """Panels above each other against time with the events marked; in axes of the caller's no title, and no names of events."""
     first, last = float(flight.time[0]), float(flight.time[-1])
@@ -60,7 +59,7 @@ def _against_time(
     return figure, made
 
 
-def draw_height(flight: Flight | RecordedFlight, axes: OwnAxes = None) -> Figure:
+def draw_height(flight: Flight | RecordedFlight, axes: style.OwnAxes = None) -> Figure:
     """Height, tilt, rotor speed and skein torque against time.
 
     flight  : flown, or from read_run
@@ -91,7 +90,7 @@ def draw_height(flight: Flight | RecordedFlight, axes: OwnAxes = None) -> Figure
     return figure
 
 
-def draw_yaw(flight: Flight | RecordedFlight, axes: OwnAxes = None) -> Figure:
+def draw_yaw(flight: Flight | RecordedFlight, axes: style.OwnAxes = None) -> Figure:
     """Heading, spin over the ground, and what the skein let out against what the rotor turned over the ground.
 
     flight  : flown, or from read_run

@@ -20,7 +20,8 @@ Array = NDArray[np.float64]
 def draw_improved(found: Improved, name: str = "") -> Figure:
     """All designs of a search.
 
-    found : from studies/improve/study.py;  name : of the craft
+    found   : from improve();  name : of the craft
+    Returns : a figure of its own
     """
     from paddlebar.studies.improve.demands import GOALS  # noqa: PLC0415  studies need numba, a table of a search does not
 

@@ -70,7 +70,11 @@ def _apart(a: Mode, b: Mode) -> float:
 
 
 def draw_modes(found: Margins) -> Figure:
-    """Growth and frequency of the slow modes, a line each while the skein runs down, and the same with the bar disconnected for one moment."""
+    """Growth and frequency of the slow modes, a line each while the skein runs down, and the same with the bar disconnected for one moment.
+
+    found   : from margins
+    Returns : a figure of its own
+    """
     top = found.worst_along_rundown_per_s
     title = (
         f"All disturbances die out along the run-down, the slowest at {top:+.2f} /s"
@@ -192,8 +196,14 @@ def _number_tracks(ax: Axes, named: Sequence[tuple[float, float, str, str]]) -> 
         )
 
 
-def draw_growth(found: Margins) -> Figure:
-    """Growth against turns left, with and without bar, and the steady flight that it belongs to."""
+def draw_growth(found: Margins, axes: style.OwnAxes = None) -> Figure:
+    """Growth against turns left, with and without bar, and the steady flight that it belongs to.
+
+    found   : from margins
+    axes    : three to draw into, from above; None: a figure of its own, with a title
+    Returns : the figure
+    Raises  : ValueError for another number of axes
+    """
     points = found.along_rundown
     turns = np.array([p.turns_left for p in points])
     title = f"Verdict: {found.verdict}" if found.margin_reasons else "No bar to judge"
@@ -201,8 +211,12 @@ def draw_growth(found: Margins) -> Figure:
     if math.isfinite(here):
         title += f": growth {here:+.2f} /s at half the turns"
         title += f", {there:+.2f} with the bar disconnected" if found.margin_reasons and math.isfinite(there) else ""
-    figure = style.sheet(6.4, title=title, alt=f"Growth, climb and spin against turns left. {title}.")
-    top, middle, low = style.stack(figure, 3, top_in=0.7, right_in=0.4, left_in=1.0, gap=0.2)
+    if axes is None:
+        figure = style.sheet(6.4, title=title, alt=f"Growth, climb and spin against turns left. {title}.")
+        top, middle, low = style.stack(figure, 3, top_in=0.7, right_in=0.4, left_in=1.0, gap=0.2)
+    else:
+        top, middle, low = style.own_axes(axes, 3)
+        figure = style.figure_of(top)
     with_bar = np.array([p.worst_growth_per_s for p in points])
     top.plot(turns, with_bar, marker="o", markersize=5, label="as built", **style.MAIN)
     known = [with_bar]
@@ -249,7 +263,11 @@ def draw_growth(found: Margins) -> Figure:
 
 
 def draw_shapes(found: Margins) -> Figure:
-    """The slowest modes: lean of body, bar and disc as paths seen from above over one swing, and as phasors."""
+    """The slowest modes: lean of body, bar and disc as paths seen from above over one swing, and as phasors.
+
+    found   : from margins
+    Returns : a figure of its own
+    """
     chosen = found.modes[:SHAPES]
     still = _still(chosen)
     bar = bool(found.margin_reasons)

@@ -28,7 +28,9 @@ ROW_IN: Final = 0.2
 def draw_match(found: Match, title: str = "") -> Figure:
     """Left: each reading, how far the model is from it in standard errors, before and after. Right: unknowns before and after.
 
-    Raises: ValueError when the match has no reading.
+    found   : from match();  title : above it
+    Returns : a figure of its own
+    Raises  : ValueError when the match has no reading
     """
     if not found.readings:
         raise ValueError("no reading to draw")

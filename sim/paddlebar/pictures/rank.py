@@ -42,7 +42,11 @@ HEAD_IN, FOOT_IN, TOP_IN, KEY_IN, END_IN = 0.3, 0.5, 0.4, 0.35, 0.3
 
 
 def draw_tornado(found: Rank, name: str = "") -> Figure:
-    """What each parameter, moved by its tolerance alone, does to each figure; longest bars on top."""
+    """What each parameter, moved by its tolerance alone, does to each figure; longest bars on top.
+
+    found   : from rank();  name : of the craft
+    Returns : a figure of its own
+    """
     first = found.advice[0]
     title = f"{name or 'The craft'}: no number moved by its tolerance adds time in the air"
     if first.helps:
@@ -86,7 +90,11 @@ def draw_tornado(found: Rank, name: str = "") -> Figure:
 
 
 def draw_shares(found: Rank, name: str = "") -> Figure:
-    """First and total indices with their intervals; largest on top."""
+    """First and total indices with their intervals; largest on top.
+
+    found   : from rank();  name : of the craft
+    Returns : a figure of its own
+    """
     first = found.advice[0]
     title = f"{name or 'The craft'}: no spread of the time in the air to share out"
     if first.measure:

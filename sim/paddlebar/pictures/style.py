@@ -115,6 +115,9 @@ def stack(
     return axes
 
 
+OwnAxes = Axes | Sequence[Axes] | None  # of the caller's to draw into
+
+
 def own_axes(axes: Axes | Sequence[Axes], panels: int) -> list[Axes]:
     """The caller's axes for a picture of so many panels, dressed. Raises ValueError for another number of them."""
     given = [axes] if isinstance(axes, Axes) else list(np.ravel(np.asarray(axes, dtype=object)))

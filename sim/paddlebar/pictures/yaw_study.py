@@ -36,7 +36,11 @@ MOST_LINES: Final = 7  # ratios of the grid that the drift is drawn for, beside 
 
 
 def draw_drift(yaw: Yaw) -> Figure:
-    """Heading and spin over the run-down, a line a ratio, pitch and diameter nearest to the craft's own; turns let out against turns flown."""
+    """Heading and spin over the run-down, a line a ratio, pitch and diameter nearest to the craft's own; turns let out against turns flown.
+
+    yaw     : from yaw()
+    Returns : a figure of its own
+    """
     d, p = own_place(yaw)
     best = yaw.balance.best_drift_deg_s
     title = (
@@ -89,7 +93,11 @@ def draw_drift(yaw: Yaw) -> Figure:
 
 
 def draw_spin(yaw: Yaw) -> Figure:
-    """Mean spin against ratio: a line a tail pitch (or diameter); below, for the pitch as built, parts of the run-down apart."""
+    """Mean spin against ratio: a line a tail pitch (or diameter); below, for the pitch as built, parts of the run-down apart.
+
+    yaw     : from yaw()
+    Returns : a figure of its own
+    """
     d, p = own_place(yaw)
     title = f"Left and right cancel at ratio {yaw.balance.mean:.2f}, least drift is at {yaw.balance.best:.2f}, built is {yaw.own_ratio:.2f}"
     if not np.isfinite(yaw.balance.mean):

@@ -42,6 +42,7 @@ SPARE: Final = 1.08  # torque of rubber that fits, over what a craft in the temp
 FEWER, FEWEST = 0.9, 0.35  # turns of a craft that goes too high, step and share of the first
 MOST_RUBBER: Final = 0.45  # of the weight
 USUAL_RUBBER, SHORTEST = 0.3, 0.2  # of the weight; of the rotor across
+LONGER: Final = (1.5, 2.0)  # skeins that are tried after the usual one, in its lengths
 STRIP_MM: Final = (1.5, 4.0)  # width of strip, 1 mm thick, that is cut to a tenth: common practice, no source
 # what a search changes: of the design -> in the register, which says how far (its large change, either way)
 CHANGED: Final = {
@@ -82,9 +83,10 @@ def size(answers: Answers, name: str = "sized", *, workers: int | None = None, p
     """
     with ThreadPoolExecutor(workers or cores()) as pool:
         known, search = filled_in(answers), _Search(pool, progress)
-        best = search.best(known)
-        if best is not None and best.flies:
-            return _sized(name, known, best, search.flights)
+        for each in (known, *_longer(answers, known)):
+            best = search.best(each)
+            if best is not None and best.flies:
+                return _sized(name, each, best, search.flights)
         raise BadInput(_cannot(answers, known, search))
 
 
@@ -133,6 +135,16 @@ def _shorter(known: Known) -> Known:
     """With a skein no heavier than is usual: the torque is the same, and a light craft turns its rotor slowly."""
     most = USUAL_RUBBER * known.weight_g / skein_g(known.rubber, known.rubber_mm) * known.rubber_mm
     return replace(known, rubber_mm=float(round(max(min(known.rubber_mm, most), SHORTEST * known.rotor_mm))))
+
+
+def _longer(answers: Answers, known: Known) -> Iterator[Known]:
+    """With longer skeins, where the builder left both to the program: a craft that is heavy for its size runs down too soon."""
+    if answers.rubber is not None or answers.rubber_mm is not None:
+        return
+    for factor in LONGER:
+        longer = _shorter(replace(known, rubber_mm=float(round(factor * known.rubber_mm))))
+        if longer.rubber_mm > known.rubber_mm:
+            yield _with_fitting_rubber(longer)
 
 
 class _Search:
