@@ -18,7 +18,7 @@ from paddlebar.sizing.answers import Answers, Known, Rubber, plain_default
 from paddlebar.sizing.by_rules import by_rules
 from paddlebar.sizing.flown import Tried, craft_of, tried
 from paddlebar.sizing.rules import as_template, skein_g
-from paddlebar.sizing.sized import SPARE, filled_in, size, torques
+from paddlebar.sizing.sized import LONGER, SPARE, USUAL_RUBBER, _longer, filled_in, size, torques
 
 
 def known(**given: Any) -> Known:
@@ -110,6 +110,22 @@ def test_what_flies_is_kept_before_what_scores_better_and_is_lost_early() -> Non
     assert not short.flies
     assert short.score > flies.score
     assert max((short, flies), key=lambda each: each.rank) is flies
+
+
+def test_a_heavy_craft_may_have_a_longer_skein_that_fits_and_is_no_heavier_than_usual() -> None:
+    """26.6 g on 250 mm: the usual skein was run down after twelve seconds; none that was tried stayed up for sixteen."""
+    heavy = Answers.of({"rotor_mm": 250.0, "weight_g": 26.6})
+    first = filled_in(heavy)
+    found = list(_longer(heavy, first))
+    assert [each.rubber_mm for each in found] == [round(factor * first.rubber_mm) for factor in LONGER]
+    for each in found:
+        gives, takes = torques(each)
+        assert gives == pytest.approx(SPARE * takes, rel=0.1)
+        assert skein_g(each.rubber, each.rubber_mm) <= 1.1 * USUAL_RUBBER * each.weight_g
+    light = Answers.of({"rotor_mm": 486.0, "weight_g": 4.1})
+    assert list(_longer(light, filled_in(light))) == []  # as heavy as is usual already
+    own = Answers.of({"rotor_mm": 250.0, "weight_g": 26.6, "rubber": "6x3.2x1"})
+    assert list(_longer(own, filled_in(own))) == []
 
 
 @pytest.mark.slow
