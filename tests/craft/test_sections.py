@@ -7,8 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from paddlebar.craft import sections
-from paddlebar.craft.sections import ALPHA_NODES_DEG, DATA, RE_NODES, SECTIONS, plate, section_table, zero_lift_angle
+from paddlebar.craft import section_rows
+from paddlebar.craft.plate import plate
+from paddlebar.craft.sections import ALPHA_NODES_DEG, DATA, RE_NODES, SECTIONS, section_table, zero_lift_angle
 from paddlebar.errors import BadInput
 from paddlebar.physics.section import N_ALPHA, N_RE
 
@@ -179,7 +180,7 @@ def test_not_a_text_file(tmp_path):
 @pytest.mark.parametrize("columns", [3, 4, 5])
 def test_rows_in_a_description_are_the_file_with_these_rows(tmp_path, columns):
     """With and without Reynolds number and moment."""
-    from paddlebar.craft.sections import COLUMNS
+    from paddlebar.craft.section_rows import COLUMNS
 
     angle = np.arange(-10.0, 15.0)
     whole = [
@@ -214,10 +215,10 @@ def test_rows_that_are_no_section_are_refused(rows, says):
     assert str(caught.value).startswith(says)
 
 
-@pytest.mark.parametrize("path", sorted(sections.DATA.glob("*.csv")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", sorted(DATA.glob("*.csv")), ids=lambda path: path.stem)
 def test_a_table_of_ours_is_read_as_anybodys(path):
     """Without a look at each row, as it is read at every start; the rows are looked at here."""
-    soon, checked = sections._ours(path), sections._read(path, sections._lines(path))
+    soon, checked = section_rows.own_table(path), section_rows.read_table(path, section_rows.lines_of(path))
     assert list(soon) == sorted(checked)
     for re, rows in checked.items():
         np.testing.assert_array_equal(soon[re], rows)

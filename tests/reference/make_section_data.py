@@ -14,7 +14,8 @@ import measured_sections as measured
 import numpy as np
 from scipy.interpolate import PchipInterpolator
 
-from paddlebar.craft.sections import DATA, RE_NODES, plate
+from paddlebar.craft.plate import plate
+from paddlebar.craft.sections import DATA, RE_NODES
 
 COLUMNS = "alpha_deg,cl,cd,Re,cm"
 
@@ -23,7 +24,7 @@ PLATE_HEADER = """\
 Built from named relations [C], NOT measured: thin-aerofoil theory for a circular arc with the shares that
 low-Reynolds-number tests allow, laminar friction (Blasius) times {friction:.2f}, loss of leading-edge suction, plate
 normal force (Hoerner [M]), Rayleigh's centre of pressure [M]; reversed flow is the mirror image. Equations, and which
-constants are our choice without source: docstring of plate() in paddlebar/craft/sections.py.
+constants are our choice without source: docstring of plate() in paddlebar/craft/plate.py.
 Written by tests/reference/make_section_data.py.
 Held against: references.md 2.0 (Laitone 1997 [A], Pelletier and Mueller 2000 [T], Okamoto et al. 1996 [A]/[M], Schmitz
 1942 [M]) and bounds 2.1 [C], in tests/reference/test_section_data.py. No measured table of this section could be read.

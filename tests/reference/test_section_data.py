@@ -7,16 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from paddlebar.craft.sections import (
-    ALPHA_NODES_DEG,
-    DATA,
-    RE_NODES,
-    SECTIONS,
-    laminar_plate_drag,
-    plate,
-    section_table,
-    zero_lift_angle,
-)
+from paddlebar.craft.plate import laminar_plate_drag, plate
+from paddlebar.craft.sections import ALPHA_NODES_DEG, DATA, RE_NODES, SECTIONS, section_table, zero_lift_angle
 from paddlebar.physics.section import coefficients
 from paddlebar.physics.stall_delay import stall_delay
 from reference import measured_sections as measured
