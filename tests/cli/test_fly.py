@@ -148,8 +148,9 @@ def test_what_is_no_run_file_is_refused(run, tmp_path):
 
 def test_a_failed_flight_is_told_everywhere_and_kept(run, monkeypatch, tmp_path):
     """Exit code 1, the moment, the state and the solver's own words on the screen, in the document, in the file and on the page."""
-    from paddlebar.flight import integrate, layout
+    from paddlebar.flight import integrate, layout, stretch
 
+    monkeypatch.setattr(stretch, "COMPILED", {})  # compiled steps ask nobody in Python
     whole = integrate.rhs.rhs
 
     def broken(t, y, params, tables, gusts, work):

@@ -100,6 +100,7 @@ def test_measured_curves(folder, text):
 
 @FEW
 @given(text=spoilt(POLAR))
+@example(text=b'"""a\nb""",cl,cd,Re\n-10,-0.6,0.1,20000\n')
 def test_sections(folder, text):
     (folder / "polar.csv").write_bytes(text)
     (folder / "s.toml").write_bytes(SCENARIO)

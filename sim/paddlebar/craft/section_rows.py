@@ -34,7 +34,7 @@ def lines_of(path: Path) -> Iterator[tuple[int, list[str]]]:
     yield from rows_of(text, 1, path)
 
 
-def rows_of(text: str, first: int, path: Path = Path("section")) -> Iterator[tuple[int, list[str]]]:
+def rows_of(text: str, first: int, path: Path) -> Iterator[tuple[int, list[str]]]:
     """As lines_of(), of a text whose first line has the number `first`; path : for errors."""
     for number, line in enumerate(text.splitlines(), start=first):
         if line.strip() and not line.lstrip().startswith("#"):

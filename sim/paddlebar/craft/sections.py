@@ -117,9 +117,8 @@ def _text_table(text: str) -> Array:
     """section_table of the text of a table."""
     first = text.splitlines()[0]
     named = first.startswith(REMARK)  # then what follows is the file, from its first line on
-    return _on_nodes(
-        read_table(Path(first.removeprefix(REMARK)) if named else Path("section"), rows_of(text, 0 if named else 1))
-    )
+    path = Path(first.removeprefix(REMARK)) if named else Path("section")
+    return _on_nodes(read_table(path, rows_of(text, 0 if named else 1, path)))
 
 
 @lru_cache(maxsize=32)
