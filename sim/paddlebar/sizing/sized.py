@@ -42,6 +42,7 @@ SPARE: Final = 1.08  # torque of rubber that fits, over what a craft in the temp
 FEWER, FEWEST = 0.9, 0.35  # turns of a craft that goes too high, step and share of the first
 MOST_RUBBER: Final = 0.45  # of the weight
 USUAL_RUBBER, SHORTEST = 0.3, 0.2  # of the weight; of the rotor across
+HOPELESS: Final = 0.4  # of the torque that a craft in the template's proportions takes to hover
 LONGER: Final = (1.5, 2.0)  # skeins that are tried after the usual one, in its lengths
 STRIP_MM: Final = (1.5, 4.0)  # width of strip, 1 mm thick, that is cut to a tenth: common practice, no source
 # what a search changes: of the design -> in the register, which says how far (its large change, either way)
@@ -83,7 +84,7 @@ def size(answers: Answers, name: str = "sized", *, workers: int | None = None, p
     """
     with ThreadPoolExecutor(workers or cores()) as pool:
         known, search = filled_in(answers), _Search(pool, progress)
-        for each in (known, *_longer(answers, known)):
+        for each in () if _hopeless(known) else (known, *_longer(answers, known)):
             best = search.best(each)
             if best is not None and best.flies:
                 return _sized(name, each, best, search.flights)
@@ -135,6 +136,15 @@ def _shorter(known: Known) -> Known:
     """With a skein no heavier than is usual: the torque is the same, and a light craft turns its rotor slowly."""
     most = USUAL_RUBBER * known.weight_g / skein_g(known.rubber, known.rubber_mm) * known.rubber_mm
     return replace(known, rubber_mm=float(round(max(min(known.rubber_mm, most), SHORTEST * known.rotor_mm))))
+
+
+def _hopeless(known: Known) -> bool:
+    """Rubber so weak that no proportions make up for it: nothing need be flown to say so."""
+    try:
+        gives, takes = torques(known)
+    except (BadInput, ValueError):
+        return False
+    return gives < HOPELESS * takes
 
 
 def _longer(answers: Answers, known: Known) -> Iterator[Known]:
