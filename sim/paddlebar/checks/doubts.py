@@ -171,7 +171,7 @@ def _idle(craft: Craft) -> Iterator[Finding]:
     for name, blades in (("rotor", craft.rotor), ("tail", tail)):
         if blades is not None and not minds_its_nose(blades.section):
             yield from _nothing(name, blades, ("nose",), f"{name}.section knows no difference")
-    if BARS[bar.kind].present and bar.paddle_span_mm == 0.0:
+    if BARS[bar.kind].present and not bar.has_paddles:
         yield from _nothing("bar", bar, _OF_PADDLES, "the bar has no paddles, paddle_span_mm = 0")
     skeins = {"skein": craft.skein}
     if tail is not None and tail.drive == "skein":

@@ -1,4 +1,4 @@
-"""Processes of our own that fly: told to stop when they are not wanted any more, and made anew where one of them is lost."""
+"""Processes of our own that fly."""
 
 from __future__ import annotations
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from paddlebar.flight import derive, events, layout, rhs
 from paddlebar.flight.dop853 import LEAST, MOST, SAFETY, STAGES, error_of, look, take_step
+from paddlebar.flight.own_loads import has_own
 from paddlebar.physics.attitude import rotation
 from paddlebar.physics.compiled import inner, jitted, unlocked
 from paddlebar.physics.motor import TURN
@@ -46,7 +47,7 @@ def book(y, row, sudden, tally):
     energy = row[derive.KINETIC] + row[rhs.POTENTIAL] + row[rhs.SPRING_ENERGY] + row[derive.STORED]
     for i in layout.WORKS:
         energy += y[i]
-    if (y.size - layout.FLAP) % 2 == 1:  # as layout.has_own()
+    if has_own(y.size):
         energy += y[y.size - 1]
     tally[MISSED] = max(tally[MISSED], abs(tally[ENERGY] - energy - sudden))
     tally[LET_OUT] = max(tally[LET_OUT], abs(tally[STORED] - row[derive.STORED]))

@@ -269,7 +269,7 @@ def _mishaps(scenario: Scenario) -> Iterator[Problem]:
     lacking = {
         "cord off": "" if craft.tail is not None and craft.tail.drive == "cord" else "no cord",
         "tip mass lost": "" if bar and max(craft.bar.tips_g()) > 0.0 else "no tip mass to lose",
-        "paddle lost": "" if bar and craft.bar.paddle_span_mm > 0.0 else "no paddle to lose",
+        "paddle lost": "" if craft.bar.has_paddles else "no paddle to lose",
         "bar locked": "" if bar else "no bar",
         "teeter locked": "" if HEADS[craft.head.kind].flaps(craft.rotor.blades) else "no hinge to lock",
     }

@@ -189,6 +189,11 @@ class Bar(Strict):
     spring_mN_m_rad: Stiffness = Field(default=0.0, description="Stiffness of the hinge: torque for a tilt of one radian, 57 degrees.")
     stop_deg: Stop = Field(default=30.0, description="How far the bar can tilt, either way.")
 
+    @property
+    def has_paddles(self) -> bool:
+        """It is there, and has paddles."""
+        return BARS[self.kind].present and self.paddle_span_mm > 0.0
+
     def tips_g(self) -> tuple[float, ...]:
         """Of tip 1 and 2, mean and difference as the file says [g]."""
         return _apart(self.tip_mass_g, self.tip_masses_g, 2)

@@ -56,7 +56,7 @@ REASONS: Final = (
     Reason("room", ("ground_effect",), lambda s: s.run.inflow != "dynamic", 'run.inflow is not "dynamic"'),
     Reason("run", ("radial_inflow", "tip_loss"), lambda s: s.run.inflow != "dynamic", 'run.inflow is not "dynamic"'),
     Reason("run", ("tip_loss",), lambda s: s.run.inflow == "dynamic" and s.run.radial_inflow == "uniform", 'run.radial_inflow is "uniform"'),
-    Reason("run", ("paddle_elements",), lambda s: not BARS[s.craft.bar.kind].present or s.craft.bar.paddle_span_mm == 0.0, "the bar has no paddles"),
+    Reason("run", ("paddle_elements",), lambda s: not s.craft.bar.has_paddles, "the bar has no paddles"),
     Reason("run", ("tail_elements",), lambda s: s.craft.tail is None or s.craft.tail.drive == "none", "no tail rotor turns (tail.drive)"),
 )  # fmt: skip
 

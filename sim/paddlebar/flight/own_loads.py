@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
+from paddlebar.flight import layout
 from paddlebar.flight.derive import velocities_into
 from paddlebar.flight.joints import SHAFT_SLIDE
 from paddlebar.flight.layout import ATTITUDE, BAR_ANGLE, FLAP, ROTOR_AZIMUTH, ROTOR_SPEED
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import inner, jitted
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.hinge import dry_friction
 from paddlebar.physics.mechanism import bar_frame, blade_frame, hub_axes, join_bar, join_blade, join_tail
@@ -21,10 +22,13 @@ EARTH_FIXED = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 NO_INERTIA = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
+has_own = inner(layout.has_own)  # for compiled code
+
+
 @jitted
 def begin(y, out):
     """Nothing given yet; its work, where there is a state for it, has no rate [W]."""
-    if (y.size - FLAP) % 2 == 1:  # as layout.has_own()
+    if has_own(y.size):
         out[y.size - 1] = 0.0
 
 
@@ -94,7 +98,7 @@ def put_load(y, params, work, out, body, number, frame, at, central, load):
     velocities_into(y, p.flaps, p.cord_mode == GRIPS, work[bodies.RIGHT])
     push = (force, add(moment, cross(place, force)))
     bodies.add_body(work, (0.0, place, NO_INERTIA), (ZERO, ZERO, ZERO), push)
-    if (y.size - FLAP) % 2 == 1:
+    if has_own(y.size):
         for k in range(n):
             if p.locked[k] == 0 and not (p.base_locked == 1 and k < bodies.SHAFT):
                 out[y.size - 1] += (work[bodies.BIAS, k] - work[bodies.PIVOT, k]) * work[bodies.RIGHT, k]
@@ -105,7 +109,7 @@ def put_brake(y, params, work, out, torque):
     """Put a brake on the shaft, dry friction of so much torque [N m], and what it takes on the last state; less than none is none."""
     rub = dry_friction(max(torque, 0.0), y[ROTOR_SPEED], SHAFT_SLIDE)
     work[bodies.BIAS, bodies.SHAFT] -= rub
-    if (y.size - FLAP) % 2 == 1:
+    if has_own(y.size):
         out[y.size - 1] -= rub * y[ROTOR_SPEED]
 
 

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from paddlebar.craft.sections import SECTIONS
 from paddlebar.craft.shape import hand_of
 from paddlebar.files.craft import Craft, Polar
-from paddlebar.files.kinds import BARS
 from paddlebar.files.tables import section_name
 from paddlebar.sheet.dims import ROW, Measure, figure, measures_in_rows
 from paddlebar.sheet.outline import edges
@@ -100,7 +99,7 @@ def outlines_to_cut(craft: Craft) -> list[Outline]:
                 words, r, chord, twisted, 0.25 * chord, np.full(2, np.nan), list(r), True, "tail-blade", tail.blades
             )
         )
-    if BARS[bar.kind].present and bar.paddle_span_mm > 0.0:
+    if bar.has_paddles:
         half = 0.5 * bar.paddle_span_mm
         r = np.array([bar.paddle_centre_mm - half, bar.paddle_centre_mm + half])
         chord = np.full(2, bar.paddle_chord_mm)

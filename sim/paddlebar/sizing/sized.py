@@ -84,11 +84,15 @@ def size(answers: Answers, name: str = "sized", *, workers: int | None = None, p
     """
     with ThreadPoolExecutor(workers or cores()) as pool:
         known, search = filled_in(answers), _Search(pool, progress)
-        for each in () if _hopeless(known) else (known, *_longer(answers, known)):
+        gives, takes = _torques_if_any(known)
+        hopeless = (
+            gives < HOPELESS * takes
+        )  # no proportions make up for rubber so weak: nothing need be flown to say so
+        for each in [] if hopeless else [known, *_longer(answers, known)]:
             best = search.best(each)
             if best is not None and best.flies:
                 return _sized(name, each, best, search.flights)
-        raise BadInput(_cannot(answers, known, search))
+        raise BadInput(_cannot(answers, known, search, gives, takes))
 
 
 def filled_in(answers: Answers) -> Known:
@@ -138,13 +142,12 @@ def _shorter(known: Known) -> Known:
     return replace(known, rubber_mm=float(round(max(min(known.rubber_mm, most), SHORTEST * known.rotor_mm))))
 
 
-def _hopeless(known: Known) -> bool:
-    """Rubber so weak that no proportions make up for it: nothing need be flown to say so."""
+def _torques_if_any(known: Known) -> tuple[float, float]:
+    """As torques(); nan both where no such craft can be built."""
     try:
-        gives, takes = torques(known)
+        return torques(known)
     except (BadInput, ValueError):
-        return False
-    return gives < HOPELESS * takes
+        return math.nan, math.nan
 
 
 def _longer(answers: Answers, known: Known) -> Iterator[Known]:
@@ -241,21 +244,17 @@ def _sized(name: str, known: Known, best: Tried, flights: int) -> Sized:
     return Sized(known, craft_values(name, known, best.design), flight_values(known, best.turns), best, flights)
 
 
-def _cannot(answers: Answers, known: Known, search: _Search) -> str:
-    """One line: why, and the nearest answers that were flown and fly."""
+def _cannot(answers: Answers, known: Known, search: _Search, gives: float, takes: float) -> str:
+    """One line: why, and the nearest answers that were flown and fly; gives, takes : see _torques_if_any()."""
     share = skein_g(known.rubber, known.rubber_mm) / known.weight_g
-    try:
-        gives, takes = torques(known)
-        why = (
-            f"gives {1e3 * gives:.2g} mN m half run down where hovering takes {1e3 * takes:.2g}"
-            if gives < takes
-            else f"would carry {known.weight_g:g} g on a rotor of {known.rotor_mm:g} mm, but nothing that was flown stayed in control for {LEAST_S:g} s"
-        )
-    except (BadInput, ValueError):
-        gives = takes = math.nan
-        why = "leaves too little weight for a craft"
     if share > MOST_RUBBER:
         why = f"weighs {100.0 * share:.0f} % of the craft"
+    elif math.isnan(gives):
+        why = "leaves too little weight for a craft"
+    elif gives < takes:
+        why = f"gives {1e3 * gives:.2g} mN m half run down where hovering takes {1e3 * takes:.2g}"
+    else:
+        why = f"would carry {known.weight_g:g} g on a rotor of {known.rotor_mm:g} mm, but nothing that was flown stayed in control for {LEAST_S:g} s"
     for key, other in _nearest(known, gives, takes):
         found = search.best(other)
         if found is not None and found.flies:

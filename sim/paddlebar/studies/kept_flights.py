@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from paddlebar.errors import BadInput
 from paddlebar.flight.endings import Outcome
+from paddlebar.flight.labelled import optional
 from paddlebar.studies.store import FILETYPE, FORMAT
 from paddlebar.studies.study_file import check_head, open_columns, read_texts, readable
 
@@ -88,9 +89,8 @@ class KeptFlights:
 
     def to_xarray(self) -> xarray.Dataset:
         """The file as an xarray.Dataset along ``index``, read when it is used; what was drawn are coordinates. Needs xarray and h5netcdf."""
-        import xarray  # noqa: PLC0415  heavy, and not every installation has it
-
-        found = xarray.open_dataset(self.path, group="study", engine="h5netcdf", chunks=None)
+        library = optional("xarray", "to_xarray()")
+        found: xarray.Dataset = library.open_dataset(self.path, group="study", engine="h5netcdf", chunks=None)
         return found.set_coords([name for name in found.data_vars if found[name].attrs.get("role") == "input"])
 
     @cached_property

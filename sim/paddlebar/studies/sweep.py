@@ -15,6 +15,7 @@ from paddlebar.ensemble.many import Flights, fly_all
 from paddlebar.errors import BadInput
 from paddlebar.files.keys import number_at
 from paddlebar.files.scenario import Scenario
+from paddlebar.flight.labelled import optional
 from paddlebar.flight.own import Given, pushed
 from paddlebar.progress import SILENT, Progress
 
@@ -54,10 +55,7 @@ class Sweep:
 
         Raises : ImportError, if xarray is not installed
         """
-        try:
-            import xarray  # noqa: PLC0415  not among what is installed with the program
-        except ImportError as error:
-            raise ImportError("to_xarray() needs xarray: pip install xarray") from error
+        xarray = optional("xarray", "to_xarray()")
         names = ["outcome", "flew_well"]
         names += [f.name for f in fields(self.flights) if isinstance(getattr(self.flights, f.name), np.ndarray)]
         return xarray.Dataset(

@@ -140,7 +140,7 @@ def _sections(scenario: Scenario) -> list[tuple[str, str]]:
     """Parts with a section, and where its table comes from."""
     craft = scenario.craft
     used = [("blades", craft.rotor.section)]
-    if BARS[craft.bar.kind].present and craft.bar.paddle_span_mm > 0.0:
+    if craft.bar.has_paddles:
         used.append(("paddles", craft.bar.paddle_section))
     if craft.tail is not None:
         used.append(("tail rotor", craft.tail.section))
