@@ -27,6 +27,7 @@ from paddlebar.errors import NoSuchKey
 from paddlebar.files import parse_scenario
 from paddlebar.flight import authority, derive, dop853, events, launch, layout, rhs
 from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.rates import address_of
 from paddlebar.physics import bodies
 
 ROOT = Path(__file__).parents[2]
@@ -341,7 +342,7 @@ def stepper_arguments(stop: float):
         {
             "stop": stop,
             "y": y,
-            "craft": (numbers.params, numbers.tables, numbers.gusts),
+            "craft": (address_of(numbers), numbers.params, numbers.tables, numbers.gusts),
             "watch": (np.array([events.FLOOR, events.CORD]), -1, np.array([-0.2, -math.inf, 0.0]), 0.0),
             "tolerance": (np.full(size, 1e-6), np.full(size, 1e-8), 0.02),
             "scratch": scratch,
@@ -354,8 +355,9 @@ def test_plain_python_takes_the_same_steps():
     """The driver's loop as Python against itself compiled; what it calls is compiled in both, see tests/physics for that."""
     y, clock, tally, given = stepper_arguments(0.05)
     z, later, counted, again = stepper_arguments(0.05)
-    params, tables, gusts = again["craft"]
+    rates, params, tables, gusts = again["craft"]
     again["craft"] = (
+        rates,
         params.view(np.recarray),
         tables,
         gusts,

@@ -20,6 +20,7 @@ from paddlebar.files.load import load_scenario
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import derive, dop853, events, launch, layout, rhs
 from paddlebar.flight.integrate import fly_track
+from paddlebar.flight.rates import address_of
 from paddlebar.flight.stretch import ScipyStepper, each_tolerance
 from paddlebar.physics import bodies
 from paddlebar.stability import return_map
@@ -117,7 +118,7 @@ def _advance(numbers: Numbers, y: Array, clock: Array, stop: float) -> int:
     rtol, atol = each_tolerance(1e-6, nf)
     said = steps.PAUSED
     while said == steps.PAUSED:
-        craft = (numbers.params, numbers.tables, numbers.gusts)
+        craft = (address_of(numbers), numbers.params, numbers.tables, numbers.gusts)
         watch = (np.array([events.FLOOR]), -1, np.array([-1.0, -math.inf, 0.0]), 0.0)
         scratch = (
             rhs.work_array(), np.zeros((dop853.ROWS, size)), np.empty(size), np.empty(bodies.FLAP + nf), np.empty(events.COUNT),

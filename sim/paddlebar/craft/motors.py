@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.rubber import allowed_turns, half_loss, section_of, warmth
 from paddlebar.files.craft import Skein, skein_mass_g
 from paddlebar.physics import motor as equations
+from paddlebar.physics.compiled import source_of
 from paddlebar.physics.skein import hysteresis_factor
 from paddlebar.units import to_si
 
@@ -201,7 +202,7 @@ class Motor:
     def torque(self, turns: float, state: float) -> float:
         """Torque at so many turns [N m]; state: set of the rubber, +1 freshly wound, 0 middle of the loop, -1 unwinding."""
         one = self._one
-        return float(equations.motor_torque(one, turns) * hysteresis_factor(state, one.half_loss))
+        return float(source_of(equations.motor_torque)(one, turns) * hysteresis_factor(state, one.half_loss))
 
     def greatest(self, turns: float) -> float:
         """Greatest torque of the winding up to so many turns [N m]; a measured curve need not rise all the way."""
@@ -209,7 +210,7 @@ class Motor:
 
     def energy(self, turns: float) -> float:
         """Energy that so many turns hold, under the middle of the loop as in the ledger of a flight [J]."""
-        return float(equations.motor_energy(self._one, turns))
+        return float(source_of(equations.motor_energy)(self._one, turns))
 
     def let_out(self, turns: float) -> float:
         """Energy that so many turns give on their way to none, all of it unwinding [J]."""

@@ -9,6 +9,7 @@ from paddlebar.craft.build import Numbers
 from paddlebar.ensemble import steps
 from paddlebar.files.scenario import Run
 from paddlebar.flight import derive, dop853, events, layout, rhs
+from paddlebar.flight.rates import address_of
 from paddlebar.flight.stretch import Hit, Stretch, Watched, each_tolerance
 from paddlebar.flight.track import Track
 from paddlebar.physics import bodies
@@ -126,7 +127,7 @@ class CompiledStepper:
         said: int = steps.advance(
             stop,
             y,
-            (n.params, n.tables, n.gusts),
+            (address_of(n), n.params, n.tables, n.gusts),
             (asked, passed, limits, sudden),
             (self._rtol, self._atol, self._max_step),
             self._scratch,

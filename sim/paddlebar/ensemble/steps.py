@@ -14,6 +14,7 @@ import numpy as np
 from paddlebar.flight import derive, events, layout, rhs
 from paddlebar.flight.dop853 import LEAST, MOST, SAFETY, STAGES, error_of, look, take_step
 from paddlebar.flight.own_loads import has_own
+from paddlebar.flight.rates import rates_at
 from paddlebar.physics.attitude import rotation
 from paddlebar.physics.compiled import inner, jitted, unlocked
 from paddlebar.physics.motor import TURN
@@ -117,7 +118,7 @@ def plan_next(error, h, wanted, grow, clock):
 @inner
 def settle(t, y, craft, sudden, scratch, record):
     """Make the state at the end of a step at t [s] the state, and take it into the tally and, where it is its turn, into the samples."""
-    params, _, _ = craft
+    _, params, _, _ = craft
     work, k, trial, u, before, after = scratch
     row, clock, tally, every, kept = record
     n = y.size
@@ -145,7 +146,7 @@ def advance(stop, y, craft, watch, tolerance, scratch, record):
     """Step until `stop` [s], an event, a failure or CALL_STEPS steps; says which.
 
     y         : state, carried on in place
-    craft     : parameters, section tables, gusts, as rhs_into takes them
+    craft     : as dop853.take_step() takes it
     watch     : conditions that are watched, integers; the one of them that stopped the last call and may still be exactly zero, -1 none;
                 limits as events.conditions_of; energy gone in sudden changes so far [J]
     tolerance : relative and absolute, of every state; longest step [s]
@@ -153,13 +154,13 @@ def advance(stop, y, craft, watch, tolerance, scratch, record):
     record    : row (COLUMNS,) of loads at the state where it stops; clock, tally, see the names above; keep each so-manieth step, 0 none,
                 in the last, (n, 1 + size + COLUMNS) time, state and loads, or the first two
     """
-    params, tables, gusts = craft
+    rates, params, tables, gusts = craft
     watched, passed, limits, sudden = watch
     rtol, atol, max_step = tolerance
     work, k, trial, u, before, after = scratch
     row, clock, _, _, _ = record
     t = clock[TIME]
-    rhs.rhs_into(t, y, params, tables, gusts, work, k[0])
+    rates_at(rates, t, y, params, tables, gusts, work, k[0])
     clock[EVALUATIONS] += 1.0
     events.conditions_of(y, params, work, limits, before)
     derive.row_of(y, params[0], work, u, row)

@@ -20,6 +20,7 @@ from paddlebar.craft.strength.overload import Overload, overloads
 from paddlebar.craft.strikes import fill_zones, zones
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import events, layout, mishaps
+from paddlebar.physics.compiled import source_of
 from paddlebar.physics.cord import NO_CORD
 from paddlebar.physics.motor import NONE
 
@@ -75,13 +76,13 @@ class Breakage:
 
     def touches(self, state: Array) -> bool:
         """Whether blades meet a part in that state."""
-        return bool(events.strike_room(state, self._numbers.params[0]) <= 0.0)
+        return bool(source_of(events.strike_room)(state, self._numbers.params.view(np.recarray)[0]) <= 0.0)
 
     def struck(self, state: Array) -> Broken:
         """Which blade met which part, from the state in which it is about to."""
         p = self._numbers.params.view(np.recarray)[0]
         found = zones(self._craft)  # type: ignore[arg-type]
-        plain = getattr(events.strike_room, "py_func", events.strike_room)
+        plain = source_of(events.strike_room)
         room = []
         for k in range(len(found)):
             one = p.copy()

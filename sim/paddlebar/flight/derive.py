@@ -22,9 +22,10 @@ from paddlebar.flight.layout import (
     TAIL_SPEED,
     VELOCITY_BODY,
 )
+from paddlebar.flight.rates import address_of, rates_at
 from paddlebar.physics import bodies, skein
 from paddlebar.physics.attitude import rotation
-from paddlebar.physics.compiled import inner, jitted
+from paddlebar.physics.compiled import inner, jitted, outermost
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.linkage import feathering as linked
 from paddlebar.physics.motor import TURN, motor_stored
@@ -81,15 +82,15 @@ def row_of(y, p, work, u, out):
     out[PULL] = skein.pull(work[bodies.DIAGNOSTIC, rhs.SKEIN_TORQUE], p.skein.section)
 
 
-@jitted
-def derive_into(times, states, params, tables, gusts, work, scratch, u, out):
+@outermost
+def derive_into(rates, times, states, params, tables, gusts, work, scratch, u, out):
     """Fill one row of `out` for each state.
 
-    times, states : (n,), (n, state_size);  u : (unknowns,) scratch;  out : (n, COLUMNS), columns named here and in rhs.py
+    rates : address of the right-hand side;  times, states : (n,), (n, state_size);  u : (unknowns,) scratch;  out : (n, COLUMNS), columns named here and in rhs.py
     """
     p = params[0]
     for k in range(times.size):
-        rhs.rhs_into(times[k], states[k], params, tables, gusts, work, scratch)
+        rates_at(rates, times[k], states[k], params, tables, gusts, work, scratch)
         row_of(states[k], p, work, u, out[k])
 
 
@@ -99,7 +100,16 @@ def derived(times: Array, states: Array, numbers: Numbers) -> Array:
     unknowns = bodies.FLAP + int(numbers.params[0]["flaps"])
     scratch = np.empty(states.shape[1])
     derive_into(
-        times, states, numbers.params, numbers.tables, numbers.gusts, rhs.work_array(), scratch, np.empty(unknowns), out
+        address_of(numbers),
+        times,
+        states,
+        numbers.params,
+        numbers.tables,
+        numbers.gusts,
+        rhs.work_array(),
+        scratch,
+        np.empty(unknowns),
+        out,
     )
     return out
 

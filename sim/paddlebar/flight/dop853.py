@@ -15,8 +15,9 @@ from scipy.integrate import DOP853
 
 from paddlebar.craft.build import Numbers
 from paddlebar.flight import events, rhs
+from paddlebar.flight.rates import address_of, rates_at
 from paddlebar.physics import bodies
-from paddlebar.physics.compiled import jitted, part
+from paddlebar.physics.compiled import outermost, part
 
 Array = NDArray[np.float64]
 
@@ -31,9 +32,9 @@ SAFETY, LEAST, MOST = 0.9, 0.2, 10.0  # on the step's change, as in scipy
 def take_step(t, y, h, craft, scratch):
     """State after one step of h [s] into `trial`; the stages of `k` are written, k[0] is dy/dt at t.
 
-    craft : parameters, section tables, gusts;  scratch : work, k (ROWS, size), trial (size,), unknowns (unknowns,), conditions before, after
+    craft : address of the right-hand side, parameters, section tables, gusts;  scratch : work, k (ROWS, size), trial (size,), unknowns (unknowns,), conditions before, after
     """
-    params, tables, gusts = craft
+    rates, params, tables, gusts = craft
     work, k, trial, _, _, _ = scratch
     n = y.size
     for s in range(1, STAGES + 1):
@@ -47,15 +48,15 @@ def take_step(t, y, h, craft, scratch):
         for i in range(n):
             trial[i] = y[i] + h * trial[i]
         if s < STAGES:
-            rhs.rhs_into(t + _C[s] * h, trial, params, tables, gusts, work, k[s])
+            rates_at(rates, t + _C[s] * h, trial, params, tables, gusts, work, k[s])
 
 
 @part
 def look(t, craft, limits, scratch):
     """Slope and conditions at the end of a step, at t [s] and `trial`, into k[STAGES] and `after`."""
-    params, tables, gusts = craft
+    rates, params, tables, gusts = craft
     work, k, trial, _, _, after = scratch
-    rhs.rhs_into(t, trial, params, tables, gusts, work, k[STAGES])
+    rates_at(rates, t, trial, params, tables, gusts, work, k[STAGES])
     events.conditions_of(trial, params, work, limits, after)
 
 
@@ -85,12 +86,12 @@ def error_of(y, trial, h, k, rtol, atol):
     return abs(h) * five / math.sqrt((five + 0.01 * three) * n)
 
 
-@jitted
+@outermost
 def step_of_scipy(t, y, h_abs, bound, shortest, craft, limits, tolerance, scratch):
     """One step forward as scipy.integrate.DOP853 makes it: tried, shortened until its error is small enough, the next one planned.
 
     y         : state at t [s], not touched;  h_abs : length to try;  bound : where to stop at the latest;  shortest : that time can resolve [s]
-    craft     : parameters, section tables, gusts;  limits : as events.conditions_of;  tolerance : relative and absolute, of every state
+    craft     : as take_step() takes it;  limits : as events.conditions_of;  tolerance : relative and absolute, of every state
     scratch   : as take_step() and look() take it; k[0] is dy/dt at t; state, slope and conditions at the end of the step are left there
     Returns   : time after the step [s], nan where the step became too short; its length; length to try next; time that was looked at last [s];
                 steps tried in vain
@@ -133,7 +134,7 @@ class CompiledDOP853(DOP853):  # type: ignore[misc]
         self, fun: Any, t0: float, y0: Array, t_bound: float, *, numbers: Numbers, conditions: events.Conditions, rates: Any, **options: Any
     ) -> None:  # fmt: skip
         super().__init__(fun, t0, y0, t_bound, **options)
-        self._craft = numbers.params, numbers.tables, numbers.gusts
+        self._craft = address_of(numbers), numbers.params, numbers.tables, numbers.gusts
         self._conditions, self._rates = conditions, rates
         unknowns = bodies.FLAP + int(numbers.params[0]["flaps"])
         self._scratch = (

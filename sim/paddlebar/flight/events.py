@@ -24,7 +24,7 @@ from paddlebar.flight.layout import (
 )
 from paddlebar.physics import bodies
 from paddlebar.physics.attitude import rotation
-from paddlebar.physics.compiled import inner, jitted
+from paddlebar.physics.compiled import inner, jitted, outermost
 from paddlebar.physics.cord import GRIPS, SLIPS
 from paddlebar.physics.motor import TURN, motor_drive
 from paddlebar.physics.vectors import Z, add, along, four, row, three, vec
@@ -120,7 +120,7 @@ def strike_room(y, p):
     return room
 
 
-@jitted
+@outermost
 def conditions_of(y, params, work, limits, out):
     """Write all conditions; each is positive before its event and falls through zero at it.
 

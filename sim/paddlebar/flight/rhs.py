@@ -34,7 +34,7 @@ from paddlebar.flight.layout import (
 from paddlebar.physics import bodies
 from paddlebar.physics.airframe import airframe_loads
 from paddlebar.physics.attitude import quaternion_rate, rotation
-from paddlebar.physics.compiled import jitted, part
+from paddlebar.physics.compiled import outermost, part
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.ground import induced_share
 from paddlebar.physics.inflow import DYNAMIC, inflow_rates, uniform_rate
@@ -73,7 +73,7 @@ def work_array() -> np.ndarray:
     return np.zeros((bodies.WORK_ROWS, bodies.WORK_COLUMNS))
 
 
-@jitted
+@outermost
 def rhs_into(t, y, params, tables, gusts, work, out):
     """Write dy/dt of the whole craft into `out`.
 

@@ -21,7 +21,7 @@ from paddlebar.flight.layout import (
     VELOCITY_BODY,
 )
 from paddlebar.physics.attitude import rotation
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import jitted, outermost
 from paddlebar.physics.motor import TURN
 from paddlebar.physics.vectors import Z, along, four, three
 from paddlebar.physics.wind import wind
@@ -85,7 +85,7 @@ def hinges(y, start, flaps):
     )
 
 
-@jitted
+@outermost
 def seen_of(t, y, params, gusts):
     """The view of a state; arguments as flight/rhs.py has them."""
     p = params[0]

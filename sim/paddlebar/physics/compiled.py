@@ -8,16 +8,21 @@ from typing import Any
 from numba import njit
 from numba.core.registry import CPUDispatcher
 
-# cache             : kept on the disk from run to run, see physics/__init__.py
+from paddlebar.physics.linked import options
+
 # error_model       : a division by nought is inf, as numpy has it, and no branch for an exception
 # no_cfunc_wrapper  : nobody calls them by an address in C, and that door takes an eighth of the time to compile
-_HOW = {"cache": True, "error_model": "numpy", "no_cfunc_wrapper": True}
+# cache             : kept on the disk from run to run, see physics/__init__.py
+_BARE = {"error_model": "numpy", "no_cfunc_wrapper": True}
+_WHOLE = {**_BARE, "cache": True}
 
-jitted = njit(**_HOW)
-unlocked = njit(**_HOW, nogil=True)  # other threads run meanwhile
-_without_door = njit(**_HOW, no_cpython_wrapper=True)
+outermost = njit(
+    **_WHOLE
+)  # loops that Python enters again and again: compiled with all that they call, at the first call
+unlocked = njit(**_WHOLE, nogil=True)  # the same; other threads run meanwhile
 fresh = njit(error_model="numpy")  # not kept on the disk: functions that a user gives, and what is made about them
-_put_in = njit(**_HOW, no_cpython_wrapper=True, inline="always")
+_linked = njit(**_BARE, no_cpython_wrapper=True, **options())
+_put_in = njit(**_WHOLE, no_cpython_wrapper=True, inline="always")
 
 
 class _Inner(CPUDispatcher):  # type: ignore[misc]
@@ -27,17 +32,41 @@ class _Inner(CPUDispatcher):  # type: ignore[misc]
         return self.py_func(*given, **named)
 
 
+class _Jitted(CPUDispatcher):  # type: ignore[misc]
+    """The same, but the first call from Python compiles it once more, whole and with a door."""
+
+    _door: Any = None
+
+    def __call__(self, *given: Any, **named: Any) -> Any:
+        if self._door is None:
+            self._door = outermost(self.py_func)
+        return self._door(*given, **named)
+
+
 def part(function: Callable[..., Any]) -> Any:
     """As inner, for a part of one other function: its code is put there before anything is compiled, so that it costs no call."""
-    return _inner(_put_in(function))
+    return _as(_Inner, _put_in(function))
 
 
 def inner(function: Callable[..., Any]) -> Any:
-    """As jitted, for what only other compiled functions call: without an entrance for Python it compiles sooner."""
-    return _inner(_without_door(function))
+    """For what other compiled functions call; a call from Python, which should be rare, runs the source."""
+    return _as(_Inner, _linked(function))
 
 
-def _inner(made: Any) -> Any:
+def jitted(function: Callable[..., Any]) -> Any:
+    """As inner, for what Python calls too and too often for its source."""
+    return _as(_Jitted, _linked(function))
+
+
+def source_of(function: Callable[..., Any]) -> Any:
+    """The Python source of any of these: a few calls of it are sooner done than a door is compiled.
+
+    Records must be numpy's recarrays, whose fields plain Python reads by name too.
+    """
+    return getattr(function, "py_func", function)
+
+
+def _as(kind: type[CPUDispatcher], made: Any) -> Any:
     if isinstance(made, CPUDispatcher):  # plain Python where numba is switched off
-        made.__class__ = _Inner
+        made.__class__ = kind
     return made

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import inner, jitted
 
 # what `cord_mode` of the parameters says
 NO_CORD, GRIPS, SLIPS = 0, 1, 2
 
 
-@jitted
+@inner
 def cord_grip(tension_in, wrap, mu):
     """Largest tension that a cord carries over a pulley before it slips, T2 = T1 exp(mu wrap).
 
@@ -25,7 +25,7 @@ def cord_grip(tension_in, wrap, mu):
     return tension_in * math.exp(mu * wrap)
 
 
-@jitted
+@inner
 def grip_torque(pretension, wrap, mu, pulley_radius):
     """Largest torque on a pulley before the cord slips, when the sum of both tensions stays twice the pretension.
 

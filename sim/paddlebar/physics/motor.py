@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import inner, jitted
 from paddlebar.physics.skein import hysteresis_factor, set_rate
 
 TURN = 2.0 * math.pi  # [rad]
@@ -132,7 +132,7 @@ def motor_stored(motor, turns):
 # ---- kinds: a torque and the energy under it ----------------------------------------------------------------------------------------
 
 
-@jitted
+@inner
 def middle_torque(turns, breaking, plateau, knee, spike):
     """Rubber by formula: torque half-way between the winding and the unwinding curve, odd in the turns.
 
@@ -154,20 +154,20 @@ def middle_torque(turns, breaking, plateau, knee, spike):
     return side * plateau * (1.0 - math.exp(-x / knee) + (spike - 1.0) * x4 * x4)
 
 
-@jitted
+@inner
 def middle_energy(turns, breaking, plateau, knee, spike):
     """Energy under middle_torque [J]; even in the turns, zero at none. Source : its integral over 2 pi turns."""
     x = abs(turns) / breaking
     return 2.0 * math.pi * breaking * plateau * middle_area(x, knee, spike)
 
 
-@jitted
+@inner
 def middle_area(x, knee, spike):
     """Area under middle_torque over its plateau, from none to a share x of breaking turns [1]. Source : its integral."""
     return x - knee * (1.0 - math.exp(-x / knee)) + (spike - 1.0) * x ** (_RISE_POWER + 1.0) / (_RISE_POWER + 1.0)
 
 
-@jitted
+@inner
 def table_torque(turns, table, last):
     """Torque from equally spaced values by straight lines, odd in the turns.
 
@@ -186,7 +186,7 @@ def table_torque(turns, table, last):
     return side * (table[i] + (x - i) * (table[i + 1] - table[i]))
 
 
-@jitted
+@inner
 def table_energy(turns, table, last):
     """Energy under table_torque [J], even in the turns. Source : trapezium rule, exact for its straight lines."""
     n = table.size - 1

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import inner, jitted
 
 
-@jitted
+@inner
 def hysteresis_factor(set_, half_width):
     """Torque over the middle curve, 1 + h z, z the set of the rubber (+1 freshly wound, -1 unwinding) [1]. Source : see set_rate."""
     return 1.0 + half_width * set_
@@ -26,7 +26,7 @@ def set_rate(set_, turns_rate, settle):
     return (turns_rate - set_ * abs(turns_rate)) / settle
 
 
-@jitted
+@inner
 def pull(torque, section):
     """Pull along a wound skein from its torque: strands at 45 degrees on a bundle of that section, F = 1.5 Q / a.
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import inner, jitted
 
 _SENSE = 0.3  # [m/s] flow over which the wash changes sides; own choice, keeps the equations smooth
 _EDGE = 0.08  # share of a radius over which the edge of the wake is smeared; own choice, keeps the equations smooth
 
 
-@jitted
+@inner
 def developed(distance):
     """Speed in the wake over that at the disc, 1 + z/sqrt(1 + z^2), on the axis of a vortex cylinder.
 
@@ -46,7 +46,7 @@ def wash_met(v0, through, down, up):
     return 0.5 * v0 * ((1.0 + through) * down + (1.0 - through) * up)
 
 
-@jitted
+@inner
 def wash_share(below, off_axis, through):
     """Share of the disc's uniform induced velocity that a body meets.
 

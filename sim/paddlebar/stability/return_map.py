@@ -17,7 +17,7 @@ from paddlebar.craft.build import Numbers
 from paddlebar.flight import layout, rhs
 from paddlebar.flight.layout import ROTOR_AZIMUTH, ROTOR_SPEED
 from paddlebar.physics import bodies
-from paddlebar.physics.compiled import jitted, unlocked
+from paddlebar.physics.compiled import outermost, unlocked
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import DYNAMIC
 from paddlebar.physics.motor import NONE, STEADY, motor_drive
@@ -78,7 +78,7 @@ def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
     return time
 
 
-@jitted
+@outermost
 def unwinding_torques(params, turns, tail_turns):
     """Torque of the main and of the tail's skein while they unwind, set -1 [N m], [N m]; none once run out."""
     p = params[0]

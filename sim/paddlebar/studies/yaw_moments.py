@@ -9,7 +9,7 @@ import numpy as np
 
 from paddlebar.flight.layout import INFLOW, RATE_BODY, TAIL_INFLOW, TAIL_SPEED, VELOCITY_BODY
 from paddlebar.physics.airframe import airframe_loads
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import outermost
 from paddlebar.physics.mechanism import tail_air
 from paddlebar.physics.vectors import ZERO, Z, add, cross, scale, sub, three, vec
 from paddlebar.physics.wash import flow_sense, wash_met
@@ -18,7 +18,7 @@ AIRFRAME, TAIL = 0, 1  # columns of the answer
 COLUMNS = 2
 
 
-@jitted
+@outermost
 def down_moments(states, climb, params, tables, cg):
     """Moments of the air about the body's down axis through the CG, nose to the right positive.
 

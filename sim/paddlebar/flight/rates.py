@@ -1,0 +1,61 @@
+"""The right-hand side behind its address, for compiled loops around it.
+
+A compiled function holds whatever it calls once more, and the compiler goes through all of it again. The right-hand side is by far the
+largest, so the loops that step with it are given the place where it stands, a number, in place of its code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numba
+import numpy as np
+from numba import types
+from numba.core import cgutils
+from numba.extending import lower_builtin, type_callable
+
+from paddlebar.craft.build import Numbers
+from paddlebar.flight import rhs
+
+
+def rates_at(address: int, t: Any, y: Any, params: Any, tables: Any, gusts: Any, work: Any, out: Any) -> None:
+    """rhs.rhs_into at its address; from Python, and where numba is switched off, rhs_into itself."""
+    rhs.rhs_into(t, y, params, tables, gusts, work, out)
+
+
+@type_callable(rates_at)
+def _type_rates_at(context: Any) -> Callable[..., Any]:
+    def given(address: Any, t: Any, y: Any, params: Any, tables: Any, gusts: Any, work: Any, out: Any) -> Any:
+        arrays = y, params, tables, gusts, work, out
+        if isinstance(address, types.Integer) and all(getattr(kind, "layout", None) == "C" for kind in arrays):
+            return types.none
+        return None  # no such function: numba says where
+
+    return given
+
+
+@lower_builtin(rates_at, types.Integer, types.Float, *[types.Array] * 6)
+def _lower_rates_at(context: Any, builder: Any, signature: Any, given: Any) -> Any:
+    """A call by numba's own convention: what rhs_into returns is a status, and a failure is passed on."""
+    address, *values = given
+    _, *kinds = signature.args
+    convention = context.call_conv
+    kind = convention.get_function_type(types.none, kinds)
+    function = builder.inttoptr(address, kind.as_pointer())
+    status, _ = convention.call_function(builder, function, types.none, kinds, values)
+    with cgutils.if_unlikely(builder, status.is_error):
+        convention.return_status_propagate(builder, status)
+    return context.get_dummy_value()
+
+
+def address_of(numbers: Numbers) -> int:
+    """Where rhs_into stands for arrays such as these; it is compiled, or read from the disk, if it was not yet."""
+    if numba.config.DISABLE_JIT:
+        return 0
+    state = np.empty(0)
+    given = 0.0, state, numbers.params, numbers.tables, numbers.gusts, rhs.work_array(), state
+    kinds = tuple(numba.typeof(each) for each in given)
+    rhs.rhs_into.compile(kinds)  # returns at once where it stands
+    made = rhs.rhs_into.overloads[kinds]
+    return int(made.library.get_pointer_to_function(made.fndesc.llvm_func_name))
