@@ -14,6 +14,8 @@ import paddlebar
 from bench_page.conftest import HOST
 from paddlebar.bench_page.messages import LARGEST_B
 
+resource = pytest.importorskip("resource")
+
 
 def unpacked(content):
     (long,) = struct.unpack_from("<I", content)
@@ -145,6 +147,27 @@ def test_of_two_flights_only_the_later_is_flown(ask, served, at):
     assert found["old"].json() == {"dropped": True}
     assert unpacked(found["new"].content)[0]["run"]["samples"] > 10
     assert unpacked(found["other"].content)[0]["run"]["samples"] > 10
+
+
+@pytest.mark.parametrize("room", [0, 300, 2500])
+def test_a_full_disk_leaves_nothing_of_what_was_to_be_saved(ask, folder, room):
+    """Bytes that a file may have: none, less than either file, less than the craft's alone. Then there is room again, and it is written."""
+    before = {path: path.read_bytes() for path in folder.iterdir()}
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (room, hard))
+    try:
+        said = ask("/save", name="roomless").json()
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert said["bad"].startswith("cannot be written: ")
+    assert {path: path.read_bytes() for path in folder.iterdir()} == before
+    assert len(ask("/save", name=f"room{room}").json()["files"]) == 2
+
+
+def test_a_folder_that_is_gone_is_said_and_the_page_goes_on(ask, bench, folder, monkeypatch):
+    monkeypatch.setattr(bench, "file", folder / "gone" / "flight.toml")
+    assert ask("/save", name="nowhere").json()["bad"].startswith("cannot be written: ")
+    assert ask("/look").status_code == 200
 
 
 def test_what_is_saved_stands_beside_the_first_and_loads_to_the_same(ask, at, bench, folder):
