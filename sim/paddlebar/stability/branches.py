@@ -20,6 +20,7 @@ from paddlebar.stability.continuation import follow, returns
 from paddlebar.stability.equilibrium import (
     UPRIGHT_DEG,
     Equilibrium,
+    Guess,
     attempt,
     distinct,
     equilibrium,
@@ -92,7 +93,7 @@ def _around(map_: ReturnMap, first: Equilibrium) -> list[Equilibrium]:
         return bool(np.degrees(lean) < UPRIGHT_DEG and (sink < 0 or x[sink] * map_.scale[sink] < most))
 
     try:
-        guesses = list(returns(map_.with_steps(_COARSE), first.x, put, _REACH, wanted, _STEPS))
+        guesses = list(returns(map_.with_steps(_COARSE), first.x, put, _REACH, wanted, _STEPS, first.slope))
     finally:
         put(0.0)
     return [e for guess in guesses if (e := attempt(map_, guess)[0]) is not None]
@@ -106,7 +107,7 @@ def _sorted(found: Iterable[Equilibrium]) -> Place:
     return Place(tuple(order[:MOST]))
 
 
-def carried(map_: ReturnMap, near: Iterable[Equilibrium]) -> Place:
+def carried(map_: ReturnMap, near: Iterable[Equilibrium | Guess]) -> Place:
     """What has become of steady motions at neighbouring parameters: those that a few steps of Newton's method find again."""
     found = []
     miss = np.inf
@@ -145,7 +146,8 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
                 put,
                 float(e.map.numbers.params[0]["skein"]["steady"]),
                 torque,
-                most=_FOLLOWED,
+                _FOLLOWED,
+                e.slope,
             )
         finally:
             put(torque)

@@ -1,0 +1,78 @@
+"""The search for a fixed point of the return map from a guess: Powell's hybrid of Newton and steepest descent, stopped as soon as it is known how it ends."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import root
+
+from paddlebar.stability.return_map import ReturnMap
+
+Array = NDArray[np.float64]
+
+CLOSED = 1e-8  # residual of a steady motion in scales; a flight's own error over a revolution is larger
+_ENOUGH = 1e-2 * CLOSED  # where the search stops: a step further it would be at what rounding leaves
+# A Jacobian only leads the search, the residual is of the full map: by half the steps it is off by 1 to 3 % of a step of Newton's
+# (docs/decisions), and costs half
+_ROUGH = 18
+_SLOPES = {True: 5, False: 8}  # most Jacobians, with a neighbour's to begin with and without; own choice, see tests/stability/test_search.py
+
+
+class Closest(NamedTuple):
+    """Where a search came closest: x (n,) and by how much it misses after a revolution [scales]."""
+
+    x: Array
+    residual: float
+
+    @property
+    def closed(self) -> bool:
+        """Is it a fixed point?"""
+        return self.residual < CLOSED
+
+
+class _Stop(Exception):
+    """Raised within scipy's loop, which has no other way to end it."""
+
+
+def fixed_point(map_: ReturnMap, start: Array, slope: Array | None = None, most: int = 6) -> Closest:
+    """The fixed point next to a guess.
+
+    start  : (n,);  slope : (n, n) Jacobian of the map near by, None if none is known
+    most   : evaluations of the map, times its size, Jacobians not counted
+    Source : M. J. D. Powell (1970) through scipy.optimize.root, "hybr"
+    """
+    eye = np.eye(map_.size)
+    left = _SLOPES[slope is not None]
+    best = Closest(start, math.inf)
+    last: tuple[Array, Array] | None = None
+    latest = (start, slope) if slope is not None else None
+
+    def miss(x: Array) -> Array:
+        nonlocal best, last
+        if last is None or not np.array_equal(last[0], x):  # scipy asks for the first one twice
+            last = x.copy(), map_.residual(x)
+            size = float(np.linalg.norm(last[1]))
+            if size < best.residual:
+                best = Closest(last[0], size)
+            if size < _ENOUGH:
+                raise _Stop
+        return np.where(np.isfinite(last[1]), last[1], 1e3)
+
+    def jacobian(x: Array) -> Array:
+        nonlocal latest, left
+        if latest is None or not np.array_equal(latest[0], x):
+            if not left:
+                raise _Stop
+            left -= 1
+            rough = map_.with_steps(min(_ROUGH, map_.steps))
+            latest = x.copy(), rough.slope(x, rough(x))
+        return np.where(np.isfinite(latest[1]), latest[1], 0.0) - eye
+
+    try:
+        root(miss, start, jac=jacobian, method="hybr", options={"xtol": 1e-10, "maxfev": most * map_.size})
+    except _Stop:
+        pass
+    return best
