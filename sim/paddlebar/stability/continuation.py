@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 
 import numpy as np
@@ -15,7 +16,9 @@ _FIRST, _LONGEST, _SHORTEST = 0.1, 0.6, 1e-3  # steps along a branch, in scales;
 _BACK = 0.3  # of the way to the goal: a smaller loop back is followed
 _STRAIGHT = 0.85  # cosine of the largest turn of a branch within a step
 _STEP = 1e-6  # of the differences, in scales
-_CLOSE = 1e-6  # last move of a correction, in scales
+_AHEAD = 1e-3  # of the one difference along a branch: long enough for what its start misses, _CLOSE at most, not to count
+_LONGER, _EASY = 0.95, 5  # the next step is longer where this one turned by less (cosine) and was corrected in so many moves
+_CLOSE = 1e-5  # last move of a correction, in scales
 
 
 def walk(
@@ -68,7 +71,7 @@ def walk(
             stop_at is not None and (there[n] - stop_at) * direction > 0.0
         ):  # back too, where the correction went past it
             there = z + t * (stop_at - z[n]) / t[n]
-        new, learnt = _corrected(z, there, t, miss, j)
+        new, learnt, tries = _corrected(z, there, t, miss, j)
         turned = _turned(new, t, miss, learnt) if new is not None else t
         if new is None or turned @ t < _STRAIGHT:
             if not fresh:  # the slopes may be at fault
@@ -81,9 +84,11 @@ def walk(
             if ds < _SHORTEST:
                 return
             continue
+        straight = turned @ t > _LONGER
         z, t, j, fresh = new, turned, learnt, False
         yield z.copy()
-        ds = min(1.6 * ds, _LONGEST)
+        # what took long, or turned much, nearly failed
+        ds = min((1.6 if straight else 1.0) * ds if tries <= _EASY else 0.7 * ds, _LONGEST)
 
 
 def _across(j: Array, along: Array) -> Array:
@@ -99,36 +104,37 @@ def _learn(j: Array, move: Array, change: Array) -> None:
 
 def _corrected(
     z: Array, there: Array, t: Array, miss: Callable[[Array], Array], slopes: Array
-) -> tuple[Array | None, Array]:
+) -> tuple[Array | None, Array, int]:
     """The branch across a prediction, and the slopes learnt on the way; None if that is too far away: a step that needs more is too long."""
     j = slopes.copy()
     new = there
     f = miss(new)
     if not np.isfinite(f).all():
-        return None, j
+        return None, j, 0
     _learn(j, there - z, f)  # at z it misses by nothing
-    for _ in range(8):
+    latest = math.inf
+    for tries in range(1, 9):
         move = np.linalg.solve(np.vstack([j, t]), -np.append(f, t @ (new - there)))
         new = new + move
         largest = float(np.abs(move).max())
         if largest < _CLOSE:
-            return new, j
-        if not largest < 1.0:
+            return new, j, tries
+        if not largest < min(1.0, latest):
             break
+        latest = largest
         before, f = f, miss(new)
         if not np.isfinite(f).all():
             break
         _learn(j, move, f - before)
-    return None, j
+    return None, j, 0
 
 
 def _turned(z: Array, t: Array, miss: Callable[[Array], Array], j: Array) -> Array:
     """Where the branch leads at a fixed point; the slopes learn the derivative along their own guess of it, in place."""
     guess = _across(j, t)
-    # to either side, else the differences would take half of what z itself misses for a slope
-    ahead, behind = miss(z + _STEP * guess), miss(z - _STEP * guess)
-    if np.isfinite(ahead).all() and np.isfinite(behind).all():
-        _learn(j, guess, (ahead - behind) / (2.0 * _STEP))
+    ahead = miss(z + _AHEAD * guess)
+    if np.isfinite(ahead).all():
+        _learn(j, guess, ahead / _AHEAD)
     return _across(j, t)
 
 

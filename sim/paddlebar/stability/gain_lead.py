@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
@@ -54,7 +55,7 @@ def edge(
     Source    : R. P. Brent (1973) through scipy.optimize.brentq, bracketed by continuation
     """
     home = branch.near, branch.near_without
-    inside = start
+    inside, far_inside = start, math.nan
     try:
         for point in points:
             before = branch.near, branch.near_without
@@ -63,8 +64,8 @@ def edge(
             except (CannotTrim, BadInput):
                 return Edge(None, f"no steady motion found at {point:.4g}, {_same(inside)}")
             if there >= 0.0:
-                return _root(branch, which, change, inside, point, there, before, tolerance)
-            inside = point
+                return _root(branch, which, change, (inside, far_inside), (point, there), before, tolerance)
+            inside, far_inside = point, there
         return Edge(None, _same(inside))
     finally:
         branch.near, branch.near_without = home
@@ -74,20 +75,23 @@ def _root(
     branch: Branch,
     which: str,
     change: Callable[[float], Change],
-    inside: float,
-    point: float,
-    there: float,
+    inner: tuple[float, float],
+    outer: tuple[float, float],
     near: tuple[tuple[Equilibrium, ...], Equilibrium | None],
     tolerance: float,
 ) -> Edge:
-    """The edge between a point inside and one outside, on the steady motion of the inside; where that ends the verdict changes too."""
+    """The edge between a point inside and one outside, on the steady motion of the inside; where that ends the verdict changes too.
 
+    inner, outer : the value there and how far outside it is [1/s], nan if that is still to be found
+    """
+    inside, (point, there) = inner[0], outer
+    known = {value: size for value, size in (inner, outer) if not math.isnan(size)}
     beyond: list[tuple[float, float]] = []  # values outside and how far outside they are [1/s]
 
     def far(value: float) -> float:
         nonlocal near
-        if value == point:
-            return there
+        if value in known:
+            return known[value]
         branch.near, branch.near_without = near
         try:
             value_there = outside(which, *branch.growth(change(value), jump=False))
@@ -97,6 +101,7 @@ def _root(
             near = branch.near, branch.near_without
         else:
             beyond.append((value, value_there))
+        known[value] = value_there
         return value_there
 
     if far(inside) >= 0.0:
