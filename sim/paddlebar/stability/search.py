@@ -48,11 +48,12 @@ def fixed_point(map_: ReturnMap, start: Array, slope: Array | None = None, most:
     left = _SLOPES[slope is not None]
     best = Closest(start, math.inf)
     last: tuple[Array, Array] | None = None
-    latest = (start, slope) if slope is not None else None
+    latest: tuple[Array, Array] | None = None
+    given = 2 if slope is not None else 0  # scipy asks for the first Jacobian twice
 
     def miss(x: Array) -> Array:
         nonlocal best, last
-        if last is None or not np.array_equal(last[0], x):  # scipy asks for the first one twice
+        if last is None or not np.array_equal(last[0], x):  # and for the first point
             last = x.copy(), map_.residual(x)
             size = float(np.linalg.norm(last[1]))
             if size < best.residual:
@@ -62,7 +63,10 @@ def fixed_point(map_: ReturnMap, start: Array, slope: Array | None = None, most:
         return np.where(np.isfinite(last[1]), last[1], 1e3)
 
     def jacobian(x: Array) -> Array:
-        nonlocal latest, left
+        nonlocal latest, left, given
+        if given:
+            given -= 1
+            return slope - eye
         if latest is None or not np.array_equal(latest[0], x):
             if not left:
                 raise _Stop
