@@ -16,8 +16,13 @@ _FIRST, _LONGEST, _SHORTEST = 0.1, 0.6, 1e-3  # steps along a branch, in scales;
 _BACK = 0.3  # of the way to the goal: a smaller loop back is followed
 _STRAIGHT = 0.85  # cosine of the largest turn of a branch within a step
 _STEP = 1e-6  # of the differences, in scales
-_AHEAD = 1e-3  # of the one difference along a branch: long enough for what its start misses, _CLOSE at most, not to count
-_LONGER, _EASY = 0.95, 5  # the next step is longer where this one turned by less (cosine) and was corrected in so many moves
+_AHEAD = (
+    1e-3  # of the one difference along a branch: long enough for what its start misses, _CLOSE at most, not to count
+)
+_LONGER, _EASY = (
+    0.95,
+    5,
+)  # the next step is longer where this one turned by less (cosine) and was corrected in so many moves
 _CLOSE = 1e-5  # last move of a correction, in scales
 
 
@@ -134,7 +139,7 @@ def _turned(z: Array, t: Array, miss: Callable[[Array], Array], j: Array) -> Arr
     guess = _across(j, t)
     ahead = miss(z + _AHEAD * guess)
     if np.isfinite(ahead).all():
-        _learn(j, guess, ahead / _AHEAD)
+        _learn(j, guess, np.asarray(ahead / _AHEAD))
     return _across(j, t)
 
 

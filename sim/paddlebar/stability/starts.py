@@ -21,7 +21,9 @@ _HELD, _CLIMBING = (
     60,
 )  # revolutions of the march, at one height and then free to climb; rotor speed and inflow settle in some twenty
 _FREE = (5, 10, 20, 40, 80, 200, 400)  # revolutions of free flight at which a search begins
-_STEPS = 18  # a revolution: a place to begin need not be exact, by a hundredth of a scale it differs from the full number's
+_STEPS = (
+    18  # a revolution: a place to begin need not be exact, by a hundredth of a scale it differs from the full number's
+)
 _TUMBLING = 1.0  # [rad] of roll or pitch
 _CT = 0.012  # a light rotor's thrust coefficient in hover, for a first speed; from memory
 
