@@ -36,12 +36,12 @@ LOOKING = "looking for steady flight along the run-down"
 MOST = 4  # steady motions followed at once: the steadiest
 LEAP = 0.5  # of scales, some 30 degrees of spin a second: what Newton moves further than that may have changed to another branch
 _REACH = 0.4  # share by which it is geared up and down
-_COARSE = 18  # steps a revolution while a branch is only followed; what is found is searched with the full number
-_STEPS = 45  # along a branch either way
+_COARSE = 24  # steps a revolution while a branch is only followed; what is found is searched with the full number
+_STEPS = 60  # along a branch either way
 _SINK = (
     1.3  # times the hover's inflow: sinking faster than that a branch is left, no craft let go from rest comes there
 )
-_FOLLOWED = 40  # steps along a branch from one number of turns to the next
+_FOLLOWED = 60  # steps along a branch from one number of turns to the next
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +64,7 @@ def steady_motions(map_: ReturnMap, starts: Iterable[Array] = ()) -> Place:
     first = steadiest(found)
     if first is None:
         return Place((), miss)
-    return steadiest_first([*found, *_around(map_, first)])
+    return _sorted([*found, *_around(map_, first)])
 
 
 def with_turns_left(map_: ReturnMap, state: Array | None) -> Place:
@@ -99,7 +99,7 @@ def _around(map_: ReturnMap, first: Equilibrium) -> list[Equilibrium]:
     return [e for guess in guesses if (e := attempt(map_, guess)[0]) is not None]
 
 
-def steadiest_first(found: Iterable[Equilibrium]) -> Place:
+def _sorted(found: Iterable[Equilibrium]) -> Place:
     """The steadiest first, as steadiest() has it, at most MOST."""
     left = distinct(found)
     hovering = [e for e in left if not e.in_own_wake]
@@ -117,7 +117,7 @@ def carried(map_: ReturnMap, near: Iterable[Equilibrium | Guess]) -> Place:
                 found.append(equilibrium(map_, e))
             except CannotTrim as error:
                 miss = min(miss, error.residual)
-    return steadiest_first(found) if found else Place((), float(miss))
+    return _sorted(found) if found else Place((), float(miss))
 
 
 def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
@@ -193,13 +193,13 @@ def along(
             found, miss = from_rest(maps[k])
             led, places[k] = found, Place((), miss)
         if led:
-            places[k] = steadiest_first([*led, *(places[k].found if k in places else ())])
+            places[k] = _sorted([*led, *(places[k].found if k in places else ())])
 
     for k in range(home - 1, -1, -1):
         come(k, 1)
         progress.step(LOOKING)
     if home > 0 and not few:  # at the launch there may be others, which end before the middle
-        places[0] = steadiest_first([*places[0].found, *look(0).found])
+        places[0] = _sorted([*places[0].found, *look(0).found])
     for k in range(1, len(maps)):
         if k != home:
             come(k, -1)

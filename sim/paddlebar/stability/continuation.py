@@ -139,7 +139,8 @@ def _turned(z: Array, t: Array, miss: Callable[[Array], Array], j: Array) -> Arr
     guess = _across(j, t)
     ahead = miss(z + _AHEAD * guess)
     if np.isfinite(ahead).all():
-        _learn(j, guess, np.asarray(ahead / _AHEAD))
+        ahead /= _AHEAD
+        _learn(j, guess, ahead)
     return _across(j, t)
 
 

@@ -64,11 +64,34 @@ def edge(
             except (CannotTrim, BadInput):
                 return Edge(None, f"no steady motion found at {point:.4g}, {_same(inside)}")
             if there >= 0.0:
-                return _root(branch, which, change, (inside, far_inside), (point, there), before, tolerance)
+                found = _root(branch, which, change, (inside, far_inside), (point, there), before, tolerance)
+                if found.value is None or abs(found.value - point) > tolerance:
+                    return found
+                there = _at_last(branch, which, change(point))
+                if there >= 0.0:
+                    return found
             inside, far_inside = point, there
         return Edge(None, _same(inside))
     finally:
         branch.near, branch.near_without = home
+
+
+def _at_last(branch: Branch, which: str, change: Change) -> float:
+    """How far outside it is at a point up to which the verdict holds [1/s].
+
+    Outside it was on another motion: the step there was too long for this one, or what there is anew is found only from rest (a tip mass
+    that is gone takes its drag along).
+    """
+    far = math.inf
+    for near in (branch.near, ()):
+        branch.near = near
+        try:
+            far = outside(which, *branch.growth(change))
+        except CannotTrim:
+            continue
+        if far < 0.0:
+            break
+    return far
 
 
 def _root(
@@ -107,6 +130,7 @@ def _root(
     if far(inside) >= 0.0:
         return Edge(inside, "")
     value = float(brentq(far, inside, point, xtol=tolerance, rtol=1e-6))
+    branch.near, branch.near_without = near  # the last inside
     close = [size for at, size in beyond if abs(at - value) <= 3.0 * tolerance]
     return Edge(value, ENDS if close and min(close) > STEP else "")
 

@@ -17,11 +17,13 @@ Array = NDArray[np.float64]
 CLOSED = 1e-8  # residual of a steady motion in scales; a flight's own error over a revolution is larger
 _ENOUGH = 1e-2 * CLOSED  # where the search stops: a step further it would be at what rounding leaves
 # Steps of a Jacobian: it only leads the search, the residual is of the full map. By half the steps a step of Newton's leaves 1 to 3 % of
-# the way, of seven crafts with and without bar, where the exact one leaves nothing; and it costs half
+# the way, of seven crafts with and without bar, where the exact one leaves nothing; and it costs half.
 _ROUGH = 18
-# Most Jacobians, with a neighbour's to begin with and without. Of 348 searches that closed all but one took no more, those that closed
-# nowhere took up to 20; that one began far away, and what it found was found from elsewhere too
-_SLOPES = {True: 5, False: 8}
+# Residual from which on the exact one is taken where a first was not enough: two branches may be near each other, I - J nearly singular
+_NEAR = 1e-2
+# Most Jacobians, with a neighbour's to begin with and without. Of 348 searches that closed all but two took no more, those that closed
+# nowhere took up to 20
+_SLOPES = {True: 3, False: 6}
 
 
 class Closest(NamedTuple):
@@ -48,15 +50,13 @@ def fixed_point(map_: ReturnMap, start: Array, slope: Array | None = None, most:
     Source : M. J. D. Powell (1970) through scipy.optimize.root, "hybr"
     """
     eye = np.eye(map_.size)
-    left = _SLOPES[slope is not None]
     best = Closest(start, math.inf)
     last: tuple[Array, Array] | None = None
-    latest: tuple[Array, Array] | None = None
-    given = 2  # scipy asks for the first Jacobian twice
+    latest, asked, taken, most_slopes = slope, 0, 0, _SLOPES[slope is not None]
 
     def miss(x: Array) -> Array:
         nonlocal best, last
-        if last is None or not np.array_equal(last[0], x):  # and for the first point
+        if last is None or not np.array_equal(last[0], x):  # scipy asks for the first point twice
             last = x.copy(), map_.residual(x)
             size = float(np.linalg.norm(last[1]))
             if size < best.residual:
@@ -66,17 +66,16 @@ def fixed_point(map_: ReturnMap, start: Array, slope: Array | None = None, most:
         return np.where(np.isfinite(last[1]), last[1], 1e3)
 
     def jacobian(x: Array) -> Array:
-        nonlocal latest, left, given
-        if slope is not None and given:
-            given -= 1
-            return slope - eye
-        if latest is None or not np.array_equal(latest[0], x):
-            if not left:
+        nonlocal latest, asked, taken
+        asked += 1
+        if latest is None or asked > 2:  # and for the first Jacobian
+            if taken == most_slopes:
                 raise _Stop
-            left -= 1
-            rough = map_.with_steps(min(_ROUGH, map_.steps))
-            latest = x.copy(), rough.slope(x, rough(x))
-        return np.where(np.isfinite(latest[1]), latest[1], 0.0) - eye
+            taken += 1
+            near_a_fold = taken > 1 and best.residual < _NEAR
+            led_by = map_ if near_a_fold else map_.with_steps(min(_ROUGH, map_.steps))
+            latest = led_by.slope(x, led_by(x))
+        return np.where(np.isfinite(latest), latest, 0.0) - eye
 
     with suppress(_Stop):
         root(miss, start, jac=jacobian, method="hybr", options={"xtol": 1e-10, "maxfev": most * map_.size})

@@ -15,7 +15,7 @@ from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import CannotTrim
 from paddlebar.files.scenario import Scenario
 from paddlebar.physics import bodies
-from paddlebar.stability.branches import carried, steadiest_first
+from paddlebar.stability.branches import carried
 from paddlebar.stability.equilibrium import Equilibrium, equilibrium
 from paddlebar.stability.return_map import ReturnMap, freeze
 
@@ -123,17 +123,12 @@ class Branch:
         return Branch(self.scenario, self.turns, self.near, self.near_without, self.compare)
 
     def _steady(self, numbers: Numbers, near: Sequence[Equilibrium], jump: bool) -> tuple[Equilibrium, ...]:
-        """What goes on, steadiest first; where the steadiest decays and that is all that is asked, the others stay behind where they were."""
         map_ = ReturnMap(freeze(numbers, self.turns))
-        first = carried(map_, near[:1])
-        if not self.compare and first.found and first.found[0].growth < 0.0:
-            return (*first.found, *near[1:])
-        others = carried(map_, near[1:])
-        place = steadiest_first([*first.found, *others.found])
+        place = carried(map_, near)
         if place.found:
             return place.found
         if not jump:
-            raise CannotTrim("none of the steady motions goes on", min(first.miss, others.miss))
+            raise CannotTrim("none of the steady motions goes on", place.miss)
         return (equilibrium(map_),)
 
     def growth(self, change: Change, jump: bool = True) -> tuple[float, float]:
