@@ -119,7 +119,7 @@ def _corrected(
     _learn(j, there - z, f)  # at z it misses by nothing
     latest = math.inf
     for tries in range(1, 9):
-        move = np.linalg.solve(np.vstack([j, t]), -np.append(f, t @ (new - there)))
+        move: Array = np.asarray(np.linalg.solve(np.vstack([j, t]), -np.append(f, t @ (new - there))), dtype=np.float64)
         new = new + move
         largest = float(np.abs(move).max())
         if largest < _CLOSE:
@@ -139,8 +139,7 @@ def _turned(z: Array, t: Array, miss: Callable[[Array], Array], j: Array) -> Arr
     guess = _across(j, t)
     ahead = miss(z + _AHEAD * guess)
     if np.isfinite(ahead).all():
-        ahead /= _AHEAD
-        _learn(j, guess, ahead)
+        _learn(j, guess, ahead / _AHEAD)
     return _across(j, t)
 
 
