@@ -14,9 +14,9 @@ from paddlebar.craft.build import build
 from paddlebar.flight.aloft import undisturbed
 from paddlebar.stability.analysis import half_way
 from paddlebar.stability.branches import LEAP, Place, along, one_of_each
-from paddlebar.stability.continuation import follow, returns
-from paddlebar.stability.equilibrium import CLOSED
+from paddlebar.stability.continuation import follow, returns, walk
 from paddlebar.stability.own_flight import own_flight
+from paddlebar.stability.search import CLOSED
 
 SCENARIO = Path(__file__).parent / "still-first.toml"
 
@@ -53,6 +53,22 @@ def test_following_reaches_the_goal_or_says_that_the_branch_ends():
     up = follow(sheet, np.array([1.0, 0.0]), sheet.put, 0.0, 2.0)
     assert up == pytest.approx([1.5213797068, 4.0], abs=1e-5)  # real root of x^3 - x = 2
     assert follow(sheet, np.array([1.0, 0.0]), sheet.put, 0.0, -2.0) is None  # folds at u = -0.385
+
+
+def test_a_branch_takes_few_evaluations():
+    """Round both folds and out, with the slope at its start: differences anew at every step took 15 a step."""
+    sheet, asked = Sheet(), []
+    residual = sheet.residual
+    sheet.residual = lambda x: asked.append(sheet.u) or residual(x)
+    slope = np.array([[3.0, 0.0], [0.0, 2.0]])  # of the map, x + residual
+    steps = 0
+    for z in walk(sheet, np.array([1.0, 0.0]), sheet.put, -1.0, slope=slope):
+        assert z[0] ** 3 - z[0] == pytest.approx(z[2], abs=1e-5)
+        steps += 1
+        if z[0] < -1.2:
+            break
+    assert z[0] < -1.2
+    assert len(asked) < 9 * steps
 
 
 @dataclass(eq=False)

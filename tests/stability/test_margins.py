@@ -14,10 +14,11 @@ import paddlebar
 from paddlebar.craft.build import build
 from paddlebar.errors import CannotTrim
 from paddlebar.stability import analysis, gain_lead, verdict
-from paddlebar.stability.equilibrium import CLOSED, equilibrium
-from paddlebar.stability.floquet import exponents, floquet, transition, worst
+from paddlebar.stability.equilibrium import equilibrium
+from paddlebar.stability.floquet import exponents, floquet, transition
 from paddlebar.stability.modes import modes
 from paddlebar.stability.return_map import ReturnMap, freeze
+from paddlebar.stability.search import CLOSED
 from stability.chance import draw
 from stability.steady import frozen, scenario, steady
 from told import Told
@@ -42,7 +43,7 @@ def test_steady_motion_repeats_itself(name):
     x = e.x
     for _ in range(3):
         x = e.map(x)
-    factor = max(1.0, abs(math.exp(3.0 * e.period * worst(e.map, e.x))))
+    factor = max(1.0, abs(math.exp(3.0 * e.period * e.growth)))
     assert np.abs(x - e.x).max() < 1e3 * factor * CLOSED
 
 
@@ -209,6 +210,39 @@ def test_edges_are_roots():
         for points in (down, up)
     ]
     assert found == pytest.approx([0.8, 1.2], abs=1e-3)
+
+
+def test_no_growth_is_asked_for_twice():
+    """The last point inside and the first outside are known when the search between them begins."""
+    asked = []
+
+    def growth(change):
+        asked.append(change.gain)
+        return -1.0 + (change.gain - 1.0) ** 2 / 0.04, 2.0
+
+    down, up = gain_lead.GAIN_FACTORS
+    for points in (down, up):
+        asked.clear()
+        gain_lead.edge(Sheet(growth), "stabilises", lambda v: verdict.Change(gain=v), 1.0, points, 1e-5)
+        assert len(asked) == len(set(asked))
+
+
+def test_a_bar_that_stabilises_is_not_compared(monkeypatch):
+    """All modes decay or they do not: the edges of that verdict ask nothing of the craft without its bar, and give what they give with it."""
+    numbers = build(scenario())
+    near = equilibrium(ReturnMap(freeze(numbers, 200.0)))
+    free = equilibrium(ReturnMap(freeze(verdict.disconnected(numbers), 200.0)))
+    points = gain_lead.GAIN_FACTORS[0]
+
+    def gain(value):
+        return verdict.Change(gain=value)
+
+    both = gain_lead.edge(verdict.Branch(scenario(), 200.0, [near], free), "stabilises", gain, 1.0, points, 1e-3)
+    monkeypatch.setattr(verdict, "disconnected", None)
+    alone = verdict.Branch(scenario(), 200.0, [near], None, compare=False)
+    assert math.isnan(alone.growth(gain(1.0))[1])
+    found = gain_lead.edge(alone, "stabilises", gain, 1.0, points, 1e-3)
+    assert found.value == pytest.approx(both.value, abs=1e-3)
 
 
 def test_no_edge_is_said():

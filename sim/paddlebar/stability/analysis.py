@@ -84,9 +84,9 @@ def margins(
             beside_s = own_flight(unlinked(scenario)).controlled_s
             words = by_flights(words, own.controlled_s, beside_s)
         if reference is not None and with_edges:
-            edges = bar_margins(
-                Branch(scenario, turns[middle], places[middle].found[:FOLLOWED], reference), grown, progress
-            )
+            # all modes decay with the bar or they do not: growth without it is not asked
+            near, compare = places[middle].found[:FOLLOWED], grown != STABILISES
+            edges = bar_margins(Branch(scenario, turns[middle], near, reference, compare), grown, progress)
     growths = [p.worst_growth_per_s for p in rundown]
     top = int(np.nanargmax(growths)) if np.isfinite(growths).any() else middle
     at, own_motion, reference = found[middle], with_bar[middle], without[middle]

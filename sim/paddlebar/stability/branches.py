@@ -20,6 +20,7 @@ from paddlebar.stability.continuation import follow, returns
 from paddlebar.stability.equilibrium import (
     UPRIGHT_DEG,
     Equilibrium,
+    Guess,
     attempt,
     distinct,
     equilibrium,
@@ -36,11 +37,11 @@ MOST = 4  # steady motions followed at once: the steadiest
 LEAP = 0.5  # of scales, some 30 degrees of spin a second: what Newton moves further than that may have changed to another branch
 _REACH = 0.4  # share by which it is geared up and down
 _COARSE = 24  # steps a revolution while a branch is only followed; what is found is searched with the full number
-_STEPS = 45  # along a branch either way
+_STEPS = 60  # along a branch either way
 _SINK = (
     1.3  # times the hover's inflow: sinking faster than that a branch is left, no craft let go from rest comes there
 )
-_FOLLOWED = 40  # steps along a branch from one number of turns to the next
+_FOLLOWED = 60  # steps along a branch from one number of turns to the next
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,7 +93,7 @@ def _around(map_: ReturnMap, first: Equilibrium) -> list[Equilibrium]:
         return bool(np.degrees(lean) < UPRIGHT_DEG and (sink < 0 or x[sink] * map_.scale[sink] < most))
 
     try:
-        guesses = list(returns(map_.with_steps(_COARSE), first.x, put, _REACH, wanted, _STEPS))
+        guesses = list(returns(map_.with_steps(_COARSE), first.x, put, _REACH, wanted, _STEPS, first.slope))
     finally:
         put(0.0)
     return [e for guess in guesses if (e := attempt(map_, guess)[0]) is not None]
@@ -106,7 +107,7 @@ def _sorted(found: Iterable[Equilibrium]) -> Place:
     return Place(tuple(order[:MOST]))
 
 
-def carried(map_: ReturnMap, near: Iterable[Equilibrium]) -> Place:
+def carried(map_: ReturnMap, near: Iterable[Equilibrium | Guess]) -> Place:
     """What has become of steady motions at neighbouring parameters: those that a few steps of Newton's method find again."""
     found = []
     miss = np.inf
@@ -145,7 +146,8 @@ def _led(map_: ReturnMap, near: Iterable[Equilibrium]) -> list[Equilibrium]:
                 put,
                 float(e.map.numbers.params[0]["skein"]["steady"]),
                 torque,
-                most=_FOLLOWED,
+                _FOLLOWED,
+                e.slope,
             )
         finally:
             put(torque)

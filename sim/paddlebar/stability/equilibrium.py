@@ -14,20 +14,19 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import root
 
 from paddlebar.errors import CannotTrim
 from paddlebar.flight import layout
 from paddlebar.physics.attitude import plain_rotation
 from paddlebar.physics.vectors import X, Z
 from paddlebar.stability.continuation import follow
-from paddlebar.stability.floquet import worst
+from paddlebar.stability.floquet import exponents
 from paddlebar.stability.return_map import ReturnMap
+from paddlebar.stability.search import fixed_point
 from paddlebar.stability.starts import flown, hover_inflow, level_march
 
 Array = NDArray[np.float64]
 
-CLOSED = 1e-8  # residual of a steady motion in scales; a flight's own error over a revolution is larger
 SAME = 1e-3  # of scales: nearer than that two are one
 UPRIGHT_DEG = 60.0  # lean beyond which a steady motion is none that a builder means
 _MORE = (1.1, 1.25, 1.5, 2.0)  # times the torque wanted, where a climb is looked for when the torque itself gives none
@@ -39,7 +38,6 @@ class Equilibrium:
 
     map        : the return map that it is a fixed point of (its parameters included)
     x          : (n,) free coordinates at azimuth zero, over their scales
-    slope      : (n, n) Jacobian of the map that the search ended with, approximate
     residual   : by how much it misses after a revolution, in scales
     period     : of the rotor's turn relative to the body [s]
     climb_m_s  : mean, up positive;  body_rate_deg_s : mean turn of the nose to the right;  rotor_rpm : relative to the body
@@ -50,7 +48,6 @@ class Equilibrium:
 
     map: ReturnMap
     x: Array
-    slope: Array
     residual: float
     period: float
     climb_m_s: float
@@ -66,16 +63,32 @@ class Equilibrium:
         return self.map.full(self.x)
 
     @cached_property
+    def slope(self) -> Array:
+        """(n, n) Jacobian of the map here: what growth follows from, and where the search for a neighbour begins."""
+        return self.map.slope(self.x, self.map(self.x))
+
+    @cached_property
     def growth(self) -> float:
-        """Of the fastest growing small disturbance [1/s]."""
-        return worst(self.map, self.x)
+        """Of the fastest growing small disturbance [1/s].
+
+        By one-sided differences, half the work of floquet(); apart from it by 1e-4 /s or less (tests/stability/test_margins.py).
+        """
+        return float(exponents(self.slope, self.period)[0].real)
 
     def values(self) -> dict[str, float]:
         """Free coordinates by name, SI."""
         return {c.label: float(v) for c, v in zip(self.map.coordinates, self.x * self.map.scale, strict=True)}
 
 
-def describe(map_: ReturnMap, x: Array, slope: Array) -> Equilibrium:
+@dataclass(frozen=True, eq=False)
+class Guess:
+    """A place to begin: free coordinates (n,) in scales and the Jacobian of the map there (n, n), None if it is not known."""
+
+    x: Array
+    slope: Array | None = None
+
+
+def describe(map_: ReturnMap, x: Array) -> Equilibrium:
     """Figures of a steady motion from its coordinates."""
     y = map_.full(x)
     period = map_.advance(y, map_.steps)
@@ -91,7 +104,6 @@ def describe(map_: ReturnMap, x: Array, slope: Array) -> Equilibrium:
     return Equilibrium(
         map=map_,
         x=x,
-        slope=slope,
         residual=float(np.linalg.norm(after - x)),
         period=period,
         climb_m_s=float(-moved[2] / period),
@@ -103,31 +115,7 @@ def describe(map_: ReturnMap, x: Array, slope: Array) -> Equilibrium:
     )
 
 
-def _search(map_: ReturnMap, start: Array, slope: Array | None = None, most: int = 10) -> tuple[Array, Array, float]:
-    """Best fixed point from a start: x, the slope of the map there, the residual."""
-    eye = np.eye(map_.size)
-    latest = slope
-
-    def jacobian(x: Array) -> Array:
-        nonlocal latest, slope
-        if slope is not None:  # a neighbour's will do for the first steps
-            slope = None
-        else:
-            latest = map_.slope(x, map_(x))
-        assert latest is not None
-        return np.where(np.isfinite(latest), latest, 0.0) - eye
-
-    def miss(x: Array) -> Array:
-        return np.where(np.isfinite(f := map_.residual(x)), f, 1e3)
-
-    found = root(miss, start, jac=jacobian, method="hybr", options={"xtol": 1e-10, "maxfev": most * map_.size})
-    residual = float(np.linalg.norm(map_.residual(found.x)))
-    if latest is None or not math.isfinite(residual):
-        return found.x, eye, math.inf
-    return found.x, latest, residual
-
-
-def equilibrium(map_: ReturnMap, near: Equilibrium | None = None) -> Equilibrium:
+def equilibrium(map_: ReturnMap, near: Equilibrium | Guess | None = None) -> Equilibrium:
     """The steady motion of a frozen craft.
 
     map_   : of numbers from return_map.freeze()
@@ -139,9 +127,10 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | None = None) -> Equilibrium
     torque = float(map_.numbers.params[0]["skein"]["steady"])
     if near is not None:
         if near.x.size == map_.size:
-            x, slope, best = _search(map_, near.x, near.slope, most=5)
-            if best < CLOSED:
-                return describe(map_, x, slope)
+            closest = fixed_point(map_, near.x, near.slope, most=5)
+            if closest.closed:
+                return describe(map_, closest.x)
+            best = closest.residual
         raise _nothing(torque, best)
     several, best = from_rest(map_)
     found = steadiest(several)
@@ -149,9 +138,9 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | None = None) -> Equilibrium
         return found
     led = _along_branches(map_, torque)
     if led is not None:
-        x, slope, residual = _search(map_, led)
-        if residual < CLOSED:
-            return describe(map_, x, slope)
+        e, residual = attempt(map_, led, most=10)
+        if e is not None:
+            return e
         best = min(best, residual)
     raise _nothing(torque, best)
 
@@ -180,8 +169,8 @@ def steadiest(found: Iterable[Equilibrium]) -> Equilibrium | None:
 
 def attempt(map_: ReturnMap, start: Array, most: int = 6) -> tuple[Equilibrium | None, float]:
     """The steady motion next to a guess (n,), None if the search does not close; and by how much it misses [scales]."""
-    x, slope, residual = _search(map_, start, most=most)
-    return (describe(map_, x, slope) if residual < CLOSED else None), residual
+    closest = fixed_point(map_, start, most=most)
+    return (describe(map_, closest.x) if closest.closed else None), closest.residual
 
 
 def from_rest(map_: ReturnMap) -> tuple[list[Equilibrium], float]:
@@ -213,9 +202,9 @@ def _along_branches(map_: ReturnMap, torque: float) -> Array | None:
         for factor in _MORE if torque > 0.0 else ():
             more = factor * torque
             put(more)
-            x, _, residual = _search(map_, level_march(map_))
-            if residual < CLOSED:
-                return follow(map_, x, put, more, torque)
+            closest = fixed_point(map_, level_march(map_), most=10)
+            if closest.closed:
+                return follow(map_, closest.x, put, more, torque)
         return None
     finally:
         put(torque)

@@ -92,15 +92,6 @@ def transition(map_: ReturnMap, x: Array, step: float = STEP, stations: int = 1)
     return times, out
 
 
-def worst(map_: ReturnMap, x: Array) -> float:
-    """Growth of the fastest growing disturbance [1/s]: all that a search needs.
-
-    By one-sided differences, half the work of transition(); apart from it by 1e-4 /s or less (tests/stability/test_margins.py).
-    """
-    after = map_(x)
-    return float(exponents(map_.slope(x, after), map_.period)[0].real)
-
-
 @dataclass(frozen=True, eq=False)
 class Floquet:
     """Small disturbances of a steady motion, one row a mode (of a complex pair the one of positive frequency), fastest growing first.

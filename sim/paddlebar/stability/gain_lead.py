@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
@@ -54,7 +55,7 @@ def edge(
     Source    : R. P. Brent (1973) through scipy.optimize.brentq, bracketed by continuation
     """
     home = branch.near, branch.near_without
-    inside = start
+    inside, far_inside = start, math.nan
     try:
         for point in points:
             before = branch.near, branch.near_without
@@ -63,31 +64,57 @@ def edge(
             except (CannotTrim, BadInput):
                 return Edge(None, f"no steady motion found at {point:.4g}, {_same(inside)}")
             if there >= 0.0:
-                return _root(branch, which, change, inside, point, there, before, tolerance)
-            inside = point
+                found = _root(branch, which, change, (inside, far_inside), (point, there), before, tolerance)
+                if found.value is None or abs(found.value - point) > tolerance:
+                    return found
+                there = _at_last(branch, which, change(point))
+                if there >= 0.0:
+                    return found
+            inside, far_inside = point, there
         return Edge(None, _same(inside))
     finally:
         branch.near, branch.near_without = home
+
+
+def _at_last(branch: Branch, which: str, change: Change) -> float:
+    """How far outside it is at a point up to which the verdict holds [1/s].
+
+    Outside it was on another motion: the step there was too long for this one, or what there is anew is found only from rest (a tip mass
+    that is gone takes its drag along).
+    """
+    far = math.inf
+    for near in (branch.near, ()):
+        branch.near = near
+        try:
+            far = outside(which, *branch.growth(change))
+        except CannotTrim:
+            continue
+        if far < 0.0:
+            break
+    return far
 
 
 def _root(
     branch: Branch,
     which: str,
     change: Callable[[float], Change],
-    inside: float,
-    point: float,
-    there: float,
+    inner: tuple[float, float],
+    outer: tuple[float, float],
     near: tuple[tuple[Equilibrium, ...], Equilibrium | None],
     tolerance: float,
 ) -> Edge:
-    """The edge between a point inside and one outside, on the steady motion of the inside; where that ends the verdict changes too."""
+    """The edge between a point inside and one outside, on the steady motion of the inside; where that ends the verdict changes too.
 
+    inner, outer : the value there and how far outside it is [1/s], nan if that is still to be found
+    """
+    inside, (point, there) = inner[0], outer
+    known = {value: size for value, size in (inner, outer) if not math.isnan(size)}
     beyond: list[tuple[float, float]] = []  # values outside and how far outside they are [1/s]
 
     def far(value: float) -> float:
         nonlocal near
-        if value == point:
-            return there
+        if value in known:
+            return known[value]
         branch.near, branch.near_without = near
         try:
             value_there = outside(which, *branch.growth(change(value), jump=False))
@@ -97,11 +124,13 @@ def _root(
             near = branch.near, branch.near_without
         else:
             beyond.append((value, value_there))
+        known[value] = value_there
         return value_there
 
     if far(inside) >= 0.0:
         return Edge(inside, "")
     value = float(brentq(far, inside, point, xtol=tolerance, rtol=1e-6))
+    branch.near, branch.near_without = near  # the last inside
     close = [size for at, size in beyond if abs(at - value) <= 3.0 * tolerance]
     return Edge(value, ENDS if close and min(close) > STEP else "")
 

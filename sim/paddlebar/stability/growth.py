@@ -16,8 +16,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import Numbers
 from paddlebar.errors import CannotTrim
 from paddlebar.flight import layout
-from paddlebar.stability.equilibrium import UPRIGHT_DEG, Equilibrium, equilibrium
-from paddlebar.stability.floquet import worst
+from paddlebar.stability.equilibrium import UPRIGHT_DEG, Equilibrium, Guess, equilibrium
 from paddlebar.stability.return_map import ReturnMap, freeze
 
 Array = NDArray[np.float64]
@@ -70,7 +69,7 @@ def _steadiest(map_: ReturnMap, state: Array | None, before: Equilibrium | None)
             continue
         # sinking in its own wake only counts where it is all that there is
         if e.tilt_deg < UPRIGHT_DEG and (not e.in_own_wake or (look is None and not found)):
-            found.append((worst(map_, e.x), e))
+            found.append((e.growth, e))
             if found[-1][0] < 0.0:
                 break
     if not found:
@@ -79,14 +78,9 @@ def _steadiest(map_: ReturnMap, state: Array | None, before: Equilibrium | None)
     return e, rate
 
 
-def _guess(map_: ReturnMap, state: Array | None) -> Equilibrium | None:
-    """A place to begin: a flight's state as if it repeated after a revolution, with the slope of the map there."""
+def _guess(map_: ReturnMap, state: Array | None) -> Guess | None:
+    """A place to begin: a flight's state as if it repeated after a revolution."""
     if state is None:
         return None
     x = map_.reduced(state)
-    after = map_(x)
-    slope = map_.slope(x, after)
-    if not (np.isfinite(x).all() and np.isfinite(slope).all()):
-        return None
-    nan = math.nan
-    return Equilibrium(map_, x, slope, nan, nan, nan, nan, nan, nan, nan, False)
+    return Guess(x) if np.isfinite(x).all() else None

@@ -14,7 +14,7 @@ from paddlebar.errors import CannotTrim
 from paddlebar.files.scenario import Scenario
 from paddlebar.stability.analysis import MIDDLE, half_way
 from paddlebar.stability.branches import carried, steady_motions
-from paddlebar.stability.equilibrium import Equilibrium, distinct, equilibrium, steadiest
+from paddlebar.stability.equilibrium import Equilibrium, Guess, distinct, equilibrium, steadiest
 from paddlebar.stability.return_map import ReturnMap, freeze
 from paddlebar.stability.verdict import disconnected
 
@@ -71,7 +71,7 @@ def scouted(scenarios: Iterable[Scenario], seeds: list[Seed]) -> list[Seed]:
 def followed_from(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:
     """Those of the steady motions that are there at a point too, steadiest first."""
     map_ = ReturnMap(numbers)
-    return list(carried(map_, [_near(map_, seed) for seed in seeds]).found)
+    return list(carried(map_, [Guess(*seed) for seed in seeds]).found)
 
 
 def from_rest(numbers: Numbers) -> list[Equilibrium]:
@@ -102,8 +102,3 @@ def _until_stable(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:
         if found and found[-1].growth < 0.0:
             break
     return found
-
-
-def _near(map_: ReturnMap, seed: Seed) -> Equilibrium:
-    nan = math.nan
-    return Equilibrium(map_, *seed, nan, nan, nan, nan, nan, nan, nan, False)

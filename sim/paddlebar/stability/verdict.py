@@ -7,6 +7,7 @@ faster and turns its rotor otherwise.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -98,12 +99,20 @@ class Branch:
 
     All steady motions that the design has are followed from point to point; the steadiest of those that are still there counts. Where all
     of them end (two meet and vanish), the one that a flight from rest comes to takes their place, and the growth jumps.
+
+    compare : False where only the growth with the bar is asked for; that without is then nan
     """
 
     def __init__(
-        self, scenario: Scenario, turns: float, near: Sequence[Equilibrium], near_without: Equilibrium | None
+        self,
+        scenario: Scenario,
+        turns: float,
+        near: Sequence[Equilibrium],
+        near_without: Equilibrium | None,
+        compare: bool = True,
     ) -> None:
         self.scenario = scenario
+        self.compare = compare
         self.turns = turns
         self.near = tuple(near)
         self.near_without = near_without
@@ -111,7 +120,7 @@ class Branch:
 
     def twin(self) -> Branch:
         """Another one at the same design, to be moved about by itself."""
-        return Branch(self.scenario, self.turns, self.near, self.near_without)
+        return Branch(self.scenario, self.turns, self.near, self.near_without, self.compare)
 
     def _steady(self, numbers: Numbers, near: Sequence[Equilibrium], jump: bool) -> tuple[Equilibrium, ...]:
         map_ = ReturnMap(freeze(numbers, self.turns))
@@ -127,6 +136,8 @@ class Branch:
         numbers = changed(self.scenario, change)
         found = self._steady(numbers, self.near, jump)
         self.near = found
+        if not self.compare:
+            return found[0].growth, math.nan
         without = self._without.get(change.mass_g)  # neither gain nor lead matters to a bar that is disconnected
         if without is None:
             free = disconnected(numbers)
