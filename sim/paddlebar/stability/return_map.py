@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from paddlebar.craft.build import Numbers
 from paddlebar.flight import layout, rhs
 from paddlebar.flight.layout import ROTOR_AZIMUTH, ROTOR_SPEED
+from paddlebar.flight.rates import address_of, rates_at
 from paddlebar.physics import bodies
 from paddlebar.physics.compiled import outermost, unlocked
 from paddlebar.physics.cord import GRIPS
@@ -45,8 +46,11 @@ _SCALE = {
 
 
 @unlocked
-def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
-    """Carry a state over `count` of the `steps` parts of a revolution, in place; time returned [s], -1 if the rotor stopped on the way."""
+def advance(rates, y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
+    """Carry a state over `count` of the `steps` parts of a revolution, in place; time returned [s], -1 if the rotor stopped on the way.
+
+    rates : address of the right-hand side;  params, tables, gusts, work : as it takes them;  k1 ... z : (state_size,) scratch
+    """
     h = 2.0 * math.pi / steps
     n = y.size
     time = 0.0
@@ -54,22 +58,22 @@ def advance(y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
     for s in range(count):
         if not y[ROTOR_SPEED] > 1.0:
             return -1.0
-        rhs.rhs_into(0.0, y, params, tables, gusts, work, k1)
+        rates_at(rates, 0.0, y, params, tables, gusts, work, k1)
         a = 1.0 / y[ROTOR_SPEED]
         for i in range(n):
             k1[i] *= a
             z[i] = y[i] + 0.5 * h * k1[i]
-        rhs.rhs_into(0.0, z, params, tables, gusts, work, k2)
+        rates_at(rates, 0.0, z, params, tables, gusts, work, k2)
         b = 1.0 / z[ROTOR_SPEED]
         for i in range(n):
             k2[i] *= b
             z[i] = y[i] + 0.5 * h * k2[i]
-        rhs.rhs_into(0.0, z, params, tables, gusts, work, k3)
+        rates_at(rates, 0.0, z, params, tables, gusts, work, k3)
         c = 1.0 / z[ROTOR_SPEED]
         for i in range(n):
             k3[i] *= c
             z[i] = y[i] + h * k3[i]
-        rhs.rhs_into(0.0, z, params, tables, gusts, work, k4)
+        rates_at(rates, 0.0, z, params, tables, gusts, work, k4)
         d = 1.0 / z[ROTOR_SPEED]
         for i in range(n):
             y[i] += h / 6.0 * (k1[i] + 2.0 * k2[i] + 2.0 * k3[i] + d * k4[i])
@@ -185,9 +189,14 @@ class ReturnMap:
         self._tilts = sum(c.index < 0 for c in self.coordinates)
         self._index = np.array([c.index for c in self.coordinates[self._tilts :]], dtype=np.intp)
         self._work = rhs.work_array()
+        self._rates = address_of(numbers)
         self._k = [np.empty_like(base) for _ in range(5)]
         self.period = math.nan
         self.calls = 0
+
+    def __reduce__(self) -> tuple[type[ReturnMap], tuple[Numbers, int, Array]]:
+        """For another process, where the right-hand side stands elsewhere."""
+        return ReturnMap, (self.numbers, self.steps, self.base)
 
     def with_steps(self, steps: int) -> ReturnMap:
         """The same map by another number of steps."""
@@ -232,7 +241,7 @@ class ReturnMap:
     def advance(self, y: Array, count: int) -> float:
         """Carry a state over `count` steps, in place; time taken [s], -1 if the rotor stopped on the way."""
         n = self.numbers
-        return float(advance(y, n.params, n.tables, n.gusts, self._work, self.steps, count, *self._k))
+        return float(advance(self._rates, y, n.params, n.tables, n.gusts, self._work, self.steps, count, *self._k))
 
     def rates(self, y: Array) -> Array:
         """Rates (n,) of the free coordinates over their scales at a state [1/s]."""
