@@ -7,6 +7,7 @@ skein stay turns: they are counted, and the break is given in turns too.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Final, NamedTuple, overload
 
 GRAVITY: Final = 9.80665  # m/s^2, standard acceleration of free fall (ISO 80000-3), from memory
@@ -58,6 +59,7 @@ _LONGEST_FIRST = sorted(SUFFIXES, key=len, reverse=True)
 _ALL_LONGEST_FIRST = sorted((*SUFFIXES, *FOREIGN), key=len, reverse=True)
 
 
+@lru_cache(4096)  # keys are those of the files; a craft asks for some hundreds whenever it is built
 def suffix_of(key: str) -> str | None:
     """The row of ``SUFFIXES`` that fits the end of ``key`` (the longest one wins), or None for a plain number."""
     for suffix in _LONGEST_FIRST:

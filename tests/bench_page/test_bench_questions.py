@@ -9,9 +9,18 @@ import pytest
 
 from bench_page.browser import CHROMIUM, DRIVER, chromium, open_page
 from bench_page.conftest import HOST, Client
+from once import once
 from paddlebar import load_scenario
 from paddlebar.bench_page.serve import serve
 from paddlebar.bench_page.server import Served
+
+OWL = {"name": "owl", "weight_g": "9", "material": "balsa", "sense": "clockwise"}
+
+
+@pytest.fixture(autouse=True)
+def sized_once(monkeypatch):
+    """The same owl is asked for here and in the browser."""
+    once(monkeypatch, "paddlebar.bench_page.ask:size")
 
 
 @pytest.fixture
@@ -58,7 +67,7 @@ def test_what_is_no_answer_costs_its_sentence_and_nothing_is_written(asking, tmp
 
 
 def test_answers_become_a_craft_that_flies_beside_nothing_that_was_there(asking, tmp_path):
-    assert asking("/begin", answers={"name": "owl", "weight_g": "9", "sense": "clockwise"}).json() == {"begun": True}
+    assert asking("/begin", answers=OWL).json() == {"begun": True}
     assert {path.name for path in tmp_path.iterdir()} == {"owl.toml", "owl-first-flight.toml"}
     assert load_scenario("owl-first-flight.toml").craft.shaft.turns == "clockwise"
     assert 'id="sliders"' in asking.get(f"/?t={asking.token}").text  # the bench itself
@@ -99,13 +108,14 @@ def test_in_a_browser_from_questions_to_sliders(tmp_path, monkeypatch):
         assert driver.execute_script(beside) == "truewrong"
         assert driver.execute_script("return document.documentElement.scrollWidth <= innerWidth")
         driver.execute_script(
-            "document.getElementById('rotor_mm').value=''; document.getElementById('name').value='wren'; document.getElementById('go').click()"
+            "for (const [key, value] of Object.entries(arguments[0])) document.getElementById(key).value = value; document.getElementById('go').click()",
+            {"rotor_mm": "", **OWL},
         )
         waited(driver, "return !!document.getElementById('sliders')")
         driver.get("about:blank")
     thread.join(60.0)
     assert ended == ["no page was open any more"]
-    assert (tmp_path / "wren.toml").is_file()
+    assert load_scenario(tmp_path / "owl-first-flight.toml").craft.shaft.turns == "clockwise"
 
 
 def waited(driver, script: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cli.conftest import document, flat, one_line
+from once import once
 
 # few turns and elements: what is asked here is the command, not the craft
 QUICK = ("--set", "skein.turns=300", "--set", "run.blade_elements=3")
@@ -13,6 +14,12 @@ KEYS = {
 }  # fmt: skip
 ROW = {"turns_left", "worst_growth_per_s", "climb_m_s", "rotor_rpm", "body_rate_deg_s"}
 WELL = {"stabilises": 0}
+
+
+@pytest.fixture(autouse=True)
+def analysed_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Screen, tables and JSON are three looks at one analysis."""
+    once(monkeypatch, "paddlebar.stability.analysis:margins")
 
 
 def test_verdict_first_then_tables_and_pictures(run, tmp_path):

@@ -8,11 +8,18 @@ import pytest
 from click.testing import CliRunner
 
 from cli.conftest import document, flat, one_line
+from once import once
 from paddlebar import check, load_craft, load_scenario
 from paddlebar.cli.main import main
 from paddlebar.ensemble.many import fly_brief
 
 NAMES = ["sparrow-first-flight.toml", "sparrow-measure.pdf", "sparrow.toml"]
+
+
+@pytest.fixture(autouse=True)
+def sized_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Most of these ask for the same sparrow; each writes it, loads it and flies it for itself."""
+    once(monkeypatch, "paddlebar.sizing.sized:size")
 
 
 def test_writes_two_files_that_load_and_a_form_to_print(run, tmp_path):

@@ -253,9 +253,9 @@ def test_a_run_file_flies_again_without_the_stl_and_a_study_knows_its_own(tmp_pa
 
 def test_a_fine_mesh_is_drawn_with_few_lines_and_loads_soon(tmp_path):
     path = stl(tmp_path, trimesh.creation.icosphere(subdivisions=6, radius=10.0))  # 82 000 triangles
-    start = time.perf_counter()
+    start = time.process_time()  # the machine may have other work
     found = part(path, at_mm=(20.0, 0.0, -80.0))
-    assert time.perf_counter() - start < 20.0
+    assert time.process_time() - start < 20.0
     assert found.stl.volume == pytest.approx(4000.0 / 3.0 * math.pi, rel=1e-3)
     assert 20 < len(found.stl.lines) <= 200
     out = np.linalg.norm(outline(found).points - np.array([0.020, 0.0, 0.080]), axis=1)

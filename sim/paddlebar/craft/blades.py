@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,9 +26,12 @@ class Elements:
     pitch: Array
 
 
+_nodes = cache(np.polynomial.legendre.leggauss)  # an eigenvalue problem each, and a craft is built for every flight
+
+
 def gauss(start: float, end: float, n: int) -> tuple[Array, Array]:
     """Gauss-Legendre places and weights on [start, end]: smooth loads need few elements [m], [m]."""
-    node, weight = np.polynomial.legendre.leggauss(n)
+    node, weight = _nodes(n)
     half = 0.5 * (end - start)
     return start + half * (node + 1.0), half * weight
 

@@ -46,7 +46,8 @@ def test_each_step_is_better_than_the_one_before_and_the_last_flies(name):
 @pytest.mark.slow
 def test_the_mirror_image_gets_the_mirrored_advice():
     name = "tail pushes with the rotor"
-    first, other = (advise(scenario_of(CRAFT[name], other_hand=hand)).suggestions[0] for hand in (False, True))
+    first = followed(name).suggestions[0]  # what is suggested first does not depend on whether it is followed
+    other = advise(scenario_of(CRAFT[name], other_hand=True)).suggestions[0]
     assert other.after.controlled_s == pytest.approx(first.after.controlled_s, rel=1e-3)
     seen, wanted = (dict(map(parse_setting, each.settings)) for each in (other, first))
     assert seen.keys() == wanted.keys()
