@@ -41,7 +41,8 @@ class _Linked(JITCodeLibrary):  # type: ignore[misc]
     def finalize(self) -> None:
         """Link in what is called, once each; the caller's library optimises all of it together."""
         for library in dict.fromkeys(self._linking_libraries):
-            self._reload_init.update(library._reload_init)
+            if hasattr(library, "_reload_init"):  # what to do when code comes from the disk; older numbas do not ask
+                self._reload_init.update(library._reload_init)
             self._final_module.link_in(library._get_module_for_linking(), preserve=True)
         self._finalized = True
 
