@@ -39,7 +39,7 @@ def equations() -> list[tuple[str, str, str]]:
 @pytest.mark.parametrize(("name", "sheet", "file"), [pytest.param(*each, id=each[0]) for each in equations()])
 def test_every_equation_has_a_data_sheet(name, sheet, file):
     """Unit of what goes in and out in brackets, and where the equation comes from: there, or once for the whole file."""
-    if name.startswith(("vectors.", "compiled.", "linked.")):
+    if name.startswith(("vectors.", "compiled.", "compiling.", "linked.")):
         return  # plain algebra, any unit; no equation
     assert re.search(r"\[[^\]]+\]", sheet), f"{name}: no unit in brackets"
     assert re.search(r"\bSource\b *:", sheet + file), f"{name}: no line 'Source : ...'"

@@ -136,3 +136,28 @@ def test_work_tells_its_end_whatever_ends_it():
 )
 def test_figures(value, form, expected):
     assert number(value, form) == expected
+
+
+def test_while_equations_are_compiled_it_counts_them(impatient, monkeypatch):
+    """What is shown is numba's own count: a function compiled while the screen is looked at, and one more done after it."""
+    from numba import njit
+
+    from paddlebar.physics import compiling
+
+    def works():
+        return 1
+
+    works.__module__ = "paddlebar.physics.made_up"
+    before = len(compiling._WATCH.done)
+    with redirect_stderr(io.StringIO()) as screen, progress.progress() as bar:
+        bar.start(2)
+        bar.step("flying")
+        compiling._WATCH.on_start(None)
+        until(screen, f"{before} of {compiling._WATCH.known} done: compiling, only this once; not all are needed\n")
+        compiling._WATCH.deep -= 1
+        compiling.counted(njit(works))()
+        assert compiling.under_way() is None
+        until(screen, "0 of 2 done: flying\n")
+    assert len(compiling._WATCH.done) == before + 1
+    compiling._WATCH.known -= 1
+    assert max(map(len, screen.getvalue().splitlines())) <= 80

@@ -117,6 +117,8 @@ def test_a_whole_flight_takes_as_many_steps_as_scipys(monkeypatch):
     theirs = flight.solver
     assert ours["steps"] == pytest.approx(theirs["steps"], rel=0.05)
     assert ours["refused"] == pytest.approx(theirs["refused"], rel=0.2)
-    assert end == pytest.approx(flight.position[-1], abs=1e-6)  # each is wrong by so much; 1.6e-7 seen apart, with another numba
+    assert end == pytest.approx(
+        flight.position[-1], abs=1e-6
+    )  # each is wrong by so much; 1.6e-7 seen apart, with another numba
     tried = ours["steps"] + ours["refused"]
     assert 0 <= ours["evaluations"] - (11 * tried + ours["steps"]) < 20  # besides: where a stretch begins

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from paddlebar.cli import verb
-from paddlebar.cli.progress import flying, progress
+from paddlebar.cli.progress import progress
 from paddlebar.errors import BadInput
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ def fly(
     drawn = chosen.pictures.draw if pictures else ()
     with progress() as bar:
         bar.start(2 + len(drawn) + wants_error)
-        bar.step(flying())
+        bar.step("flying")
         flight = api.fly(chosen)
         more = _beside(flight, None if changes else scenario)
         if wants_error:

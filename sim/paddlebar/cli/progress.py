@@ -56,7 +56,10 @@ class Shown:
         raise NotImplementedError
 
     def _now(self) -> tuple[int, int, str]:
-        """Steps done and expected, and what goes on."""
+        """Steps done and expected, and what goes on; while equations are compiled, of that."""
+        equations = sys.modules.get("paddlebar.physics.compiling")
+        if equations is not None and (functions := equations.under_way()) is not None:
+            return *functions, "compiling, only this once; not all are needed"
         with self._lock:
             return max(self._done, 0), max(self._steps, self._done, 1), self._what
 
@@ -101,14 +104,3 @@ class Bar(Shown):
 def progress() -> Shown:
     """What shows on standard error how far the work is."""
     return (Bar if sys.stderr.isatty() else Lines)(sys.stderr)
-
-
-def flying() -> str:
-    """What the flight's step is called: the very first one on a machine is compiled before."""
-    from importlib import import_module
-    from pathlib import Path
-
-    # paddlebar.flight.rhs.rhs_into is the compiled function that everything else waits for
-    stats = getattr(import_module("paddlebar.flight.rhs").rhs_into, "stats", None)
-    cached = stats is None or any(Path(stats.cache_path).glob("rhs.rhs_into-*.nbi"))
-    return "flying" if cached else "compiling, once on this machine, then flying"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from paddlebar.cli import verb
-from paddlebar.cli.progress import flying, progress
+from paddlebar.cli.progress import progress
 
 if TYPE_CHECKING:
     from paddlebar.files.scenario import Scenario
@@ -84,7 +84,7 @@ def yaw(
     folder = verb.folder_for(out, f"{scenario.stem}-yaw")
     with progress() as bar:
         bar.start(1)
-        bar.step(flying())
+        bar.step("flying")
         found = paddlebar.yaw(chosen, *axes, file=folder / STUDY_FILE, workers=workers or cores(), progress=bar)
         files = [
             folder / STUDY_FILE,

@@ -8,6 +8,7 @@ from typing import Any
 from numba import njit
 from numba.core.registry import CPUDispatcher
 
+from paddlebar.physics.compiling import counted
 from paddlebar.physics.linked import options
 
 # error_model       : a division by nought is inf, as numpy has it, and no branch for an exception
@@ -16,11 +17,9 @@ from paddlebar.physics.linked import options
 _BARE = {"error_model": "numpy", "no_cfunc_wrapper": True}
 _WHOLE = {**_BARE, "cache": True}
 
-outermost = njit(
-    **_WHOLE
-)  # loops that Python enters again and again: compiled with all that they call, at the first call
-unlocked = njit(**_WHOLE, nogil=True)  # the same; other threads run meanwhile
 fresh = njit(error_model="numpy")  # not kept on the disk: functions that a user gives, and what is made about them
+_outermost = njit(**_WHOLE)
+_unlocked = njit(**_WHOLE, nogil=True)
 _linked = njit(**_BARE, no_cpython_wrapper=True, **options())
 _put_in = njit(**_WHOLE, no_cpython_wrapper=True, inline="always")
 
@@ -39,8 +38,18 @@ class _Jitted(CPUDispatcher):  # type: ignore[misc]
 
     def __call__(self, *given: Any, **named: Any) -> Any:
         if self._door is None:
-            self._door = outermost(self.py_func)
+            self._door = _outermost(self.py_func)  # counted already
         return self._door(*given, **named)
+
+
+def outermost(function: Callable[..., Any]) -> Any:
+    """For a loop that Python enters again and again: compiled with all that it calls, at the first call."""
+    return counted(_outermost(function))
+
+
+def unlocked(function: Callable[..., Any]) -> Any:
+    """As outermost; other threads run meanwhile."""
+    return counted(_unlocked(function))
 
 
 def part(function: Callable[..., Any]) -> Any:
@@ -50,12 +59,12 @@ def part(function: Callable[..., Any]) -> Any:
 
 def inner(function: Callable[..., Any]) -> Any:
     """For what other compiled functions call; a call from Python, which should be rare, runs the source."""
-    return _as(_Inner, _linked(function))
+    return counted(_as(_Inner, _linked(function)))
 
 
 def jitted(function: Callable[..., Any]) -> Any:
     """As inner, for what Python calls too and too often for its source."""
-    return _as(_Jitted, _linked(function))
+    return counted(_as(_Jitted, _linked(function)))
 
 
 def source_of(function: Callable[..., Any]) -> Any:
