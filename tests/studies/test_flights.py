@@ -136,7 +136,7 @@ def more_keys(rng):
     [
         (lambda: asked(seed=2), "flight 0 was drawn otherwise"),
         (lambda: asked(draw=other_draw), "flight 0 was drawn otherwise"),
-        (lambda: asked(draw=more_keys), "of another choice of draws and another columns"),
+        (lambda: asked(draw=more_keys), "of another choice of draws and other columns"),
         (lambda: [(ROOT / "scenarios" / "no-bar.toml", changes) for _, changes in asked()], "of another scenario"),
     ],
 )

@@ -180,8 +180,8 @@ def test_an_error_or_ctrl_c_keeps_what_was_finished(tmp_path, pooled, error):
     ("change", "says"),
     [
         ({"identity": {**SAME, "scenario": "other"}}, "another scenario"),
-        ({"identity": {**SAME, "equations": "2"}}, "another equations"),
-        ({"names": (("a_mm", "b_deg"), ("c_s", "e_m"))}, "another columns"),
+        ({"identity": {**SAME, "equations": "2"}}, "of other equations"),
+        ({"names": (("a_mm", "b_deg"), ("c_s", "e_m"))}, "of other columns"),
         ({"seed": 6}, "another seed"),
     ],
 )

@@ -322,8 +322,9 @@ class Study:
         if seed != self.seed:
             other.append("seed")
         if other:
+            words = " and ".join(f"{'other' if key.endswith('s') else 'another'} {key}" for key in other)
             raise BadInput(
-                f"{self.path}: holds a study of another {' and another '.join(other)}; choose another --out, or remove the file to begin anew"
+                f"{self.path}: holds a study of {words}; choose another --out, or remove the file to begin anew"
             )
 
 
