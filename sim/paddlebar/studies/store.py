@@ -50,6 +50,7 @@ FORMAT: Final = 2
 MERGE_AT_LEAST: Final = 512  # records in the journal before it is merged while the study goes on; own choice
 MERGE_AT_MOST: Final = 32768  # the same, for a long study: what is not merged stands in memory, too
 BLOCK: Final = 32768  # rows that are read and written at once; own choice
+_PLURAL: Final = {"equations", "columns"}  # of what may differ between two studies
 
 Array = NDArray[np.float64]
 
@@ -322,7 +323,7 @@ class Study:
         if seed != self.seed:
             other.append("seed")
         if other:
-            words = " and ".join(f"{'other' if key.endswith('s') else 'another'} {key}" for key in other)
+            words = " and ".join(f"{'other' if key in _PLURAL else 'another'} {key}" for key in other)
             raise BadInput(
                 f"{self.path}: holds a study of {words}; choose another --out, or remove the file to begin anew"
             )
