@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 import paddlebar
 from bench_page.conftest import HOST
 from paddlebar.bench_page.messages import LARGEST_B
-
-resource = pytest.importorskip("resource")
+from small_files import small_files
 
 
 def unpacked(content):
@@ -153,12 +152,8 @@ def test_of_two_flights_only_the_later_is_flown(ask, served, at):
 def test_a_full_disk_leaves_nothing_of_what_was_to_be_saved(ask, folder, room):
     """Bytes that a file may have: none, less than either file, less than the craft's alone. Then there is room again, and it is written."""
     before = {path: path.read_bytes() for path in folder.iterdir()}
-    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (room, hard))
-    try:
+    with small_files(room):
         said = ask("/save", name="roomless").json()
-    finally:
-        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
     assert said["bad"].startswith("cannot be written: ")
     assert {path: path.read_bytes() for path in folder.iterdir()} == before
     assert len(ask("/save", name=f"room{room}").json()["files"]) == 2

@@ -20,23 +20,11 @@ from click.testing import CliRunner, Result
 from cli.conftest import one_line
 from hard.commands import COMMANDS, Command, contents, prepared
 from paddlebar.cli.main import main
-
-resource = pytest.importorskip("resource")
+from small_files import small_files
 
 OLDER = b"from an earlier run"
 SMALL = 2000  # bytes a file may have: less than any result has, more than a journal's first rows
 VERBS = pytest.mark.parametrize("command", COMMANDS.values(), ids=COMMANDS)
-
-
-@contextmanager
-def small_files() -> Iterator[None]:
-    """No file may grow beyond SMALL, as on a disk with so much left."""
-    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (SMALL, hard))
-    try:
-        yield
-    finally:
-        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
 def invoke(words: str, *more: str) -> Result:
@@ -64,7 +52,7 @@ def older_results(folder: Path, command: Command) -> None:
 def test_a_disk_that_fills_up(command, folder):
     older_results(folder, command)
     before = contents(folder)
-    with small_files():
+    with small_files(SMALL):
         result = invoke(command.words)
     assert result.exit_code == 2
     line = one_line(result)
@@ -82,7 +70,7 @@ def test_a_disk_that_fills_up(command, folder):
 def test_after_a_full_disk_a_study_goes_on(folder):
     """What fitted is not computed again, and the result is that of one go."""
     words = COMMANDS["rank"].words
-    with small_files():
+    with small_files(SMALL):
         assert invoke(words).exit_code == 2
     kept = contents(folder / "out")
     assert list(kept) == ["study.h5.journal"]
