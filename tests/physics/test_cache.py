@@ -165,11 +165,11 @@ def test_a_full_disk_costs_the_kept_code_and_not_the_answer(tmp_path: Path) -> N
 import resource, signal, sys
 sys.dont_write_bytecode = True  # Python 3.11 takes what is cut short for whole
 sys.path.insert(0, {str(tmp_path)!r})
-from paddlebar.physics.vectors import cross
+from paddlebar.physics.cord import drive_loss
 import theirs
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (100, resource.RLIM_INFINITY))
-print(cross((1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
+print(drive_loss(0.0, 0.5, 0.25, 100.0), len(drive_loss.door.signatures))
 try:
     theirs.double(1.0)
 except OSError as error:
@@ -192,5 +192,5 @@ except OSError as error:
         text=True,
         check=True,
     ).stdout
-    assert said == "(0.0, 0.0, 1.0)\nFile too large\n"
+    assert said == "-0.25 1\nFile too large\n"
     assert not [file for file in (tmp_path / "ours").rglob("*") if file.is_file() and file.stat().st_size > 0]

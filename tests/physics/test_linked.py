@@ -69,12 +69,10 @@ def test_the_installed_numba_was_tried():
 @COMPILES
 def test_a_door_is_compiled_at_the_first_call_from_python_and_once():
     function = jitted(_square)
-    assert function._door is None
+    assert not function.door.signatures
     assert function(3.0) == 9.0
-    door = function._door
     assert function(4.0) == 16.0
-    assert function._door is door
-    assert len(door.signatures) == 1
+    assert len(function.door.signatures) == 1
     assert not function.signatures, "nothing compiled it as a part of itself"
 
 

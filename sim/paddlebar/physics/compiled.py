@@ -34,12 +34,10 @@ class _Inner(CPUDispatcher):  # type: ignore[misc]
 class _Jitted(CPUDispatcher):  # type: ignore[misc]
     """The same, but the first call from Python compiles it once more, whole and with a door."""
 
-    _door: Any = None
+    door: CPUDispatcher
 
     def __call__(self, *given: Any, **named: Any) -> Any:
-        if self._door is None:
-            self._door = _outermost(self.py_func)  # counted already
-        return self._door(*given, **named)
+        return self.door(*given, **named)
 
 
 def outermost(function: Callable[..., Any]) -> Any:
@@ -64,7 +62,12 @@ def inner(function: Callable[..., Any]) -> Any:
 
 def jitted(function: Callable[..., Any]) -> Any:
     """As inner, for what Python calls too and too often for its source."""
-    return counted(_as(_Jitted, _linked(function)))
+    made = _as(_Jitted, _linked(function))
+    if isinstance(made, _Jitted):
+        made.door = _outermost(
+            function
+        )  # now, while numba keeps what it compiles where physics/__init__.py says; counted below
+    return counted(made)
 
 
 def source_of(function: Callable[..., Any]) -> Any:
