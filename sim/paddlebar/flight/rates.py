@@ -50,12 +50,16 @@ def _lower_rates_at(context: Any, builder: Any, signature: Any, given: Any) -> A
 
 
 def address_of(numbers: Numbers) -> int:
-    """Where rhs_into stands for arrays such as these; it is compiled, or read from the disk, if it was not yet."""
+    """Where rhs_into stands; it is compiled, or read from the disk, if it was not yet.
+
+    Every craft's arrays have the same types, so whatever it was compiled for serves them all. To ask numba for their types costs
+    milliseconds, and a flight asks a dozen times.
+    """
     if numba.config.DISABLE_JIT:
         return 0
-    state = np.empty(0)
-    given = 0.0, state, numbers.params, numbers.tables, numbers.gusts, rhs.work_array(), state
-    kinds = tuple(numba.typeof(each) for each in given)
-    rhs.rhs_into.compile(kinds)  # returns at once where it stands
-    made = rhs.rhs_into.overloads[kinds]
+    if not rhs.rhs_into.overloads:
+        state = np.empty(0)
+        given = 0.0, state, numbers.params, numbers.tables, numbers.gusts, rhs.work_array(), state
+        rhs.rhs_into.compile(tuple(numba.typeof(each) for each in given))
+    made = next(iter(rhs.rhs_into.overloads.values()))
     return int(made.library.get_pointer_to_function(made.fndesc.llvm_func_name))
