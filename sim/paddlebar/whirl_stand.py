@@ -19,6 +19,7 @@ from paddlebar.files.scenario import Air, Launch, Run, Scenario, Winding
 from paddlebar.physics.annular import annular
 from paddlebar.physics.bar import arm_loads
 from paddlebar.physics.blade import element_load
+from paddlebar.physics.compiled import source_of
 from paddlebar.physics.cord import GRIPS, drive_loss
 from paddlebar.physics.section import OF_BLADE, OF_TAIL
 from paddlebar.physics.wash import developed
@@ -32,7 +33,7 @@ PITCH_DEG = (-40.0, 60.0)  # as in the craft file
 _RPM = math.pi / 30.0
 _FOLDS = math.pi / 4.0
 # plain Python takes the record as it is, and one call a point is not worth compiling
-_arm_loads: Callable[..., tuple[tuple[float, ...], tuple[float, ...]]] = getattr(arm_loads, "py_func", arm_loads)
+_arm_loads: Callable[..., tuple[tuple[float, ...], tuple[float, ...]]] = source_of(arm_loads)
 
 
 @dataclass(frozen=True)

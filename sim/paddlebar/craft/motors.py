@@ -206,11 +206,7 @@ class Motor:
 
     def greatest(self, turns: float) -> float:
         """Greatest torque of the winding up to so many turns [N m]; a measured curve need not rise all the way."""
-        one = self._one
-        middle = max(
-            float(equations.motor_torque(one, float(each))) for each in np.linspace(0.0, turns, equations.NODES)
-        )
-        return float(middle * hysteresis_factor(1.0, one.half_loss))
+        return max(self.torque(float(each), 1.0) for each in np.linspace(0.0, turns, equations.NODES))
 
     def energy(self, turns: float) -> float:
         """Energy that so many turns hold, under the middle of the loop as in the ledger of a flight [J]."""

@@ -143,9 +143,10 @@ class Blades:
 
     def feathering(self, i: int, tilt: ArrayLike, flap: ArrayLike) -> Array:
         """Pitch that bar and flapping give blade i [rad], or its rate from rates; ``apart`` comes besides."""
+        from paddlebar.physics.compiled import source_of  # noqa: PLC0415
         from paddlebar.physics.linkage import feathering  # noqa: PLC0415  a picture is drawn without the compiler
 
-        plain = getattr(feathering, "py_func", feathering)  # it takes whole arrays
+        plain = source_of(feathering)  # it takes whole arrays
         return np.asarray(plain(self.shares[i], tilt, self.coupling, flap))
 
     def hinge(self, i: int, azimuth: ArrayLike = 0.0) -> Array:

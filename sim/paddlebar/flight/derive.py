@@ -25,7 +25,7 @@ from paddlebar.flight.layout import (
 from paddlebar.flight.rates import address_of, rates_at
 from paddlebar.physics import bodies, skein
 from paddlebar.physics.attitude import rotation
-from paddlebar.physics.compiled import inner, jitted, outermost
+from paddlebar.physics.compiled import inner, jitted, outermost, source_of
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.linkage import feathering as linked
 from paddlebar.physics.motor import TURN, motor_stored
@@ -35,7 +35,7 @@ KINETIC, STORED, LOWEST, TILT, HEADING, PULL = range(rhs.LOADS, rhs.LOADS + 6)
 COLUMNS = rhs.LOADS + 6
 
 Array = NDArray[np.float64]
-_feathering = getattr(linked, "py_func", linked)  # plain Python takes whole arrays
+_feathering = source_of(linked)  # plain Python takes whole arrays
 
 
 @inner

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from paddlebar.physics.compiled import jitted
+from paddlebar.physics.compiled import jitted, source_of
 
 _HOLD_NORM = 5.0  # [1/s] pull of the quaternion's length back to one; does not touch the attitude that it stands for
 
@@ -46,5 +46,5 @@ def quaternion_rate(q, rate):
 
 
 # for who calls them seldom or with columns of many samples; also where numba is switched off
-plain_rotation = getattr(rotation, "py_func", rotation)
-plain_rate = getattr(quaternion_rate, "py_func", quaternion_rate)
+plain_rotation = source_of(rotation)
+plain_rate = source_of(quaternion_rate)

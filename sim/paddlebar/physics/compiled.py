@@ -64,14 +64,13 @@ def jitted(function: Callable[..., Any]) -> Any:
     """As inner, for what Python calls too and too often for its source."""
     made = _as(_Jitted, _linked(function))
     if isinstance(made, _Jitted):
-        made.door = _outermost(
-            function
-        )  # now, while numba keeps what it compiles where physics/__init__.py says; counted below
+        # now, while numba keeps what it compiles where physics/__init__.py says; counted below
+        made.door = _outermost(function)
     return counted(made)
 
 
 def source_of(function: Callable[..., Any]) -> Any:
-    """The Python source of any of these: a few calls of it are sooner done than a door is compiled.
+    """The Python source of any of these: it takes whole arrays, and a few calls of it are sooner done than a door is compiled.
 
     Records must be numpy's recarrays, whose fields plain Python reads by name too.
     """

@@ -16,13 +16,8 @@ _FIRST, _LONGEST, _SHORTEST = 0.1, 0.6, 1e-3  # steps along a branch, in scales;
 _BACK = 0.3  # of the way to the goal: a smaller loop back is followed
 _STRAIGHT = 0.85  # cosine of the largest turn of a branch within a step
 _STEP = 1e-6  # of the differences, in scales
-_AHEAD = (
-    1e-3  # of the one difference along a branch: long enough for what its start misses, _CLOSE at most, not to count
-)
-_LONGER, _EASY = (
-    0.95,
-    5,
-)  # the next step is longer where this one turned by less (cosine) and was corrected in so many moves
+_AHEAD = 1e-3  # of the one difference along a branch: what its start misses, _CLOSE at most, does not count in it
+_LONGER, _EASY = 0.95, 5  # a longer step follows one that turned by less (cosine) and took so many moves at most
 _CLOSE = 1e-5  # last move of a correction, in scales
 
 

@@ -202,6 +202,14 @@ class ReturnMap:
         """The same map by another number of steps."""
         return ReturnMap(self.numbers, steps, self.base)
 
+    def rough(self) -> ReturnMap:
+        """The same map by half the steps, for what only leads a search to where the full number says.
+
+        A step of Newton's with its Jacobian leaves 0.2 to 2.3 % of the way, of six crafts with and without bar; of one of the twelve, whose
+        tail is in its vortex ring, 66 %. Places to begin differ by a hundredth of a scale.
+        """
+        return self.with_steps(min(STEPS // 2, self.steps))
+
     @property
     def size(self) -> int:
         """Number of free coordinates."""

@@ -16,10 +16,7 @@ Array = NDArray[np.float64]
 
 CLOSED = 1e-8  # residual of a steady motion in scales; a flight's own error over a revolution is larger
 _ENOUGH = 1e-2 * CLOSED  # where the search stops: a step further it would be at what rounding leaves
-# Steps of a Jacobian: it only leads the search, the residual is of the full map. By half the steps a step of Newton's leaves 0.2 to 2.3 %
-# of the way, of six crafts with and without bar; of one of the twelve, whose tail is in its vortex ring, 66 %. It costs half.
-_ROUGH = 18
-# Residual from which on the exact one is taken where a first was not enough: two branches may be near each other, I - J nearly singular
+# Residual from which on the exact Jacobian is taken where a first was not enough: two branches may be near each other, I - J nearly singular
 _NEAR = 1e-3
 # Most Jacobians, with a neighbour's to begin with and without. Of 348 searches that closed (two crafts) all but three took no more, those that closed
 # nowhere took up to 20
@@ -73,7 +70,7 @@ def fixed_point(map_: ReturnMap, start: Array, slope: Array | None = None, most:
                 raise _Stop
             taken += 1
             near_a_fold = taken > 1 and best.residual < _NEAR
-            led_by = map_ if near_a_fold else map_.with_steps(min(_ROUGH, map_.steps))
+            led_by = map_ if near_a_fold else map_.rough()
             latest = led_by.slope(x, led_by(x))
         return np.where(np.isfinite(latest), latest, 0.0) - eye
 

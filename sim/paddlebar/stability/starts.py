@@ -21,9 +21,6 @@ _HELD, _CLIMBING = (
     60,
 )  # revolutions of the march, at one height and then free to climb; rotor speed and inflow settle in some twenty
 _FREE = (5, 10, 20, 40, 80, 200, 400)  # revolutions of free flight at which a search begins
-_STEPS = (
-    18  # a revolution: a place to begin need not be exact, by a hundredth of a scale it differs from the full number's
-)
 _TUMBLING = 1.0  # [rad] of roll or pitch
 _CT = 0.012  # a light rotor's thrust coefficient in hover, for a first speed; from memory
 
@@ -73,7 +70,7 @@ def _march(map_: ReturnMap, y: Array, revolutions: int, held: list[int]) -> bool
 
 def level_march(map_: ReturnMap) -> Array:
     """Free coordinates (n,) after some revolutions with the body held level, over one place: spin, climb, speeds and inflow settle."""
-    map_ = map_.with_steps(_STEPS)
+    map_ = map_.rough()
     y = _first(map_)
     if _march(map_, y, _HELD, [0, 1, 2, 3, 4]):
         _march(map_, y, _CLIMBING, [0, 1, 3, 4])
@@ -82,7 +79,7 @@ def level_march(map_: ReturnMap) -> Array:
 
 def flown(map_: ReturnMap) -> list[Array]:
     """Free coordinates (n,) at some moments of a flight let go level, at rest, its rotor at speed; last one first, tumbling left out."""
-    map_ = map_.with_steps(_STEPS)
+    map_ = map_.rough()
     y = _first(map_)
     found: list[Array] = []
     if not _march(map_, y, _HELD, [0, 1, 2, 3, 4]):
