@@ -95,7 +95,11 @@ def derive_into(rates, times, states, params, tables, gusts, work, scratch, u, o
 
 
 def derived(times: Array, states: Array, numbers: Numbers) -> Array:
-    """Loads and energies at each state, (n, COLUMNS), SI."""
+    """Loads and energies at each state, (n, COLUMNS), SI.
+
+    states : (n, state_size), in any order in memory: solve_ivp's `y.T` lies across.
+    """
+    times, states = (np.ascontiguousarray(each, dtype=float) for each in (times, states))
     out = np.empty((times.size, COLUMNS))
     unknowns = bodies.FLAP + int(numbers.params[0]["flaps"])
     scratch = np.empty(states.shape[1])

@@ -27,8 +27,8 @@ def rates_at(address: int, t: Any, y: Any, params: Any, tables: Any, gusts: Any,
 @type_callable(rates_at)
 def _type_rates_at(context: Any) -> Callable[..., Any]:
     def given(address: Any, t: Any, y: Any, params: Any, tables: Any, gusts: Any, work: Any, out: Any) -> Any:
-        arrays = y, params, tables, gusts, work, out
-        if isinstance(address, types.Integer) and all(getattr(kind, "layout", None) == "C" for kind in arrays):
+        plain = all(getattr(kind, "layout", None) == "C" for kind in (y, params, tables, gusts, work, out))
+        if isinstance(address, types.Integer) and plain and t == y.dtype == out.dtype == types.float64:
             return types.none
         return None  # no such function: numba says where
 
