@@ -31,7 +31,7 @@ def both(tmp_path_factory) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray]
 
 @pytest.mark.slow
 def test_plain_python_flies_as_the_compiled_code_does(both):
-    """Ends, loads, events, samples, tally by either solver; the plain stepper is called again every five steps and must not notice."""
+    """Ends, loads, events, samples, tally by either solver; the plain stepper is called again every four steps and must not notice."""
     compiled, plain = both
     assert compiled.keys() == plain.keys()
     for name, values in compiled.items():

@@ -165,7 +165,9 @@ def advance(stop, y, craft, watch, tolerance, scratch, record):
     events.conditions_of(y, params, work, limits, before)
     derive.row_of(y, params[0], work, u, row)
     grow = MOST
-    for _ in range(CALL_STEPS):
+    tried = 0
+    while tried < CALL_STEPS or grow < MOST:  # never between a step that was refused and the next, which must not grow
+        tried += 1
         if t >= stop:
             return REACHED
         wanted = min(clock[STEP], max_step)
