@@ -64,7 +64,7 @@ class Equilibrium:
 
     @cached_property
     def slope(self) -> Array:
-        """(n, n) Jacobian of the map here: what growth follows from, and where the search for a neighbour begins."""
+        """(n, n) Jacobian of the map here, over one of its parts: what growth follows from, and where the search for a neighbour begins."""
         return self.map.slope(self.x, self.map(self.x))
 
     @cached_property
@@ -73,7 +73,12 @@ class Equilibrium:
 
         By one-sided differences, half the work of floquet(); apart from it by 1e-4 /s or less (tests/stability/test_margins.py).
         """
-        return float(exponents(self.slope, self.period)[0].real)
+        return float(exponents(self.slope, self.period / self.map.parts)[0].real)
+
+    @property
+    def guess(self) -> Guess:
+        """Where the search for a neighbour begins."""
+        return Guess(self.x, self.slope, self.map.parts)
 
     def values(self) -> dict[str, float]:
         """Free coordinates by name, SI."""
@@ -82,10 +87,17 @@ class Equilibrium:
 
 @dataclass(frozen=True, eq=False)
 class Guess:
-    """A place to begin: free coordinates (n,) in scales and the Jacobian of the map there (n, n), None if it is not known."""
+    """A place to begin: free coordinates (n,) in scales and the Jacobian of the map there (n, n), None if it is not known; parts of that map's revolution."""
 
     x: Array
     slope: Array | None = None
+    parts: int = 1
+
+    def slope_of(self, map_: ReturnMap) -> Array | None:
+        """The Jacobian for another craft's map, None where it says nothing of that: the half of a turn does not follow from the whole."""
+        if self.slope is None or self.parts < map_.parts:
+            return None
+        return self.slope if self.parts == map_.parts else self.slope @ self.slope
 
 
 def describe(map_: ReturnMap, x: Array) -> Equilibrium:
@@ -127,7 +139,8 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | Guess | None = None) -> Equ
     torque = float(map_.numbers.params[0]["skein"]["steady"])
     if near is not None:
         if near.x.size == map_.size:
-            closest = fixed_point(map_, near.x, near.slope, most=5)
+            guess = near.guess if isinstance(near, Equilibrium) else near
+            closest = fixed_point(map_, guess.x, guess.slope_of(map_), most=5)
             if closest.closed:
                 return describe(map_, closest.x)
             best = closest.residual

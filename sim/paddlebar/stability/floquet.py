@@ -65,11 +65,25 @@ def exponents(transition: Array, period: float) -> Complex:
 def transition(map_: ReturnMap, x: Array, step: float = STEP, stations: int = 1) -> tuple[Array, Array]:
     """State-transition matrices from azimuth zero to some azimuths, by central differences.
 
-    x        : (n,) fixed point, in scales;  stations : how many, evenly spaced, the last a whole revolution (divides the map's steps)
+    x        : (n,) fixed point, in scales;  stations : how many, evenly spaced, the last a whole revolution: one, or a multiple of two that
+        divides the map's steps
     Returns  : times of the undisturbed motion (stations + 1,) [s], matrices (stations + 1, n, n) in scales, the first the identity
+
+    Where half a turn is enough, the second half is the image of the first: Phi(T/2 + t) = S Phi(t) S Phi(T/2), S the image.
     """
+    times, matrices = _over_part(map_, x, step, max(1, stations // map_.parts))
+    if map_.parts == 2:
+        half = map_.image(matrices[-1])
+        times = np.append(times, times[-1] + times[1:])
+        matrices = np.concatenate([matrices, [map_.image(each) @ half for each in matrices[1:]]])
+    every = (times.size - 1) // stations
+    return times[::every], matrices[::every]
+
+
+def _over_part(map_: ReturnMap, x: Array, step: float, stations: int) -> tuple[Array, Array]:
+    """transition() over one part of the revolution, as it is seen before the image is taken."""
     n = x.size
-    count = map_.steps // stations
+    count = map_.steps // map_.parts // stations
     out = np.empty((stations + 1, n, n))
     out[0] = np.eye(n)
     times = np.zeros(stations + 1)
@@ -168,7 +182,7 @@ def _matrix_error(map_: ReturnMap, x: Array, matrix: Array, period: float) -> li
     """
     half = transition(map_, x, 0.5 * STEP)[1][-1]
     finer = map_.with_steps(2 * map_.steps)
-    there = x + np.linalg.solve(np.eye(x.size) - matrix, finer(x) - x)
+    there = x + np.linalg.solve(np.eye(x.size) - matrix, finer.revolution(x) - x)
     times, fine = transition(finer, there)
     return [((matrix - half) * 4.0 / 3.0, 0.0), ((matrix - fine[-1]) * 16.0 / 15.0, (period - times[-1]) * 16.0 / 15.0)]
 

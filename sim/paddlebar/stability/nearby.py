@@ -6,9 +6,6 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import CannotTrim
 from paddlebar.files.scenario import Scenario
@@ -18,16 +15,13 @@ from paddlebar.stability.equilibrium import Equilibrium, Guess, distinct, equili
 from paddlebar.stability.return_map import ReturnMap, freeze
 from paddlebar.stability.verdict import disconnected
 
-Array = NDArray[np.float64]
-Seed = tuple[Array, Array]  # free coordinates of a steady motion (n,) and the slope of its map (n, n)
-
 
 @dataclass(frozen=True, eq=False)
 class Steady:
     """Steady motions of the design at the middle of its run-down, with the bar and with it disconnected; growth of the steadiest [1/s]; turns left there."""
 
-    seeds: list[Seed]
-    apart: list[Seed]
+    seeds: list[Guess]
+    apart: list[Guess]
     growth: float
     without: float
     turns: float
@@ -42,7 +36,7 @@ def design(scenario: Scenario) -> Steady:
     return Steady(seeds_of(place.found), seeds_of(apart), growth_of(list(place.found)), growth_of(apart), turns)
 
 
-def near_design(scenario: Scenario, seeds: list[Seed], others: list[Seed]) -> float:
+def near_design(scenario: Scenario, seeds: list[Guess], others: list[Guess]) -> float:
     """Growth [1/s] of a craft not far from the design, at the middle of its own run-down; nan where no steady motion was found.
 
     seeds  : of design(), the steadiest first: each followed in one step until one is stable, where a flight then stays
@@ -57,9 +51,9 @@ def near_design(scenario: Scenario, seeds: list[Seed], others: list[Seed]) -> fl
     return math.nan if best is None else best.growth
 
 
-def scouted(scenarios: Iterable[Scenario], seeds: list[Seed]) -> list[Seed]:
+def scouted(scenarios: Iterable[Scenario], seeds: list[Guess]) -> list[Guess]:
     """Steady motions of crafts not far from the design, where its own do not lead to a stable one there. A search from rest takes a second, following one a twentieth."""
-    others: list[Seed] = []
+    others: list[Guess] = []
     for scenario in scenarios if seeds else ():
         numbers = at_middle(build(scenario))
         there = _until_stable(numbers, [*seeds, *others])
@@ -68,10 +62,10 @@ def scouted(scenarios: Iterable[Scenario], seeds: list[Seed]) -> list[Seed]:
     return others
 
 
-def followed_from(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:
+def followed_from(numbers: Numbers, seeds: list[Guess]) -> list[Equilibrium]:
     """Those of the steady motions that are there at a point too, steadiest first."""
     map_ = ReturnMap(numbers)
-    return list(carried(map_, [Guess(*seed) for seed in seeds]).found)
+    return list(carried(map_, seeds).found)
 
 
 def from_rest(numbers: Numbers) -> list[Equilibrium]:
@@ -81,8 +75,8 @@ def from_rest(numbers: Numbers) -> list[Equilibrium]:
         return []
 
 
-def seeds_of(found: Iterable[Equilibrium]) -> list[Seed]:
-    return [(e.x, e.slope) for e in found]
+def seeds_of(found: Iterable[Equilibrium]) -> list[Guess]:
+    return [e.guess for e in found]
 
 
 def growth_of(found: list[Equilibrium]) -> float:
@@ -94,7 +88,7 @@ def at_middle(numbers: Numbers) -> Numbers:
     return freeze(numbers, MIDDLE * float(numbers.params[0]["skein"]["turns"]))
 
 
-def _until_stable(numbers: Numbers, seeds: list[Seed]) -> list[Equilibrium]:
+def _until_stable(numbers: Numbers, seeds: list[Guess]) -> list[Equilibrium]:
     """Steady motions followed one after the other, until one is stable: it is then the last."""
     found: list[Equilibrium] = []
     for seed in seeds:

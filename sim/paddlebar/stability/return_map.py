@@ -1,7 +1,8 @@
 """One revolution of the rotor relative to the body, in the coordinates that a steady motion repeats.
 
 Heading and place are left out: a craft that circles and climbs steadily repeats everything else every revolution. The independent
-variable is the rotor's azimuth, so that the map needs no event: dy/dpsi = f / Omega, fixed steps, fourth-order Runge-Kutta.
+variable is the rotor's azimuth, so that the map needs no event: dy/dpsi = f / Omega, fixed steps, fourth-order Runge-Kutta. Of a craft
+that is its own image after half a turn (half_turn.py) half a revolution is enough.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +24,7 @@ from paddlebar.physics.compiled import outermost, unlocked
 from paddlebar.physics.cord import GRIPS
 from paddlebar.physics.inflow import DYNAMIC
 from paddlebar.physics.motor import NONE, STEADY, motor_drive
+from paddlebar.stability.half_turn import image, is_its_image
 
 Array = NDArray[np.float64]
 
@@ -167,18 +170,23 @@ def tilt_rates(roll: float, pitch: float, rate: Sequence[float] | Array) -> tupl
 
 
 class ReturnMap:
-    """The state after one revolution from the state before, in free coordinates over their scales.
+    """The state after one revolution, or its image after half of one, from the state before, in free coordinates over their scales.
 
     numbers : frozen parameters, see freeze()
-    steps   : of the integrator, a revolution
+    steps   : of the integrator, a revolution; even
     base    : state that holds what is not free, None for a craft at rest
+    parts   : of a revolution after which the craft is its own image, 2 or 1; None: found out when it is needed
 
-    A call takes x (n,) and returns x after a revolution (n,); nan if the rotor stopped on the way. `period` is then how long it took [s].
+    A call takes x (n,) and returns x after one such part (n,); nan if the rotor stopped on the way. `period` is then how long a whole
+    revolution takes whose parts are alike [s].
     """
 
-    def __init__(self, numbers: Numbers, steps: int = STEPS, base: Array | None = None) -> None:
+    def __init__(
+        self, numbers: Numbers, steps: int = STEPS, base: Array | None = None, parts: int | None = None
+    ) -> None:
         self.numbers = numbers
         self.steps = steps
+        self._parts = parts
         self.nf = int(numbers.params[0]["flaps"])
         if base is None:
             base = np.zeros(layout.state_size(self.nf))
@@ -194,13 +202,13 @@ class ReturnMap:
         self.period = math.nan
         self.calls = 0
 
-    def __reduce__(self) -> tuple[type[ReturnMap], tuple[Numbers, int, Array]]:
+    def __reduce__(self) -> tuple[type[ReturnMap], tuple[Numbers, int, Array, int | None]]:
         """For another process, where the right-hand side stands elsewhere."""
-        return ReturnMap, (self.numbers, self.steps, self.base)
+        return ReturnMap, (self.numbers, self.steps, self.base, self._parts)
 
     def with_steps(self, steps: int) -> ReturnMap:
         """The same map by another number of steps."""
-        return ReturnMap(self.numbers, steps, self.base)
+        return ReturnMap(self.numbers, steps, self.base, self.parts)
 
     def rough(self) -> ReturnMap:
         """The same map by half the steps, for what only leads a search to where the full number says.
@@ -209,6 +217,29 @@ class ReturnMap:
         tail is in its vortex ring, 66 %. Places to begin differ by a hundredth of a scale.
         """
         return self.with_steps(min(STEPS // 2, self.steps))
+
+    @property
+    def parts(self) -> int:
+        """Parts of a revolution after which the craft is its own image: 2 where half a turn is enough, else 1."""
+        if self._parts is None:
+            self._parts = 2 if is_its_image(self.numbers) else 1
+        return self._parts
+
+    @cached_property
+    def _image(self) -> tuple[NDArray[np.intp], Array]:
+        """Of free coordinates: where each comes from and its sign."""
+        order, sign = image(self.nf)
+        where = {int(at): i for i, at in enumerate(self._index)}
+        return np.array([where[int(order[at])] for at in self._index], dtype=np.intp), sign[self._index]
+
+    def image(self, values: Array) -> Array:
+        """Values of the free coordinates (n, ...) with opposite blades and tips exchanged; as they are where the revolution has one part."""
+        if self.parts == 1:
+            return values
+        order, sign = self._image
+        out = values.copy()
+        out[self._tilts :] = (values[self._tilts :][order].T * sign).T
+        return out
 
     @property
     def size(self) -> int:
@@ -266,15 +297,21 @@ class ReturnMap:
     def __call__(self, x: Array) -> Array:
         self.calls += 1
         y = self.full(x)
-        self.period = self.advance(y, self.steps)
-        return self.reduced(y) if self.period > 0.0 else np.full_like(x, math.nan)
+        self.period = self.parts * self.advance(y, self.steps // self.parts)
+        return self.image(self.reduced(y)) if self.period > 0.0 else np.full_like(x, math.nan)
+
+    def revolution(self, x: Array) -> Array:
+        """x (n,) after a whole revolution (n,), however many parts it has."""
+        for _ in range(self.parts):
+            x = self(x)
+        return x
 
     def residual(self, x: Array) -> Array:
-        """By how much a revolution misses its start, (n,) in scales."""
+        """By how much a part of a revolution misses its start, (n,) in scales."""
         return self(x) - x
 
     def slope(self, x: Array, after: Array, step: float = 1e-6) -> Array:
-        """Jacobian of the map by one-sided differences, (n, n): cheap, for the search; margins use floquet.transition."""
+        """Jacobian of the map by one-sided differences, (n, n), over one part: cheap, for the search; margins use floquet.transition."""
         out = np.empty((x.size, x.size))
         for i in range(x.size):
             moved = x.copy()

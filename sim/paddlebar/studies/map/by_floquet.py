@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import BadInput
-from paddlebar.stability.equilibrium import Equilibrium
-from paddlebar.stability.nearby import Seed, at_middle, design, followed_from, from_rest, growth_of, seeds_of
+from paddlebar.stability.equilibrium import Equilibrium, Guess
+from paddlebar.stability.nearby import at_middle, design, followed_from, from_rest, growth_of, seeds_of
 from paddlebar.stability.verdict import disconnected
 from paddlebar.studies.axes import Axis, changed
 
@@ -37,8 +37,8 @@ class Plan:
     across: Axis
     up: Axis
     column: int
-    seeds: list[list[Seed]]
-    apart: list[list[Seed]]
+    seeds: list[list[Guess]]
+    apart: list[list[Guess]]
     growth: float
     without: float
     turns: float
@@ -62,7 +62,7 @@ class _Walk:
     """From point to point with the steady motions found so far."""
 
     def __init__(
-        self, text: str, at: dict[str, float], axes: tuple[Axis, Axis], seeds: list[Seed], apart: list[Seed]
+        self, text: str, at: dict[str, float], axes: tuple[Axis, Axis], seeds: list[Guess], apart: list[Guess]
     ) -> None:
         self.text, self.at, self.axes = text, at, axes
         self.seeds, self.apart = seeds, apart
@@ -124,8 +124,8 @@ def plan(text: str, across: Axis, up: Axis, needed: bool = True) -> Plan:
         int(np.argmin(np.abs(a.values - a.own))) if math.isfinite(a.own) else a.values.size // 2 for a in (across, up)
     )
     ny = up.values.size
-    seeds: list[list[Seed]] = [[] for _ in range(ny)]
-    beside: list[list[Seed]] = [[] for _ in range(ny)]
+    seeds: list[list[Guess]] = [[] for _ in range(ny)]
+    beside: list[list[Guess]] = [[] for _ in range(ny)]
     if needed:
         start = _Walk(text, own, (across, up), steady.seeds, steady.apart)
         base = {across.key: float(across.values[column]), up.key: float(up.values[middle])}

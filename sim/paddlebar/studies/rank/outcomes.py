@@ -14,7 +14,8 @@ from paddlebar.errors import BadInput
 from paddlebar.files.scenario import Scenario
 from paddlebar.flight import endings
 from paddlebar.flight.aloft import LONGEST_S
-from paddlebar.stability.nearby import Seed, near_design
+from paddlebar.stability.equilibrium import Guess
+from paddlebar.stability.nearby import near_design
 from paddlebar.studies.axes import Axis
 from paddlebar.studies.figures import EVERY, Seen, figures_of
 from paddlebar.studies.rundown import lasting
@@ -40,7 +41,7 @@ def whole(scenario: Scenario) -> Scenario:
 
 
 def evaluate(
-    index: int, inputs: Array, *, text: str, parameters: tuple[Axis, ...], seeds: list[Seed], others: list[Seed]
+    index: int, inputs: Array, *, text: str, parameters: tuple[Axis, ...], seeds: list[Guess], others: list[Guess]
 ) -> tuple[Array, int]:
     """Worker of the study: builds, flies and judges one row.
 
