@@ -48,6 +48,19 @@ def test_a_branch_is_left_where_it_is_no_longer_wanted():
     assert list(returns(sheet, np.array([1.0, 0.0]), sheet.put, 1.0, lambda x: x[0] > 0.7)) == []
 
 
+@pytest.mark.parametrize("start", [(1.0, 0.0), (-1.0, 0.0)])
+def test_a_walk_lands_where_it_is_to_stop_and_ends_there(start):
+    """Where it landed across the branch, beside the goal, the slopes were spoilt by a last step too short to learn from."""
+    sheet = Sheet()
+    way = math.copysign(1.0, start[0])  # away from the folds
+    for goal in np.geomspace(1e-3, 3.0, 200):
+        steps = list(walk(sheet, np.array(start), sheet.put, way, stop_at=way * goal))
+        assert steps[-1][-1] == pytest.approx(way * goal, abs=1e-14)
+        sheet.put(way * goal)
+        assert np.abs(sheet.residual(steps[-1][:2])).max() < 1e-4, "a guess for a search"
+        assert all(way * z[-1] < goal for z in steps[:-1])
+
+
 def test_following_reaches_the_goal_or_says_that_the_branch_ends():
     sheet = Sheet()
     up = follow(sheet, np.array([1.0, 0.0]), sheet.put, 0.0, 2.0)

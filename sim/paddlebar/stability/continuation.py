@@ -16,7 +16,7 @@ _FIRST, _LONGEST, _SHORTEST = 0.1, 0.6, 1e-3  # steps along a branch, in scales;
 _BACK = 0.3  # of the way to the goal: a smaller loop back is followed
 _STRAIGHT = 0.85  # cosine of the largest turn of a branch within a step
 _STEP = 1e-6  # of the differences, in scales
-_AHEAD = 1e-3  # of the one difference along a branch: what its start misses, _CLOSE at most, does not count in it
+_AHEAD = 1e-3  # shortest difference along a branch that slopes learn from: what its start misses, _CLOSE at most, does not count in it
 _LONGER, _EASY = 0.95, 5  # a longer step follows one that turned by less (cosine) and took so many moves at most
 _CLOSE = 1e-5  # last move of a correction, in scales
 
@@ -34,7 +34,7 @@ def walk(
     x         : (n,) fixed point where the parameter is put(0)
     put       : sets the parameter
     direction : in which the parameter changes first, 1 or -1
-    stop_at   : value of the parameter to land on exactly when it would be passed (None: go on)
+    stop_at   : value of the parameter to land on when it would be passed, and to end at (None: go on)
     slope     : (n, n) Jacobian of the map at x, None if it is not known
     Yields    : (n + 1,): fixed point, parameter. Ends where the branch can be followed no further
     Source    : H. B. Keller, in Applications of Bifurcation Theory (1977) 359-384, from memory; C. G. Broyden (1965): slopes are carried
@@ -66,12 +66,11 @@ def walk(
     t = _across(j, np.append(np.zeros(n), direction))
     ds, fresh = _FIRST, True
     while True:
-        there = z + ds * t
-        if (
-            stop_at is not None and (there[n] - stop_at) * direction > 0.0
-        ):  # back too, where the correction went past it
-            there = z + t * (stop_at - z[n]) / t[n]
-        new, learnt, tries = _corrected(z, there, t, miss, j)
+        there, across = z + ds * t, t
+        landing = stop_at is not None and (there[n] - stop_at) * direction > 0.0
+        if stop_at is not None and landing:  # and only to where the parameter is that
+            there, across = z + t * (stop_at - z[n]) / t[n], np.eye(n + 1)[n]
+        new, learnt, tries = _corrected(z, there, across, miss, j)
         turned = _turned(new, t, miss, learnt) if new is not None else t
         if new is None or turned @ t < _STRAIGHT:
             if not fresh:  # the slopes may be at fault
@@ -87,6 +86,8 @@ def walk(
         straight = turned @ t > _LONGER
         z, t, j, fresh = new, turned, learnt, False
         yield z.copy()
+        if landing:
+            return
         # what took long, or turned much, nearly failed
         ds = min((1.6 if straight else 1.0) * ds if tries <= _EASY else 0.7 * ds, _LONGEST)
 
@@ -103,18 +104,21 @@ def _learn(j: Array, move: Array, change: Array) -> None:
 
 
 def _corrected(
-    z: Array, there: Array, t: Array, miss: Callable[[Array], Array], slopes: Array
+    z: Array, there: Array, across: Array, miss: Callable[[Array], Array], slopes: Array
 ) -> tuple[Array | None, Array, int]:
-    """The branch across a prediction, and the slopes learnt on the way; None if that is too far away: a step that needs more is too long."""
+    """The branch in the plane across a direction through a prediction, and the slopes learnt on the way; None if that is too far away: a step that needs more is too long."""
     j = slopes.copy()
     new = there
     f = miss(new)
     if not np.isfinite(f).all():
         return None, j, 0
-    _learn(j, there - z, f)  # at z it misses by nothing
+    if np.abs(there - z).max() > _AHEAD:
+        _learn(j, there - z, f)  # at z it misses by nothing, next to this
     latest = math.inf
     for tries in range(1, 9):
-        move: Array = np.asarray(np.linalg.solve(np.vstack([j, t]), -np.append(f, t @ (new - there))), dtype=np.float64)
+        move: Array = np.asarray(
+            np.linalg.solve(np.vstack([j, across]), -np.append(f, across @ (new - there))), dtype=np.float64
+        )
         new = new + move
         largest = float(np.abs(move).max())
         if largest < _CLOSE:
