@@ -21,12 +21,20 @@ from paddlebar.stability.modes import modes
 from paddlebar.stability.own_flight import own_flight, soonest_lost, unlinked
 from paddlebar.stability.result import Margins, Other, RunDownPoint
 from paddlebar.stability.return_map import ReturnMap, freeze
-from paddlebar.stability.verdict import NO_HELP, REVERSES, STABILISES, Branch, by_flights, disconnected, verdict
+from paddlebar.stability.verdict import (
+    FOLLOWED,
+    NO_HELP,
+    REVERSES,
+    STABILISES,
+    Branch,
+    by_flights,
+    disconnected,
+    verdict,
+)
 from paddlebar.stability.words import caution, sentence
 
 POINTS = 9  # along the run-down, both ends included
 MIDDLE = 0.5  # share of the turns at which the verdict is given: on the plateau of a skein's torque
-FOLLOWED = 2  # steady motions, the steadiest, while the bar is changed to find its margins
 
 
 def margins(

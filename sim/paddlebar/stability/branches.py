@@ -69,7 +69,10 @@ def steady_motions(map_: ReturnMap, starts: Iterable[Array] = ()) -> Place:
 
 def with_turns_left(map_: ReturnMap, state: Array | None) -> Place:
     """All steady motions that can be found, looked for from a flight's own state there (state_size,) too, if it has one."""
-    return steady_motions(map_, [] if state is None else [map_.reduced(state)])
+    starts = (
+        [] if state is None else [map_.arrived(state), map_.reduced(state)]
+    )  # each finds some that the other misses
+    return steady_motions(map_, [x for x in starts if np.isfinite(x).all()])
 
 
 def _around(map_: ReturnMap, first: Equilibrium) -> list[Equilibrium]:

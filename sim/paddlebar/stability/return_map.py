@@ -282,6 +282,15 @@ class ReturnMap:
         n = self.numbers
         return float(advance(self._rates, y, n.params, n.tables, n.gusts, self._work, self.steps, count, *self._k))
 
+    def arrived(self, state: Array) -> Array:
+        """Free coordinates (n,) at azimuth zero that a flight's state (state_size,) comes to next; its azimuth is rounded to a step; nan if the rotor stops."""
+        y = state.copy()
+        step = 2.0 * math.pi / self.steps
+        passed = round(y[ROTOR_AZIMUTH] / step) % self.steps
+        y[ROTOR_AZIMUTH] = passed * step
+        done = self.advance(y, self.steps - passed)
+        return self.reduced(y) if done >= 0.0 else np.full(self.size, math.nan)
+
     def rates(self, y: Array) -> Array:
         """Rates (n,) of the free coordinates over their scales at a state [1/s]."""
         n = self.numbers

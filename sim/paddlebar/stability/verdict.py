@@ -15,13 +15,14 @@ from paddlebar.craft.build import Numbers, build
 from paddlebar.errors import CannotTrim
 from paddlebar.files.scenario import Scenario
 from paddlebar.physics import bodies
-from paddlebar.stability.branches import carried
+from paddlebar.stability.branches import carried, steady_motions
 from paddlebar.stability.equilibrium import Equilibrium, equilibrium
 from paddlebar.stability.return_map import ReturnMap, freeze
 
 STABILISES, SLOWS, NO_HELP, REVERSES = "stabilises", "slows the fall", "no help", "reverses"
 VERDICTS = (STABILISES, SLOWS, NO_HELP, REVERSES)
 
+FOLLOWED = 2  # steady motions, the steadiest, while the bar is changed to find its margins
 BAND_SHARE, BAND_LEAST = 0.05, 0.02  # of the growth without, and [1/s]: what counts as no difference; own choice
 
 
@@ -98,7 +99,7 @@ class Branch:
     """Worst growth at one number of turns while the bar is changed step by step.
 
     All steady motions that the design has are followed from point to point; the steadiest of those that are still there counts. Where all
-    of them end (two meet and vanish), the one that a flight from rest comes to takes their place, and the growth jumps.
+    of them end (two meet and vanish), those that can be found anew take their place, and the growth jumps.
 
     compare : False where only the growth with the bar is asked for; that without is then nan
     """
@@ -129,7 +130,7 @@ class Branch:
             return place.found
         if not jump:
             raise CannotTrim("none of the steady motions goes on", place.miss)
-        return (equilibrium(map_),)
+        return steady_motions(map_).found[:FOLLOWED] or (equilibrium(map_),)
 
     def growth(self, change: Change, jump: bool = True) -> tuple[float, float]:
         """Worst growth with the bar and with it disconnected [1/s]; jump: to another steady motion if need be. Raises CannotTrim."""
