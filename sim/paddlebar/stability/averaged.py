@@ -21,9 +21,9 @@ from scipy.optimize import root
 
 from paddlebar.craft.shape import arm_azimuth, blade_azimuth
 from paddlebar.flight import layout, rhs
+from paddlebar.stability.coordinates import Coordinate, tilt_rates
 from paddlebar.stability.equilibrium import Equilibrium
 from paddlebar.stability.floquet import Complex, growth
-from paddlebar.stability.return_map import Coordinate, tilt_rates
 
 Array = NDArray[np.float64]
 

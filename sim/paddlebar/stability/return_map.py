@@ -8,8 +8,6 @@ that is its own image after half a turn (half_turn.py) half a revolution is enou
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -19,11 +17,10 @@ from paddlebar.craft.build import Numbers
 from paddlebar.flight import layout, rhs
 from paddlebar.flight.layout import ROTOR_AZIMUTH, ROTOR_SPEED
 from paddlebar.flight.rates import address_of, rates_at
-from paddlebar.physics import bodies
 from paddlebar.physics.compiled import outermost, unlocked
 from paddlebar.physics.cord import GRIPS
-from paddlebar.physics.inflow import DYNAMIC
 from paddlebar.physics.motor import NONE, STEADY, motor_drive
+from paddlebar.stability.coordinates import SCALE, coordinates, tilt_rates
 from paddlebar.stability.half_turn import image, is_its_image
 
 Array = NDArray[np.float64]
@@ -31,29 +28,15 @@ Array = NDArray[np.float64]
 STEPS = 36  # a revolution; what is left of the error is measured at every verdict, see floquet.py
 _FOREVER = 1e6  # turns of the frozen skein
 
-# What a coordinate's size is measured by, so that steps and residuals of all of them compare [rad, m/s, rad/s]; own choice
-_SCALE = {
-    "roll": 0.2,
-    "pitch": 0.2,
-    "velocity_body": 1.0,
-    "rate_body": 1.0,
-    "rotor_speed": 50.0,
-    "bar_angle": 0.1,
-    "bar_rate": 5.0,
-    "inflow": 0.5,
-    "tail_inflow": 1.0,
-    "tail_speed": 100.0,
-    "flap": 0.1,
-    "flap_rate": 5.0,
-}
-
 
 @unlocked
-def advance(rates, y, params, tables, gusts, work, steps, count, k1, k2, k3, k4, z):
+def advance(y, craft, steps, count, scratch):
     """Carry a state over `count` of the `steps` parts of a revolution, in place; time returned [s], -1 if the rotor stopped on the way.
 
-    rates : address of the right-hand side;  params, tables, gusts, work : as it takes them;  k1 ... z : (state_size,) scratch
+    craft : address of the right-hand side; params, tables, gusts as it takes them;  scratch : its work array, and five of (state_size,)
     """
+    rates, params, tables, gusts = craft
+    work, k1, k2, k3, k4, z = scratch
     h = 2.0 * math.pi / steps
     n = y.size
     time = 0.0
@@ -112,63 +95,6 @@ def freeze(numbers: Numbers, turns: float) -> Numbers:
     return left
 
 
-@dataclass(frozen=True)
-class Coordinate:
-    """One of the coordinates that a steady motion repeats.
-
-    row   : name in the layout, or "roll" and "pitch" for the attitude
-    part  : number within the row
-    index : place in the state vector, -1 for roll and pitch
-    """
-
-    row: str
-    part: int
-    index: int
-
-    @property
-    def label(self) -> str:
-        return (
-            f"{self.row}[{self.part}]"
-            if self.row in ("velocity_body", "rate_body", "inflow", "flap", "flap_rate")
-            else self.row
-        )
-
-
-def coordinates(numbers: Numbers) -> tuple[Coordinate, ...]:
-    """The coordinates of a craft that are free to move, from the names of the layout."""
-    p = numbers.params[0]
-    nf = int(p["flaps"])
-    at = layout.slices(nf)
-    locked = [bool(p["locked"][k]) for k in range(bodies.FLAP + nf)]
-    held = bool(p["base_locked"])
-    air = p["inflow_mode"] == DYNAMIC
-    flapping = [not locked[bodies.FLAP + i] for i in range(nf)]
-    free = {
-        "velocity_body": [not (held or locked[k]) for k in range(3)],
-        "rate_body": [not (held or locked[bodies.BASE_RATE + k]) for k in range(3)],
-        "rotor_speed": [not locked[bodies.SHAFT]],
-        "bar_angle": [not locked[bodies.BAR]],
-        "bar_rate": [not locked[bodies.BAR]],
-        "tail_speed": [not locked[bodies.TAIL] and p["tail_mass"] > 0.0 and p["cord_mode"] != GRIPS],
-        "inflow": [air] * 3,
-        "tail_inflow": [air and p["tail_mass"] > 0.0],
-        "flap": flapping,
-        "flap_rate": flapping,
-    }
-    tilts = [] if held else [Coordinate("roll", 0, -1), Coordinate("pitch", 0, -1)]
-    rows = [row.name for row in layout.LAYOUT if row.name in free]
-    return (
-        *tilts,
-        *(Coordinate(row, k, at[row].start + k) for row in rows for k, open_ in enumerate(free[row]) if open_),
-    )
-
-
-def tilt_rates(roll: float, pitch: float, rate: Sequence[float] | Array) -> tuple[float, float]:
-    """Rates of roll and pitch of gravity's direction in body axes [rad/s] from the body rate (3,) [rad/s]; any textbook of flight."""
-    p, q, r = rate
-    return p + math.tan(pitch) * (q * math.sin(roll) + r * math.cos(roll)), q * math.cos(roll) - r * math.sin(roll)
-
-
 class ReturnMap:
     """The state after one revolution, or its image after half of one, from the state before, in free coordinates over their scales.
 
@@ -193,12 +119,11 @@ class ReturnMap:
             base[layout.ATTITUDE] = 1.0
         self.base = base
         self.coordinates = coordinates(numbers)
-        self.scale = np.array([_SCALE[c.row] for c in self.coordinates])
+        self.scale = np.array([SCALE[c.row] for c in self.coordinates])
         self._tilts = sum(c.index < 0 for c in self.coordinates)
         self._index = np.array([c.index for c in self.coordinates[self._tilts :]], dtype=np.intp)
-        self._work = rhs.work_array()
         self._rates = address_of(numbers)
-        self._k = [np.empty_like(base) for _ in range(5)]
+        self._scratch = (rhs.work_array(), *np.empty((5, base.size)))
         self.period = math.nan
         self.calls = 0
 
@@ -280,7 +205,8 @@ class ReturnMap:
     def advance(self, y: Array, count: int) -> float:
         """Carry a state over `count` steps, in place; time taken [s], -1 if the rotor stopped on the way."""
         n = self.numbers
-        return float(advance(self._rates, y, n.params, n.tables, n.gusts, self._work, self.steps, count, *self._k))
+        craft = self._rates, n.params, n.tables, n.gusts
+        return float(advance(y, craft, self.steps, count, self._scratch))
 
     def arrived(self, state: Array) -> Array:
         """Free coordinates (n,) at azimuth zero that a flight's state (state_size,) comes to next; its azimuth is rounded to a step; nan if the rotor stops."""
@@ -294,8 +220,8 @@ class ReturnMap:
     def rates(self, y: Array) -> Array:
         """Rates (n,) of the free coordinates over their scales at a state [1/s]."""
         n = self.numbers
-        out = self._k[0]
-        rhs.rhs_into(0.0, y, n.params, n.tables, n.gusts, self._work, out)
+        work, out, *_ = self._scratch
+        rhs.rhs_into(0.0, y, n.params, n.tables, n.gusts, work, out)
         x = np.empty(self.size)
         if self._tilts:
             roll, pitch = (self.reduced(y) * self.scale)[:2]
