@@ -10,7 +10,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from paddlebar.errors import BadInput
+from paddlebar.errors import BadInput, printable
 
 Key = tuple[str, ...]
 """A key by names: ("part", "nose-weight", "mass_g"), ("mishap", "1", "at_s"). Parts by name, see plain; other lists count from 1."""
@@ -95,11 +95,11 @@ class Places:
         return first
 
     def sentence(self, key: Key, rule: str) -> str:
-        """``file:line: key: rule``, one line."""
+        """``file:line: key: rule``, one line; what a terminal would obey, in a name of the file's, is written out."""
         place = self.find(key)
         where = place.file if place.line is None else f"{place.file}:{place.line}"
         named = place.key if len(place.key) <= LONGEST_SHOWN else place.key[:LONGEST_SHOWN] + "..."
-        return " ".join(f"{where}: {named}: {rule}".splitlines())
+        return printable(" ".join(f"{where}: {named}: {rule}".splitlines()))
 
 
 def read_text(path: Path, shown: str | None = None) -> str:
