@@ -88,7 +88,8 @@ def test_a_rate_that_no_step_can_follow_is_a_step_too_small_and_the_steepest_sta
 
 
 def test_too_many_switches_are_a_failure_with_a_reason(monkeypatch):
-    monkeypatch.setattr(integrate, "MOST_SEGMENTS", 1)
+    monkeypatch.setattr(integrate, "MOST_SWITCHES", 1)
+    monkeypatch.setattr(integrate, "WITHIN_S", 1.0)
     flight = fly(load_scenario(FIRST, {"run.duration_s": 2.0}))
     assert flight.outcome == "failed"
     assert flight.solver["failure"] == {"why": "chatter", "time_s": flight.time[-1], "state": "", "message": ""}

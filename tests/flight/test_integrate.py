@@ -263,13 +263,17 @@ def test_a_tail_on_its_own_skein_runs_down_once_and_has_no_cord_to_come_off():
 
 
 def test_a_flight_that_only_switches_is_stopped_and_says_so(monkeypatch):
-    """Three stretches allowed where five cues are due: what was flown is kept."""
-    monkeypatch.setattr(integrate, "MOST_SEGMENTS", 3)
+    """Three stretches in a tenth of a second allowed where five cues are due: what was flown is kept. In a shorter time they would be too many."""
+    monkeypatch.setattr(integrate, "MOST_SWITCHES", 3)
+    monkeypatch.setattr(integrate, "WITHIN_S", 0.1)
     what = ('"cord slips"', '"cord off"', '"bar locked"', '"tip mass lost"\narm = 1', '"tip mass lost"\narm = 2')
     cues = "".join(f"\n[[mishap]]\nwhat = {each}\nat_s = {0.01 * k}\n" for k, each in enumerate(what, start=1))
-    flight = fly(parse_scenario(FIRST.read_text() + cues, "mishap.toml", SCENARIOS, {"run.duration_s": 1.0}))
+    scenario = parse_scenario(FIRST.read_text() + cues, "mishap.toml", SCENARIOS, {"run.duration_s": 1.0})
+    flight = fly(scenario)
     assert flight.outcome == "failed"
     assert Ending.CHATTER.failed
-    assert "more than 3 switches between cord, stops and cues; kept up to there" in flight.sentence
+    assert ": 3 switches between cord, stops and cues within 0.1 s; kept up to there" in flight.sentence
     assert 0.0 < flight.time[-1] < 0.05
     assert np.isfinite(flight.position).all()
+    monkeypatch.setattr(integrate, "WITHIN_S", 0.005)
+    assert fly(scenario).outcome != "failed"

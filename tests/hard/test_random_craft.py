@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 import tomlkit
 
-from hard.random_craft import FIRST, complaint, scenarios
+from hard.random_craft import FIRST, complaint, draw, scenarios
 from paddlebar import fly, load_scenario
 from paddlebar.craft.build import build
 from paddlebar.ensemble.many import fly_brief
@@ -52,6 +52,18 @@ def test_a_cord_that_barely_grips_and_a_skein_that_locks_do_not_stop_the_flight(
     flight = fly(unbreakable)  # the stick of one would break as it is let go
     assert flight.outcome == "tipped over"
     assert len(flight.events) < 20
+
+
+def test_a_cord_that_sticks_and_slips_in_step_with_the_rotor_is_flown_to_the_end():
+    """Number 19605: 400 switches in 0.4 s were once taken for switching without end."""
+    scenario = load_scenario(FIRST, draw(np.random.default_rng([1, 19605])))
+    flight = fly(scenario)
+    assert flight.outcome == "tipped over"
+    assert flight.sentence.startswith("touched the floor at 2.0")
+    slips = [event for event in flight.events if event.name == "cord slips"]
+    assert len(slips) == 100
+    assert slips[-1].sentence.endswith("this is not noted from here on")
+    assert flight.energy_error < 1e-4
 
 
 def scaled(text: str, factor: float) -> str:

@@ -43,7 +43,9 @@ class Ending(Enum):
     BROKE = "broke at {t:.2f} s: {what}"
     NOT_FINITE = "stopped at t = {t:.4f} s: {state} ({unit}) is no longer finite; kept up to there"
     STUCK = "stopped at t = {t:.4f} s: the step fell below what numbers can hold, steepest in {state} ({unit}); kept up to there"
-    CHATTER = "stopped at t = {t:.4f} s: more than {limit} switches between cord, stops and cues; kept up to there"
+    CHATTER = (
+        "stopped at t = {t:.4f} s: {limit} switches between cord, stops and cues within {within:g} s; kept up to there"
+    )
 
     @property
     def failed(self) -> bool:

@@ -4,6 +4,7 @@ its end changes the craft (happenings.py), what was flown is kept in track.py.""
 from __future__ import annotations
 
 import math
+from collections import deque
 from typing import Any
 
 import numpy as np
@@ -22,7 +23,9 @@ from paddlebar.physics.motor import NONE
 
 Array = NDArray[np.float64]
 
-MOST_SEGMENTS = 400
+# More switches in so short a time never end: each undoes the one before. A cord that sticks and slips in step with the rotor, or with a bearing
+# that shakes it, switches some hundred times a second.
+MOST_SWITCHES, WITHIN_S = 400, 0.02
 
 
 def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = ScipyStepper) -> Track:
@@ -45,7 +48,9 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
     ended = happenings.begin(flying)
     if ended is not None:
         return ended
-    for _ in range(MOST_SEGMENTS):
+    switched: deque[float] = deque(maxlen=MOST_SWITCHES)
+    while len(switched) < MOST_SWITCHES or flying.time - switched[0] > WITHIN_S:
+        switched.append(flying.time)
         _settle_modes(flying)
         stop, limits[events.CUE] = _next_cue(scenario, flying, cues)
         limits[events.SLACK] = events.SCRAPE if flying.scraping else 0.0
@@ -67,7 +72,7 @@ def fly_track(scenario: Scenario, numbers: Numbers, new_stepper: NewStepper = Sc
             return ended
         if flying.time >= run.duration_s - happenings.SHORTEST:
             return _time_up(flying)
-    return flying.track(Ending.CHATTER, Ending.CHATTER.says(t=flying.time, limit=MOST_SEGMENTS))
+    return flying.track(Ending.CHATTER, Ending.CHATTER.says(t=flying.time, limit=MOST_SWITCHES, within=WITHIN_S))
 
 
 def _time_up(flying: Flying) -> Track:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,8 @@ from paddlebar.flight.result import Event
 from paddlebar.flight.stretch import Stretch
 
 Array = NDArray[np.float64]
+
+MOST_NOTED: Final = 100  # events of one name: a cord may slip and grip thousands of times
 
 
 @dataclass
@@ -94,7 +97,11 @@ class Flying:
         return any(event.name in names for event in self.events)
 
     def note(self, name: str, time: float, sentence: str) -> None:
-        self.events.append(Event(name, time, sentence))
+        """Keep an event; of what happens again and again only the first ones."""
+        before = sum(event.name == name for event in self.events)
+        if before < MOST_NOTED:
+            last = "; this is not noted from here on" if before == MOST_NOTED - 1 else ""
+            self.events.append(Event(name, time, sentence + last))
 
     @contextmanager
     def suddenly(self) -> Iterator[None]:
