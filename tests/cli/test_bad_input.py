@@ -6,9 +6,11 @@ import errno
 import os
 from pathlib import Path
 
+import click
 import pytest
 
-from cli.conftest import one_line
+from cli.conftest import ANSWERS, one_line
+from paddlebar.cli.main import main
 
 WRONG = Path(__file__).parents[1] / "files" / "wrong"
 
@@ -174,4 +176,27 @@ def test_a_stand_out_of_the_possible(run, untouched, words):
     result = run("stand", "craft.toml", *words)
     assert result.exit_code == 2
     assert "found" in one_line(result)
+    assert untouched()
+
+
+def _numbers() -> list[tuple[str, str]]:
+    """Every option of a number, by its verb."""
+    found = []
+    for verb in ANSWERS:
+        command = main.get_command(click.Context(main), verb)
+        for option in command.params if command is not None else ():
+            if isinstance(option, click.Option) and isinstance(option.type, click.types.FloatParamType):
+                found.append((verb, option.opts[-1]))
+    return found
+
+
+@pytest.mark.parametrize(("verb", "option"), _numbers())
+def test_what_is_no_number_is_in_no_range(run, untouched, verb, option):
+    """--dpi nan, which is beyond no limit, was drawn with, and Matplotlib fell over it."""
+    words = {"check": ["craft.toml"], "stand": ["craft.toml"], "new": ["dunlin"], "replay": ["out"], "report": ["out"]}
+    record = ["rec.csv"] if verb == "match" else []
+    result = run(verb, *words.get(verb, ["hop.toml"]), *record, option, "nan")
+    assert result.exit_code == 2
+    assert "nan" in result.stderr
+    assert option.strip("-").replace("-", "_") in result.stderr.replace("-", "_")
     assert untouched()

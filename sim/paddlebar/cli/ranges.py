@@ -3,8 +3,22 @@
 from __future__ import annotations
 
 import math
+from typing import Any
+
+import click
 
 MOST_POINTS = 1000
+
+
+class Within(click.FloatRange):
+    """A number within limits. What is not a number is in no range, but is not beyond one either."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Fails with a usage error."""
+        found = float(super().convert(value, param, ctx))
+        if math.isnan(found):
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        return found
 
 
 def values(option: str, text: str) -> list[float]:

@@ -11,6 +11,7 @@ import click
 
 from paddlebar.cli import verb
 from paddlebar.cli.progress import progress
+from paddlebar.cli.ranges import Within
 
 PAGE = "replay.html"
 
@@ -23,23 +24,19 @@ PAGE = "replay.html"
 @click.option(
     "--speed",
     default=1.0,
-    type=click.FloatRange(0.001, 100.0),
+    type=Within(0.001, 100.0),
     metavar="X",
     help="Of the film: 0.1 is ten times slower.",
 )
-@click.option("--from", "first", default=0.0, type=click.FloatRange(0.0), metavar="S", help="Where the film begins.")
-@click.option(
-    "--to", "last", default=float("inf"), type=click.FloatRange(0.0), metavar="S", help="Where the film ends."
-)
+@click.option("--from", "first", default=0.0, type=Within(0.0), metavar="S", help="Where the film begins.")
+@click.option("--to", "last", default=float("inf"), type=Within(0.0), metavar="S", help="Where the film ends.")
 @click.option(
     "--vary",
     multiple=True,
     metavar="KEY=LOW:HIGH:N",
     help="Sliders in place of a record: RUN is a scenario, flown at N values. Once or twice.",
 )
-@click.option(
-    "--seconds", default=6.0, type=click.FloatRange(0.5, 30.0), metavar="S", help="Of each with --vary. [default: 6]"
-)
+@click.option("--seconds", default=6.0, type=Within(0.5, 30.0), metavar="S", help="Of each with --vary. [default: 6]")
 @verb.answer_options
 def replay(
     runs: tuple[Path, ...],

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from paddlebar.cli.ranges import Within
 from paddlebar.cli.screen import NEXT, screen, written
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ _format_option = click.option(
     help="Kind of picture. [default: png]",
 )  # fmt: skip
 _dpi_option = click.option(
-    "--dpi", type=click.FloatRange(30, 1200), metavar="N", expose_value=False, callback=_asked,
+    "--dpi", type=Within(30, 1200), metavar="N", expose_value=False, callback=_asked,
     help="How fine pictures are: dots an inch. [default: as the scenario says]",
 )  # fmt: skip
 _dark_option = click.option(
