@@ -19,13 +19,17 @@ from paddlebar.units import GRAVITY
 
 Array = NDArray[np.float64]
 
+_AGAINST = 0.3  # inflow of the worst ring against the rest, over the mean, from which on it is taken as uniform; own choice, none is left negative
+
 
 def mean_shape(
     numbers: Numbers, which: np.int64, prefix: str, e: Elements, speed: float, tip: bool
 ) -> tuple[Array, float]:
     """Local over mean induced velocity of each element in hover at a speed [rad/s], and the thrust there [N].
 
-    Where the annular solution carries no thrust worth speaking of, the inflow is taken as uniform.
+    Where the annular solution carries no thrust worth speaking of, the inflow is taken as uniform. The more so, the more
+    some rings are blown against the rest, as with much twist: a shape of both signs, which stays as it is while the loads of its rings
+    change, lets still air drive a rotor for ever. The power that a uniform inflow takes has the sign of its thrust, whatever the rings do.
     """
     p = numbers.params[0]
     induced = np.zeros_like(e.x)
@@ -39,7 +43,9 @@ def mean_shape(
     mean = float(hover_induced(thrust, p["rho"], radius))
     if abs(mean) < 0.02 * speed * radius:
         return np.ones_like(e.x), thrust
-    return induced / mean, thrust
+    shape = induced / mean
+    even = min(1.0, max(0.0, -float(shape.min())) / _AGAINST)
+    return shape + even * (1.0 - shape), thrust
 
 
 def _hover_speed(numbers: Numbers, e: Elements, weight: float, tip: bool) -> float:
