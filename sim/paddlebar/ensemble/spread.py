@@ -8,7 +8,7 @@ death, too, it is the piece's doing, and the rest goes on without it.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
 from contextlib import suppress
 from dataclasses import dataclass
@@ -66,73 +66,98 @@ def spread(
     drop    : tells workers that what they do is not wanted any more; what runs is then waited for, so that nothing is left behind
     Raises  : what `work` and `keep` raise; BrokenExecutor of an executor that cannot be renewed; KeyboardInterrupt. What was finished is kept
     """
-    running: dict[Future[list[R]], _Block[I]] = {}
-    again: deque[_Block[I]] = deque()
-    fresh = iter(blocks)
-
-    def due() -> _Block[I] | None:
-        if again:
-            by_itself = again[0].deaths >= ALONE
-            return None if running and by_itself else again.popleft()
-        if any(block.deaths >= ALONE for block in running.values()):
-            return None
-        items = next(fresh, None)
-        return None if items is None else _Block(items)
-
-    def take(future: Future[list[R]], block: _Block[I]) -> None:
-        for item, found in zip(block.items, future.result(), strict=False):  # a block that was dropped is shorter
-            keep(item, found)
-
-    def died(block: _Block[I], error: BaseException) -> None:
-        if len(block.items) == 1 and block.deaths >= ALONE:
-            if lost is None:
-                raise WorkerLost(
-                    "the process that worked on it ended, three times; what is finished is kept"
-                ) from error
-            keep(block.items[0], lost(block.items[0]))
-        else:
-            again.extend(_Block([item], block.deaths + 1) for item in block.items)
-
+    under_way = _UnderWay(iter(blocks), keep, lost)
     try:
         while True:
-            broken: BaseException | None = None
-            while broken is None and len(running) < most and (block := due()) is not None:
-                try:
-                    running[helpers.executor.submit(work, block.items)] = block
-                except BrokenExecutor as error:  # found out only now
-                    again.appendleft(block)
-                    broken = error
-            if broken is None and not running:
-                return
-            for future in wait(running, return_when=FIRST_COMPLETED).done if broken is None else ():
-                block, failure = running.pop(future), future.exception()
-                if failure is None:
-                    take(future, block)
-                elif isinstance(failure, BrokenExecutor):
-                    broken = failure
-                    died(block, failure)
-                elif type(failure).__name__ == "KilledWorker":  # dask's: it has tried elsewhere already
-                    died(block, failure)
-                else:
-                    raise failure
-            if broken is not None:  # whatever is under way there comes back at once, most of it as broken
-                wait(running)
-                for future, block in list(running.items()):
-                    del running[future]
-                    if future.exception() is None:
-                        take(future, block)
-                    else:
-                        died(block, broken)
+            broken = under_way.hand_out(work, helpers, most)
+            if broken is None:
+                if not under_way.running:
+                    return
+                broken = under_way.take_in()
+            if broken is not None:
+                under_way.clear_away(broken)
                 if not helpers.renew():
                     raise broken
     except BaseException:
+        under_way.break_off(drop)
+        raise
+
+
+class _UnderWay(Generic[I, R]):
+    """What is handed out, what is to be handed out again, and what is still to come."""
+
+    def __init__(self, fresh: Iterator[list[I]], keep: Callable[[I, R], None], lost: Callable[[I], R] | None) -> None:
+        self.running: dict[Future[list[R]], _Block[I]] = {}
+        self._again: deque[_Block[I]] = deque()
+        self._fresh, self._keep, self._lost = fresh, keep, lost
+
+    def hand_out(self, work: Callable[[list[I]], list[R]], helpers: Helpers, most: int) -> BaseException | None:
+        """Blocks to the helpers while there is room; the error of an executor that is found broken only now."""
+        while len(self.running) < most and (block := self._due()) is not None:
+            try:
+                self.running[helpers.executor.submit(work, block.items)] = block
+            except BrokenExecutor as error:
+                self._again.appendleft(block)
+                return error
+        return None
+
+    def take_in(self) -> BaseException | None:
+        """Wait for the next that ends and keep what came of it; the error of an executor that broke. Raises what the work raised."""
+        broken = None
+        for future in wait(self.running, return_when=FIRST_COMPLETED).done:
+            block, failure = self.running.pop(future), future.exception()
+            if failure is None:
+                self._take(future, block)
+            elif isinstance(failure, BrokenExecutor):
+                broken = failure
+                self._died(block, failure)
+            elif type(failure).__name__ == "KilledWorker":  # dask's: it has tried elsewhere already
+                self._died(block, failure)
+            else:
+                raise failure
+        return broken
+
+    def clear_away(self, broken: BaseException) -> None:
+        """Whatever is under way at a broken executor comes back at once, most of it as broken."""
+        wait(self.running)
+        for future, block in list(self.running.items()):
+            del self.running[future]
+            if future.exception() is None:
+                self._take(future, block)
+            else:
+                self._died(block, broken)
+
+    def break_off(self, drop: Callable[[], None] | None) -> None:
+        """Leave the rest; what is finished is kept."""
         if drop is not None:
             drop()
-        left = [future for future in running if not future.cancel()]
+        left = [future for future in self.running if not future.cancel()]
         if drop is not None:
             wait(left)
         for future in left:
             if future.done() and not future.cancelled() and future.exception() is None:
                 with suppress(Exception):
-                    take(future, running[future])
-        raise
+                    self._take(future, self.running[future])
+
+    def _due(self) -> _Block[I] | None:
+        """The next to be handed out; None where there is none, or where one has to be worked on alone."""
+        if self._again:
+            by_itself = self._again[0].deaths >= ALONE
+            return None if self.running and by_itself else self._again.popleft()
+        if any(block.deaths >= ALONE for block in self.running.values()):
+            return None
+        items = next(self._fresh, None)
+        return None if items is None else _Block(items)
+
+    def _take(self, future: Future[list[R]], block: _Block[I]) -> None:
+        for item, found in zip(block.items, future.result(), strict=False):  # a block that was dropped is shorter
+            self._keep(item, found)
+
+    def _died(self, block: _Block[I], error: BaseException) -> None:
+        """Each piece again, by itself; or what comes of one that takes every process with it."""
+        if len(block.items) > 1 or block.deaths < ALONE:
+            self._again.extend(_Block([item], block.deaths + 1) for item in block.items)
+            return
+        if self._lost is None:
+            raise WorkerLost("the process that worked on it ended, three times; what is finished is kept") from error
+        self._keep(block.items[0], self._lost(block.items[0]))
