@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-from concurrent.futures import BrokenExecutor, Future, ThreadPoolExecutor
+from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from functools import partial
 
 import pytest
@@ -54,6 +54,40 @@ def test_an_executor_of_the_callers_that_broke_is_the_callers_matter():
     with made() as own, pytest.raises(BrokenExecutor):
         spread([[0], [4]], partial(squares, always=4), found.__setitem__, Helpers(own), most=1)
     assert found == {0: 0}
+
+
+class _NoStarter(ProcessPoolExecutor):
+    """Stands under Workers where the process that starts the others is just ending: the first `refuses` calls find nobody there."""
+
+    refuses, asked = 0, 0
+
+    def submit(self, fn, /, *args, **kwargs):
+        _NoStarter.asked += 1
+        if _NoStarter.asked <= _NoStarter.refuses:
+            raise ConnectionRefusedError(111, "Connection refused")
+        return super().submit(fn, *args, **kwargs)
+
+
+class _Unstarted(Workers, _NoStarter):
+    pass
+
+
+@pytest.mark.parametrize("refuses", [1, 3])
+def test_without_the_process_that_starts_the_others_it_goes_on_with_another(monkeypatch, refuses):
+    """Seen where that process was killed while a worker was asked for: a traceback."""
+    monkeypatch.setattr(_NoStarter, "refuses", refuses)
+    monkeypatch.setattr(_NoStarter, "asked", 0)
+    monkeypatch.setitem(globals(), "Workers", _Unstarted)
+    assert spread_all(squares, [[0, 1, 2], [3, 4], [5]]) == {k: k * k for k in range(6)}
+
+
+def test_where_none_can_ever_be_started_it_ends(monkeypatch):
+    monkeypatch.setattr(_NoStarter, "refuses", 1000)
+    monkeypatch.setattr(_NoStarter, "asked", 0)
+    monkeypatch.setitem(globals(), "Workers", _Unstarted)
+    with pytest.raises(BrokenExecutor, match="starts the others"):
+        spread_all(squares, [[0]])
+    assert _NoStarter.asked < 10
 
 
 class KilledWorker(Exception):

@@ -226,8 +226,9 @@ def test_one_that_takes_its_process_with_it_is_told_of_so(tmp_path, monkeypatch)
 
 @pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="processes that are killed")
-def test_killed_three_times_it_is_the_file_of_one_go(tmp_path):
-    """The program, and once a worker alone: equal byte for byte."""
+@pytest.mark.parametrize("alone", ["flies", "starts"])
+def test_killed_three_times_it_is_the_file_of_one_go(tmp_path, alone):
+    """The program twice, then of its processes one that flies, or the one that starts those: equal byte for byte."""
     program = tmp_path / "many.py"
     program.write_text(
         textwrap.dedent(f"""
@@ -257,8 +258,8 @@ def test_killed_three_times_it_is_the_file_of_one_go(tmp_path):
                 child.stdout.readline()
             if kill < 2:
                 child.send_signal(signal.SIGKILL)
-            else:  # a worker alone: whoever of its children flies
-                os.kill(flying(child.pid), signal.SIGKILL)
+            else:
+                os.kill(below(child.pid, starts=alone == "starts"), signal.SIGKILL)
             child.stdout.read()
     assert child.returncode == 0
     assert left[0] == 160 > left[1] > left[2] > 0
@@ -269,19 +270,20 @@ def tilted(rng):
     return {**SHORT, "launch.tilt_deg": rng.uniform(0.5, 8.0)}
 
 
-def flying(parent: int) -> int:
-    """A process below this one that has used its processor most."""
+def below(parent: int, *, starts: bool) -> int:
+    """The process below this one that has used its processor most, of those that have processes below them or of those that have none."""
 
-    def below(pid: int) -> list[int]:
-        found = []
-        for task in Path(f"/proc/{pid}/task").iterdir():
-            for child in (task / "children").read_text().split():
-                found += [int(child), *below(int(child))]
-        return found
+    def children(pid: int) -> list[int]:
+        tasks = Path(f"/proc/{pid}/task").iterdir()
+        return [int(child) for task in tasks for child in (task / "children").read_text().split()]
+
+    def tree(pid: int) -> list[int]:
+        return [each for child in children(pid) for each in (child, *tree(child))]
 
     time.sleep(0.05)
     spent = {
         pid: sum(map(int, Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[11:13]))
-        for pid in below(parent)
+        for pid in tree(parent)
+        if bool(children(pid)) == starts
     }
     return max(spent, key=lambda pid: spent[pid])

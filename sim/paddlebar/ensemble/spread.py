@@ -19,6 +19,7 @@ from paddlebar.errors import WorkerLost
 I = TypeVar("I")  # noqa: E741  a piece of work
 R = TypeVar("R")  # what comes of it
 
+MOST_IN_VAIN: Final = 5  # executors that are made anew and take nothing; own choice
 ALONE: Final = 2  # deaths that a piece may have been there for before it is worked on alone; own choice
 
 
@@ -67,16 +68,19 @@ def spread(
     Raises  : what `work` and `keep` raise; BrokenExecutor of an executor that cannot be renewed; KeyboardInterrupt. What was finished is kept
     """
     under_way = _UnderWay(iter(blocks), keep, lost)
+    in_vain = 0  # executors one after the other that took no work at all
     try:
         while True:
             broken = under_way.hand_out(work, helpers, most)
             if broken is None:
                 if not under_way.running:
                     return
-                broken = under_way.take_in()
+                in_vain, broken = 0, under_way.take_in()
+            else:
+                in_vain += 1
             if broken is not None:
                 under_way.clear_away(broken)
-                if not helpers.renew():
+                if in_vain > MOST_IN_VAIN or not helpers.renew():
                     raise broken
     except BaseException:
         under_way.break_off(drop)

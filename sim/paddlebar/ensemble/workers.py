@@ -8,6 +8,7 @@ import signal
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing.connection import wait
 from typing import Any, Final
@@ -19,9 +20,12 @@ class Workers(ProcessPoolExecutor):
     """A pool whose processes never see Ctrl-C, not even while they begin."""
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        """As the pool's own, which may start a process; that one inherits what is blocked here."""
-        with uninterrupted(), _blocked():  # broken off half way, the new process would not know what for
-            return super().submit(fn, *args, **kwargs)
+        """As the pool's own, which may start a process; that one inherits what is blocked here. BrokenExecutor where none can be started."""
+        try:
+            with uninterrupted(), _blocked():  # broken off half way, the new process would not know what for
+                return super().submit(fn, *args, **kwargs)
+        except (ConnectionError, EOFError) as error:
+            raise BrokenProcessPool("the process that starts the others ended") from error
 
 
 def settle() -> None:
