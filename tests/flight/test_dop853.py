@@ -41,6 +41,7 @@ def test_step_by_step_they_are_the_same():
     The step to try next is looser: it follows the error, a sum of slopes that cancel to some 1e-7 of each, to the power of an eighth.
     """
     ours, theirs, conditions = both()
+    n = conditions.numbers
     steps = 0
     while ours.status == "running":
         theirs.t, theirs.y, theirs.f, theirs.h_abs = ours.t, ours.y.copy(), ours.f.copy(), ours.h_abs
@@ -49,7 +50,9 @@ def test_step_by_step_they_are_the_same():
         steps += 1
         assert ours.t == pytest.approx(theirs.t, rel=1e-10)  # shortened after a refusal by what the error says
         assert np.abs(ours.y - theirs.y).max() < 1e-10
-        assert np.abs((ours.f - theirs.f) / np.maximum(np.abs(theirs.f), 1.0)).max() < 1e-10
+        for each in (ours, theirs):  # of its own state: a stiff slope magnifies by 1e4 what the states differ by
+            slope = rhs.rhs(each.t, each.y, n.params, n.tables, n.gusts, rhs.work_array())
+            assert np.abs((each.f - slope) / np.maximum(np.abs(slope), 1.0)).max() < 1e-13
         assert ours.h_abs == pytest.approx(theirs.h_abs, rel=1e-6)
         inside = 0.5 * (ours.t_old + ours.t)
         assert np.abs(ours.dense_output()(inside) - theirs.dense_output()(inside)).max() < 1e-10
