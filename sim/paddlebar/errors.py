@@ -8,7 +8,10 @@ class PaddlebarError(Exception):
 
 
 class BadInput(PaddlebarError, ValueError):
-    """A file or an option holds something impossible; ``str()`` is one line that names file, key, value and rule."""
+    """A file or an option holds something impossible; ``str()`` is one line that names file, key, value and rule, and that a terminal can show."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(printable(" ".join(message.splitlines())))
 
 
 class NoSuchKey(BadInput):

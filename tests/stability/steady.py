@@ -32,6 +32,19 @@ height_m = 50
 """
 
 
+# the test craft with other heads, bars, tails: what it is otherwise
+VARIANTS: dict[str, dict[str, Any]] = {
+    "as built": {},
+    "no bar": {"craft.bar.kind": "none"},
+    "locked bar": {"craft.bar.kind": "locked"},
+    "rigid": {"craft.head.kind": "rigid"},
+    "flapping, two": {"craft.head.kind": "flapping", "craft.head.stop_deg": 40.0},
+    "flapping, five": {"craft.head.kind": "flapping", "craft.rotor.blades": 5, "craft.head.stop_deg": 40.0},
+    "no tail": {"craft.tail.drive": "none"},
+    "clockwise": {"craft.shaft.turns": "clockwise", "craft.tail.thrust_to": "left", "craft.shaft.tilt_right_deg": -2.5},
+}
+
+
 def scenario(overrides: Mapping[str, Any] | None = None) -> Scenario:
     return parse_scenario(SCENARIO, folder=CRAFTS, overrides=dict(overrides or {}))
 

@@ -12,26 +12,18 @@ from paddlebar.stability.floquet import STATIONS, exponents, transition
 from paddlebar.stability.half_turn import is_its_image
 from paddlebar.stability.return_map import ReturnMap
 from paddlebar.stability.search import CLOSED, fixed_point
-from stability.steady import frozen, steady
+from stability.steady import VARIANTS, frozen, steady
 
-FOUR = {"craft.head.kind": "flapping", "craft.rotor.blades": 4, "craft.head.stop_deg": 40.0}
-ALIKE = {
-    "a seesaw": {},
-    "no bar": {"craft.bar.kind": "none"},
-    "no tail": {"craft.tail.drive": "none"},
-    "rigid": {"craft.head.kind": "rigid"},
-    "two hinges": {"craft.head.kind": "flapping", "craft.head.stop_deg": 40.0},
-    "four hinges": FOUR,
-}
+FLAPPING = VARIANTS["flapping, five"]
+SIDES_ALIKE = ("as built", "no bar", "no tail", "rigid", "flapping, two")
+ALIKE = {name: VARIANTS[name] for name in SIDES_ALIKE} | {"flapping, four": {**FLAPPING, "craft.rotor.blades": 4}}
 APART = {
     "one blade heavier by a milligram": {"craft.rotor.blade_masses_g": [0.68, 0.681]},
     "one blade's pitch": {"craft.rotor.blade_pitches_deg": [9.0, 9.01]},
     "one tip heavier by a milligram": {"craft.bar.tip_masses_g": [0.6, 0.601]},
-    "three blades": {"craft.head.kind": "flapping", "craft.rotor.blades": 3, "craft.head.stop_deg": 40.0},
-    "five blades, no bar": {
-        "craft.bar.kind": "none", "craft.head.kind": "flapping", "craft.rotor.blades": 5, "craft.head.stop_deg": 40.0,
-    },
-}  # fmt: skip
+    "three blades": {**FLAPPING, "craft.rotor.blades": 3},
+    "five blades, no bar": {**FLAPPING, **VARIANTS["no bar"]},
+}
 
 
 @pytest.mark.parametrize("name", ALIKE)
@@ -66,7 +58,7 @@ def test_twice_half_a_turn_is_a_whole_one_from_anywhere(name):
 @pytest.mark.parametrize("name", ALIKE)
 def test_it_finds_the_same_motion_and_the_same_modes(name):
     """Differences over 1e-6 of a scale, within which no section's table bends: over 1e-4 some do, and matrices differ by up to 6e-5."""
-    e = steady(4.0 if name == "four hinges" else 3.4, ALIKE[name])
+    e = steady(4.0 if name == "flapping, four" else 3.4, ALIKE[name])
     assert e.map.parts == 2
     assert e.residual < 2.0 * CLOSED
     whole = ReturnMap(e.map.numbers, parts=1)

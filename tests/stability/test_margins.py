@@ -20,25 +20,14 @@ from paddlebar.stability.modes import modes
 from paddlebar.stability.return_map import ReturnMap, freeze
 from paddlebar.stability.search import CLOSED
 from stability.chance import draw
-from stability.steady import frozen, scenario, steady
+from stability.steady import VARIANTS, frozen, scenario, steady
 from told import Told
 
-CRAFTS = {
-    "as built": {},
-    "no bar": {"craft.bar.kind": "none"},
-    "locked bar": {"craft.bar.kind": "locked"},
-    "rigid": {"craft.head.kind": "rigid"},
-    "flapping, two": {"craft.head.kind": "flapping", "craft.head.stop_deg": 40.0},
-    "flapping, five": {"craft.head.kind": "flapping", "craft.rotor.blades": 5, "craft.head.stop_deg": 40.0},
-    "no tail": {"craft.tail.drive": "none"},
-    "clockwise": {"craft.shaft.turns": "clockwise", "craft.tail.thrust_to": "left", "craft.shaft.tilt_right_deg": -2.5},
-}
 
-
-@pytest.mark.parametrize("name", CRAFTS)
+@pytest.mark.parametrize("name", VARIANTS)
 def test_steady_motion_repeats_itself(name):
     """Ten revolutions of an unstable or stable motion still close, by as much as its growth lets the residual grow."""
-    e = steady(3.4, CRAFTS[name])
+    e = steady(3.4, VARIANTS[name])
     assert e.residual < CLOSED
     x = e.x
     for _ in range(3):
@@ -64,9 +53,9 @@ def test_coordinates_follow_the_craft():
         "flap",
     } <= everything
     assert everything.isdisjoint({"position", "attitude", "rotor_azimuth", "tail_angle", "tail_speed", "skein_set"})
-    assert "bar_angle" not in rows(CRAFTS["no bar"]) | rows(CRAFTS["locked bar"])
-    assert "flap" not in rows(CRAFTS["rigid"])
-    assert "tail_inflow" not in rows(CRAFTS["no tail"])
+    assert "bar_angle" not in rows(VARIANTS["no bar"]) | rows(VARIANTS["locked bar"])
+    assert "flap" not in rows(VARIANTS["rigid"])
+    assert "tail_inflow" not in rows(VARIANTS["no tail"])
     assert "inflow" not in rows({"run.inflow": "frozen"})
 
 
@@ -118,7 +107,7 @@ def test_exponents_do_not_depend_on_the_azimuth_where_the_revolution_begins():
 
 @pytest.mark.parametrize("name", ["as built", "no bar", "rigid", "flapping, five"])
 def test_the_quick_growth_is_that_of_the_modes(name):
-    e = steady(3.4, CRAFTS[name])
+    e = steady(3.4, VARIANTS[name])
     assert e.growth == pytest.approx(floquet(e.map, e.x).worst, abs=1e-4)
 
 
@@ -273,7 +262,7 @@ def answer():
 
 def test_the_verb_stays_a_function_after_its_first_call():
     """No folder of the package bears the name of a verb, or the import system would put it in the verb's place."""
-    assert paddlebar.margins(scenario(CRAFTS["no bar"])).verdict == "no help"
+    assert paddlebar.margins(scenario(VARIANTS["no bar"])).verdict == "no help"
     for name in paddlebar.__all__:
         assert not isinstance(getattr(paddlebar, name), types.ModuleType), name
     folders = {module.name for module in pkgutil.iter_modules(paddlebar.__path__)}
@@ -356,6 +345,6 @@ def test_edge_of_a_craft_changes_its_verdict(change, design, points):
 
 
 def test_no_bar_is_no_help():
-    found = analysis.margins(scenario(CRAFTS["no bar"]), points=3)
+    found = analysis.margins(scenario(VARIANTS["no bar"]), points=3)
     assert found.verdict == "no help"
     assert found.gain_margin == found.lead_margin_deg == found.mass_margin_g == (None, None)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from paddlebar.craft.plate import centre_of_pressure
-from paddlebar.errors import BadInput, printable
+from paddlebar.errors import BadInput
 from paddlebar.files.craft import SECTIONS
 from paddlebar.files.csv_rows import cells_of, number_of
 from paddlebar.files.places import read_text
@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 COLUMNS_NEEDED = ("alpha_deg", "cl", "cd")
 COLUMNS = (*COLUMNS_NEEDED, "Re", "cm")
 MOST_RE = 100  # Reynolds numbers of one file; own choice
+_SHOWN = 80  # signs of a file's own words in a message
 
 
 def lines_of(path: Path) -> Iterator[tuple[int, list[str]]]:
@@ -57,7 +58,7 @@ def read_table(path: Path, lines: Iterator[tuple[int, list[str]]]) -> dict[float
     for column in COLUMNS_NEEDED:
         if column not in header:
             raise BadInput(
-                f"{path}:{number}: {column}: column is missing, found {_plainly(', '.join(header)) or 'nothing'}"
+                f"{path}:{number}: {column}: column is missing, found {', '.join(header)[:_SHOWN] or 'nothing'}"
             )
 
     def named() -> Iterator[tuple[int, dict[str, float]]]:
@@ -107,13 +108,8 @@ def _number(path: Path, line: int, name: str, cell: str) -> float:
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
-        _must(False, f"{path}:", line, name, "should be a finite number", _plainly(cell) or "nothing")
+        _must(False, f"{path}:", line, name, "should be a finite number", cell[:_SHOWN] or "nothing")
     return value
-
-
-def _plainly(text: str) -> str:
-    """A file's own words for a message: not without end, and nothing that a terminal would obey."""
-    return printable(text[:80])
 
 
 def _must(true: bool, where: str, line: int, key: str, rule: str, found: Any) -> None:

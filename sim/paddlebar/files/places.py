@@ -10,7 +10,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from paddlebar.errors import BadInput, printable
+from paddlebar.errors import BadInput
 
 Key = tuple[str, ...]
 """A key by names: ("part", "nose-weight", "mass_g"), ("mishap", "1", "at_s"). Parts by name, see plain; other lists count from 1."""
@@ -95,11 +95,11 @@ class Places:
         return first
 
     def sentence(self, key: Key, rule: str) -> str:
-        """``file:line: key: rule``, one line; what a terminal would obey, in a name of the file's, is written out."""
+        """``file:line: key: rule``, one line."""
         place = self.find(key)
         where = place.file if place.line is None else f"{place.file}:{place.line}"
         named = place.key if len(place.key) <= LONGEST_SHOWN else place.key[:LONGEST_SHOWN] + "..."
-        return printable(" ".join(f"{where}: {named}: {rule}".splitlines()))
+        return f"{where}: {named}: {rule}"
 
 
 def read_text(path: Path, shown: str | None = None) -> str:

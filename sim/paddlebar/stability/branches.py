@@ -69,9 +69,9 @@ def steady_motions(map_: ReturnMap, starts: Iterable[Array] = ()) -> Place:
 
 def with_turns_left(map_: ReturnMap, state: Array | None) -> Place:
     """All steady motions that can be found, looked for from a flight's own state there (state_size,) too, if it has one."""
-    starts = (
-        [] if state is None else [map_.arrived(state), map_.reduced(state)]
-    )  # each finds some that the other misses
+    if state is None:
+        return steady_motions(map_)
+    starts = map_.arrived(state), map_.reduced(state)  # each finds some that the other misses
     return steady_motions(map_, [x for x in starts if np.isfinite(x).all()])
 
 

@@ -65,11 +65,12 @@ def walk(
         return
     t = _across(j, np.append(np.zeros(n), direction))
     ds, fresh = _FIRST, True
+    goal = direction * math.inf if stop_at is None else stop_at
     while True:
         there, across = z + ds * t, t
-        landing = stop_at is not None and (there[n] - stop_at) * direction > 0.0
-        if stop_at is not None and landing:  # and only to where the parameter is that
-            there, across = z + t * (stop_at - z[n]) / t[n], np.eye(n + 1)[n]
+        landing = (there[n] - goal) * direction > 0.0
+        if landing:  # and only to where the parameter is that
+            there, across = z + t * (goal - z[n]) / t[n], np.eye(n + 1)[n]
         new, learnt, tries = _corrected(z, there, across, miss, j)
         turned = _turned(new, t, miss, learnt) if new is not None else t
         if new is None or turned @ t < _STRAIGHT:

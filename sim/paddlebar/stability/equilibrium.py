@@ -146,9 +146,16 @@ def equilibrium(map_: ReturnMap, near: Equilibrium | Guess | None = None) -> Equ
             best = closest.residual
         raise _nothing(torque, best)
     several, best = from_rest(map_)
-    found = steadiest(several)
-    if found is not None:
-        return found
+    return steadiest(several) or from_more_torque(map_, best)
+
+
+def from_more_torque(map_: ReturnMap, best: float) -> Equilibrium:
+    """The steady motion that a branch from a larger torque leads to, where a search from rest has found none.
+
+    best   : by how much that search missed [scales]
+    Raises : CannotTrim with the residual of the best miss
+    """
+    torque = float(map_.numbers.params[0]["skein"]["steady"])
     led = _along_branches(map_, torque)
     if led is not None:
         e, residual = attempt(map_, led, most=10)

@@ -18,10 +18,8 @@ from paddlebar.flight import layout, rhs
 
 Array = NDArray[np.float64]
 
-_BENT = (
-    0.1,
-    1.0,
-)  # [rad] size of the angles of bar and blades at the states that are asked: within all stops, and beyond
+# [rad] size of the angles of bar and blades at the states that are asked: within all stops, and beyond
+_BENT = (0.1, 1.0)
 _SPEED = 80.0  # [rad/s] of the rotor there
 _ALIKE = 1e-10  # rates that differ by less, over the largest of their row, differ by rounding
 

@@ -16,7 +16,7 @@ from paddlebar.errors import CannotTrim
 from paddlebar.files.scenario import Scenario
 from paddlebar.physics import bodies
 from paddlebar.stability.branches import carried, steady_motions
-from paddlebar.stability.equilibrium import Equilibrium, equilibrium
+from paddlebar.stability.equilibrium import Equilibrium, from_more_torque
 from paddlebar.stability.return_map import ReturnMap, freeze
 
 STABILISES, SLOWS, NO_HELP, REVERSES = "stabilises", "slows the fall", "no help", "reverses"
@@ -130,7 +130,8 @@ class Branch:
             return place.found
         if not jump:
             raise CannotTrim("none of the steady motions goes on", place.miss)
-        return steady_motions(map_).found[:FOLLOWED] or (equilibrium(map_),)
+        anew = steady_motions(map_)
+        return anew.found[:FOLLOWED] or (from_more_torque(map_, anew.miss),)
 
     def growth(self, change: Change, jump: bool = True) -> tuple[float, float]:
         """Worst growth with the bar and with it disconnected [1/s]; jump: to another steady motion if need be. Raises CannotTrim."""
